@@ -1,0 +1,1 @@
+//! Day problem in, day plan out: no I/O, no clock.
