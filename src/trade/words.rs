@@ -1,0 +1,66 @@
+//! Small enums that are stored and sent as one word of text.
+
+use thiserror::Error;
+
+/// A stored or sent word that is none of those expected.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("`{word}` is not a known {what}")]
+pub struct UnknownWord {
+    /// What was looked for, as the name of the type.
+    pub what: &'static str,
+    /// The word that was given.
+    pub word: String,
+}
+
+/// Declares an enum whose members have one word each: in serde, in `as_str` and in `FromStr`.
+macro_rules! word_enum {
+    ($(#[$meta:meta])* $name:ident { $($(#[$note:meta])* $member:ident = $word:literal,)+ }) => {
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
+        pub enum $name {
+            $($(#[$note])* #[serde(rename = $word)] $member,)+
+        }
+
+        impl $name {
+            /// Every member, in the order in which they are declared.
+            pub const ALL: &'static [Self] = &[$(Self::$member),+];
+
+            /// The word under which it is stored and sent.
+            pub const fn as_str(self) -> &'static str {
+                match self {
+                    $(Self::$member => $word,)+
+                }
+            }
+        }
+
+        impl std::str::FromStr for $name {
+            type Err = $crate::UnknownWord;
+
+            fn from_str(word: &str) -> Result<Self, Self::Err> {
+                match word {
+                    $($word => Ok(Self::$member),)+
+                    _ => Err($crate::UnknownWord { what: stringify!($name), word: word.to_owned() }),
+                }
+            }
+        }
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.pad(self.as_str())
+            }
+        }
+    };
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::units::UnitSystem;
+
+    #[test]
+    fn a_word_is_read_back_as_what_was_stored() {
+        for system in UnitSystem::ALL {
+            assert_eq!(system.as_str().parse(), Ok(*system));
+        }
+        assert!("Metric".parse::<UnitSystem>().is_err());
+    }
+}
