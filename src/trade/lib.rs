@@ -8,6 +8,7 @@ mod words;
 #[macro_use]
 mod whole;
 
+pub mod calendar;
 pub mod money;
 pub mod units;
 
