@@ -9,6 +9,8 @@ mod words;
 mod whole;
 
 pub mod calendar;
+pub mod court;
+pub mod grooming;
 pub mod money;
 pub mod units;
 
