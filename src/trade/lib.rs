@@ -9,10 +9,12 @@ mod words;
 mod whole;
 
 pub mod calendar;
+pub mod care;
 pub mod court;
 pub mod grooming;
 pub mod money;
 pub mod units;
+pub mod watering;
 
 pub use whole::Overflow;
 pub use words::UnknownWord;
