@@ -10,9 +10,12 @@ mod whole;
 
 pub mod calendar;
 pub mod care;
+pub mod costing;
 pub mod court;
 pub mod grooming;
+pub mod labour;
 pub mod money;
+pub mod stock;
 pub mod units;
 pub mod watering;
 
