@@ -1,1 +1,106 @@
-//! Day problem in, day plan out: no I/O, no clock.
+//! Day problem in, day plan out: no I/O, no clock, no chance but the seed.
+//!
+//! A [`Problem`](problem::Problem) describes one site's day: crews, tools, water, and the visits to be made.
+//! Proved by [`Problem::checked`](problem::Problem::checked) or read by
+//! [`Checked::from_json`](problem::Checked::from_json), it is planned by [`plan()`], which returns a
+//! [`Plan`](plan::Plan). The same problem, seed and number of iterations give the same plan.
+//!
+//! From bottom to top: [`problem`], `form`, `circles`, `contradictions` (what may be planned), `reasons`
+//! (what can never be served), `model` (the problem indexed), `day` with `kits` and `timing` (a plan under
+//! construction, sound at every step), `insertion`, `search`, `finish` (nothing left out that still fits),
+//! `bound`, `write`, [`judge`] (a plan judged against its problem, sharing nothing with the rest).
+
+mod bound;
+mod circles;
+mod contradictions;
+mod day;
+mod fault;
+mod finish;
+mod form;
+mod insertion;
+mod kits;
+mod model;
+pub mod money;
+pub mod plan;
+pub mod problem;
+mod reasons;
+mod rng;
+mod search;
+mod spans;
+mod timing;
+mod write;
+
+pub use fault::Fault;
+
+use day::Day;
+use model::Model;
+use money::Total;
+use plan::Plan;
+use problem::Checked;
+use rng::Rng;
+
+/// How to plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Options {
+    /// Chooses among the searches; the plan repeats it.
+    pub seed: u64,
+    /// Steps of the search. `None`: until the caller says stop.
+    pub iterations: Option<u64>,
+}
+
+/// How far the planner is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Steps of the search so far.
+    pub iterations: u64,
+    /// Cost of the best day so far, before its last touches; pins left out count more than their skip cost.
+    pub cost: Total,
+    /// Visits it leaves out.
+    pub unserved: usize,
+}
+
+impl Progress {
+    fn of(day: &Day, iterations: u64) -> Self {
+        let unserved = day.served.iter().filter(|s| s.is_none()).count();
+        Self {
+            iterations,
+            cost: Total::of_units(day.cost()),
+            unserved,
+        }
+    }
+}
+
+/// What the caller answers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Control {
+    /// Go on; this share of the caller's budget is spent, from 0 to 1. The search cools by it, unless it
+    /// counts iterations.
+    Continue {
+        /// From 0 to 1.
+        spent: f64,
+    },
+    /// Finish with the best day so far.
+    Stop,
+}
+
+/// Plans a day. `report` is called at every step, which is several times a millisecond on a usual day; the
+/// caller keeps time there. The plan's `elapsed_ms` is left at 0 for the caller to fill.
+pub fn plan(
+    problem: &Checked,
+    options: &Options,
+    report: &mut dyn FnMut(&Progress) -> Control,
+) -> Plan {
+    let model = Model::new(problem.problem());
+    let mut rng = Rng::new(options.seed);
+    let mut day = Day::new(&model);
+    let ranks = search::Ranks::new(&day);
+    search::construct(&mut day, &ranks, &mut rng, report);
+    let mut day = search::search(day, &ranks, &mut rng, options.iterations, report);
+    finish::finish(&mut day);
+    write::plan(
+        problem.problem(),
+        &day,
+        bound::lower_bound(&model),
+        options.seed,
+    )
+}

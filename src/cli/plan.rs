@@ -1,0 +1,122 @@
+//! `roundhand plan`: a day problem from a file, a day plan to a file.
+
+use std::fs::{self, File};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
+
+use planner::plan::Plan;
+use planner::problem::Checked;
+use planner::{Control, Options};
+
+/// Exit code where the problem is bad input or cannot be read.
+const BAD_INPUT: u8 = 2;
+/// Kept back from the wall time for finishing and writing the plan: so much, and a little for each visit.
+const CLOSING: Duration = Duration::from_millis(40);
+const CLOSING_A_VISIT: Duration = Duration::from_micros(250);
+
+/// Plan one site's day from a file.
+///
+/// The problem is a `day-problem/1` file; each of its faults is named on standard error as
+/// `fault /json/pointer: text`, and the command then exits with 2.
+#[derive(Debug, clap::Args)]
+pub struct PlanArgs {
+    /// The day problem.
+    problem: PathBuf,
+    /// Where the day plan goes.
+    #[arg(short, long)]
+    output: PathBuf,
+    /// Wall time of the whole command; 10, if no iterations are given.
+    #[arg(long, value_parser = seconds)]
+    seconds: Option<Duration>,
+    /// Chooses among the searches; with iterations given, the same seed gives the same plan.
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Steps of the search.
+    #[arg(long)]
+    iterations: Option<u64>,
+}
+
+fn seconds(text: &str) -> Result<Duration, String> {
+    let seconds: f64 = text.parse().map_err(|e| format!("{e}"))?;
+    Duration::try_from_secs_f64(seconds).map_err(|e| e.to_string())
+}
+
+/// Runs the command.
+pub fn run(args: &PlanArgs) -> ExitCode {
+    let begun = Instant::now();
+    let problem = match fs::read_to_string(&args.problem) {
+        Ok(text) => Checked::from_json(&text),
+        Err(e) => {
+            eprintln!("cannot read {}: {e}", args.problem.display());
+            return BAD_INPUT.into();
+        }
+    };
+    let problem = match problem {
+        Ok(problem) => problem,
+        Err(faults) => {
+            for fault in faults {
+                eprintln!("{fault}");
+            }
+            return BAD_INPUT.into();
+        }
+    };
+    let plan = plan(args, &problem, begun);
+    if let Err(e) = write(&args.output, &plan) {
+        eprintln!("cannot write {}: {e}", args.output.display());
+        return ExitCode::FAILURE;
+    }
+    let served: usize = plan.rounds.iter().map(|r| r.stops.len()).sum();
+    println!(
+        "cost={:.2} lower_bound={:.2} served={served} unserved={} ms={}",
+        plan.cost.total.cents(),
+        plan.lower_bound.cents(),
+        plan.unserved.len(),
+        plan.elapsed_ms
+    );
+    ExitCode::SUCCESS
+}
+
+fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> Plan {
+    let wall = match (args.seconds, args.iterations) {
+        (None, Some(_)) => None,
+        (seconds, _) => Some(seconds.unwrap_or(Duration::from_secs(10))),
+    };
+    let visits = u32::try_from(problem.problem().visits.len()).unwrap_or(u32::MAX);
+    let closing = CLOSING + CLOSING_A_VISIT.saturating_mul(visits);
+    let budget = wall.map(|wall| wall.saturating_sub(closing));
+    let options = Options { seed: args.seed, iterations: args.iterations };
+    let mut plan = planner::plan(problem, &options, &mut |_| match budget {
+        None => Control::Continue { spent: 0.0 },
+        Some(budget) => {
+            let elapsed = begun.elapsed();
+            if elapsed >= budget {
+                Control::Stop
+            } else {
+                Control::Continue { spent: elapsed.as_secs_f64() / budget.as_secs_f64() }
+            }
+        }
+    });
+    plan.elapsed_ms = u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX);
+    plan
+}
+
+/// Writes the plan beside its place and then moves it there, so that nobody reads half a plan.
+fn write(path: &Path, plan: &Plan) -> io::Result<()> {
+    let name = path.file_name().ok_or_else(|| io::Error::other("no file name"))?;
+    let beside = path.with_file_name(format!(".{}.{}", name.to_string_lossy(), std::process::id()));
+    let written = write_whole(&beside, plan).and_then(|()| fs::rename(&beside, path));
+    if written.is_err() {
+        // Best effort: what counts is why the plan could not be written.
+        let _ = fs::remove_file(&beside);
+    }
+    written
+}
+
+fn write_whole(path: &Path, plan: &Plan) -> io::Result<()> {
+    let mut file = File::create(path)?;
+    serde_json::to_writer_pretty(&mut file, plan)?;
+    file.write_all(b"\n")?;
+    file.sync_all()
+}

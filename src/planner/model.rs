@@ -1,0 +1,421 @@
+//! The problem in the form the search works on: indexes for ids, and for every visit the offers, the pairs
+//! of crew and way that could serve it.
+//!
+//! Money is in units of 1/360,000 cent (see [`money`](crate::money)), rates in units a second.
+
+use std::collections::HashMap;
+
+use crate::money::{CENT, PER_HOUR};
+use crate::plan::Reason;
+use crate::problem::{self, Problem};
+use crate::reasons::{self, Lookup};
+use crate::spans::Flow;
+
+/// Longer than any crew's day, and short enough to be multiplied by any rate.
+const NEVER_S: i64 = 20_000_000;
+
+/// A day problem, indexed.
+#[derive(Debug)]
+pub(crate) struct Model {
+    places: usize,
+    travel: Vec<i64>,
+    pub crews: Vec<Crew>,
+    pub visits: Vec<Visit>,
+    /// Tools of each class.
+    pub count: Vec<i64>,
+    pub lines: Vec<Line>,
+}
+
+#[derive(Debug)]
+pub(crate) struct Crew {
+    pub from: i64,
+    pub shift_end: i64,
+    pub until: i64,
+    pub start_place: usize,
+    pub end_place: usize,
+    /// Units a second of travel and service.
+    pub rate: i64,
+    /// Units a second of overtime, the premium only.
+    pub premium: i64,
+    pub fair_s: i64,
+    /// Units a second above the fair share.
+    pub over_rate: i64,
+    pub kit_limit: usize,
+    /// The classes of a given kit.
+    pub given: Option<Vec<usize>>,
+    /// When its kit is counted.
+    pub kit_span: [i64; 2],
+    pub load_limit: i64,
+    pub breaks: Vec<Break>,
+    /// The first crew that is like this one in everything: of several such without a round, it is enough to
+    /// try one.
+    pub twin_of: usize,
+}
+
+/// A break of `len` seconds that starts in `[open, close]`.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Break {
+    pub len: i64,
+    pub open: i64,
+    pub close: i64,
+}
+
+#[derive(Debug)]
+pub(crate) struct Visit {
+    pub place: usize,
+    /// One crew at a time is to be watched: the place is not open and other visits are there too.
+    pub shared: bool,
+    /// Units a second after the aim.
+    pub late_rate: i64,
+    /// Units for leaving it out.
+    pub skip: i64,
+    /// What the search counts for leaving it out: for pins, and for what they wait for, more than a whole
+    /// plan costs, so that no money is saved on them.
+    pub weight: i64,
+    /// A pin, or something a pin waits for.
+    pub must: bool,
+    pub load: i64,
+    pub after: Vec<usize>,
+    /// The visits that wait for this one.
+    pub before: Vec<usize>,
+    pub water: Option<Water>,
+    /// Sorted by crew, then by cost.
+    pub offers: Vec<Offer>,
+    /// The range of each crew's offers.
+    by_crew: Vec<(usize, usize)>,
+    /// Why it is in no plan.
+    pub never: Option<Reason>,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Water {
+    pub line: usize,
+    pub flow: i64,
+    pub run: i64,
+    pub ready_by: i64,
+}
+
+#[derive(Debug)]
+pub(crate) struct Line {
+    pub capacity: i64,
+    pub taken: Vec<Flow>,
+}
+
+/// A visit served by a crew in a way, as far as the problem alone allows it.
+#[derive(Clone, Debug)]
+pub(crate) struct Offer {
+    pub crew: usize,
+    pub way: usize,
+    pub dur: i64,
+    /// Earliest start: window, kit hours, pinned start.
+    pub lo: i64,
+    /// Latest end: window, kit hours, pinned start, watering.
+    pub hi: i64,
+    pub aim: i64,
+    /// Distinct classes.
+    pub tools: Vec<usize>,
+    /// Service, extra cost and change cost.
+    pub cost: i64,
+}
+
+impl Visit {
+    /// This crew's offers, as indexes into `offers`.
+    pub fn offers_of(&self, crew: usize) -> std::ops::Range<usize> {
+        let (from, to) = self.by_crew[crew];
+        from..to
+    }
+
+    /// Units for ending then.
+    pub fn late(&self, offer: &Offer, end: i64) -> i64 {
+        self.late_rate * (end - offer.aim).max(0)
+    }
+}
+
+impl Crew {
+    /// Units for being done then, breaks included.
+    pub fn overtime(&self, done: i64) -> i64 {
+        self.premium * (done - self.shift_end).max(0)
+    }
+
+    /// Units for so many seconds of travel and service above the fair share.
+    pub fn balance(&self, work: i64) -> i64 {
+        self.over_rate * (work - self.fair_s).max(0)
+    }
+}
+
+fn index(x: i64) -> usize {
+    usize::try_from(x).unwrap_or(0)
+}
+
+impl Model {
+    pub fn new(problem: &Problem) -> Self {
+        let class: HashMap<&str, usize> = problem
+            .tools
+            .iter()
+            .enumerate()
+            .map(|(i, t)| (t.class.as_str(), i))
+            .collect();
+        let line: HashMap<&str, usize> = problem
+            .water
+            .iter()
+            .enumerate()
+            .map(|(i, g)| (g.group.as_str(), i))
+            .collect();
+        let lines = problem.water.iter().map(|g| Line {
+            capacity: g.capacity_mlps,
+            taken: g
+                .taken
+                .iter()
+                .flatten()
+                .map(|t| Flow {
+                    from: t.from,
+                    to: t.to,
+                    flow: t.flow_mlps,
+                })
+                .collect(),
+        });
+        let mut model = Self {
+            places: problem.travel_s.len(),
+            travel: problem
+                .travel_s
+                .iter()
+                .flatten()
+                .map(|&t| t.min(NEVER_S))
+                .collect(),
+            crews: crews(problem, &class),
+            visits: Vec::new(),
+            count: problem.tools.iter().map(|t| t.count).collect(),
+            lines: lines.collect(),
+        };
+        model.visits = model.visits(problem, &class, &line);
+        model.weigh_pins(problem);
+        model
+    }
+
+    /// Seconds from place to place.
+    pub fn travel(&self, from: usize, to: usize) -> i64 {
+        self.travel[from * self.places + to]
+    }
+
+    pub fn places(&self) -> usize {
+        self.places
+    }
+
+    fn visits(
+        &self,
+        problem: &Problem,
+        class: &HashMap<&str, usize>,
+        line: &HashMap<&str, usize>,
+    ) -> Vec<Visit> {
+        let id: HashMap<&str, usize> = problem
+            .visits
+            .iter()
+            .enumerate()
+            .map(|(i, v)| (v.id.as_str(), i))
+            .collect();
+        let lookup = Lookup::new(problem);
+        let never = reasons::of_all(problem);
+        let mut at_place = vec![0_usize; self.places];
+        for v in &problem.visits {
+            at_place[index(v.place)] += 1;
+        }
+        for &open in problem.open_places.iter().flatten() {
+            at_place[index(open)] = 0;
+        }
+        let mut out: Vec<Visit> = Vec::with_capacity(problem.visits.len());
+        for (v, never) in problem.visits.iter().zip(never) {
+            let place = index(v.place);
+            let mut visit = Visit {
+                place,
+                shared: at_place[place] > 1,
+                late_rate: v.late_cost_per_h * PER_HOUR,
+                skip: v.skip_cost * CENT,
+                weight: v.skip_cost * CENT,
+                must: v.pinned.is_some(),
+                load: v.load_g,
+                after: v.after.iter().map(|a| id[a.as_str()]).collect(),
+                before: Vec::new(),
+                water: v.water.as_ref().map(|w| Water {
+                    line: line[w.group.as_str()],
+                    flow: w.flow_mlps,
+                    run: w.run_s,
+                    ready_by: w.ready_by,
+                }),
+                offers: Vec::new(),
+                by_crew: Vec::with_capacity(self.crews.len()),
+                never,
+            };
+            visit.after.sort_unstable();
+            visit.after.dedup();
+            for (c, crew) in problem.crews.iter().enumerate() {
+                let from = visit.offers.len();
+                if never.is_none() && v.pinned.as_ref().is_none_or(|p| p.crew == crew.id) {
+                    for (w, way) in v.ways.iter().enumerate() {
+                        visit.offers.extend(self.offer(
+                            &lookup,
+                            (v, crew, way),
+                            (&visit, c, w),
+                            class,
+                        ));
+                    }
+                }
+                visit.offers[from..].sort_by_key(|o| (o.cost, o.way));
+                visit.by_crew.push((from, visit.offers.len()));
+            }
+            out.push(visit);
+        }
+        for i in 0..out.len() {
+            for k in 0..out[i].after.len() {
+                let a = out[i].after[k];
+                out[a].before.push(i);
+            }
+        }
+        out
+    }
+
+    fn offer(
+        &self,
+        lookup: &Lookup,
+        (v, crew, way): (&problem::Visit, &problem::Crew, &problem::Way),
+        (visit, c, w): (&Visit, usize, usize),
+        class: &HashMap<&str, usize>,
+    ) -> Option<Offer> {
+        if !crew.skilled(way)
+            || crew.hands < way.min_hands
+            || !lookup.can_hold(crew, way)
+            || v.load_g > crew.load_limit_g
+        {
+            return None;
+        }
+        let dur = way.service(crew.hands).min(NEVER_S);
+        let [mut lo, mut hi] = v.window_of(way);
+        if let Some([from, to]) = crew.kit_hours
+            && !way.tools.is_empty()
+        {
+            lo = lo.max(from);
+            hi = hi.min(to);
+        }
+        if let Some(start) = v.pinned.as_ref().and_then(|p| p.start_s) {
+            if start < lo {
+                return None;
+            }
+            lo = start;
+            hi = hi.min(start + dur);
+        }
+        if let Some(water) = &visit.water {
+            hi = hi.min(water.ready_by - water.run);
+        }
+        let own = &self.crews[c];
+        let start = lo.max(own.from + self.travel(own.start_place, visit.place));
+        let home = start + dur + self.travel(visit.place, own.end_place);
+        if start + dur > hi || home > own.until {
+            return None;
+        }
+        let change = v
+            .prefer
+            .as_ref()
+            .filter(|p| p.crew != crew.id)
+            .map_or(0, |p| p.change_cost);
+        Some(Offer {
+            crew: c,
+            way: w,
+            dur,
+            lo,
+            hi,
+            aim: v.aim_of(way),
+            tools: way.classes().into_iter().map(|t| class[t]).collect(),
+            cost: own.rate * dur + (way.extra_cost + change) * CENT,
+        })
+    }
+
+    /// Gives pins, and what they wait for, a weight above the cost of any plan.
+    fn weigh_pins(&mut self, problem: &Problem) {
+        let mut open: Vec<usize> = (0..self.visits.len())
+            .filter(|&i| problem.visits[i].pinned.is_some())
+            .collect();
+        if open.is_empty() {
+            return;
+        }
+        let crews = self.crews.iter().map(|c| {
+            let day = c.until - c.from;
+            (c.rate + c.over_rate)
+                .saturating_mul(day)
+                .saturating_add(c.overtime(c.until))
+        });
+        let visits = self.visits.iter().map(|v| {
+            let dearest = v
+                .offers
+                .iter()
+                .map(|o| o.cost + v.late(o, self.crews[o.crew].until))
+                .max();
+            v.skip.max(dearest.unwrap_or(0))
+        });
+        let all = crews.chain(visits).fold(CENT, i64::saturating_add);
+        let most = i64::MAX / 4 / i64::try_from(self.visits.len()).unwrap_or(i64::MAX);
+        let weight = all.min(most);
+        while let Some(i) = open.pop() {
+            self.visits[i].must = true;
+            self.visits[i].weight = weight;
+            open.extend(
+                self.visits[i]
+                    .after
+                    .iter()
+                    .filter(|&&a| self.visits[a].weight != weight),
+            );
+        }
+    }
+}
+
+fn crews(problem: &Problem, class: &HashMap<&str, usize>) -> Vec<Crew> {
+    let named = |id: &str| {
+        problem.visits.iter().any(|v| {
+            v.prefer.as_ref().is_some_and(|p| p.crew == id)
+                || v.pinned.as_ref().is_some_and(|p| p.crew == id)
+        })
+    };
+    let like = |a: &problem::Crew, b: &problem::Crew| {
+        let same_id = problem::Crew {
+            id: a.id.clone(),
+            ..b.clone()
+        };
+        *a == same_id && !named(&a.id) && !named(&b.id)
+    };
+    let first_like = |i: usize| {
+        (0..i)
+            .find(|&k| like(&problem.crews[k], &problem.crews[i]))
+            .unwrap_or(i)
+    };
+    problem
+        .crews
+        .iter()
+        .enumerate()
+        .map(|(i, c)| Crew {
+            from: c.shift[0],
+            shift_end: c.shift[1],
+            until: c.overtime_until,
+            start_place: index(c.start_place),
+            end_place: index(c.end_place),
+            rate: c.cost_per_h * PER_HOUR,
+            premium: c.cost_per_h * (c.overtime_pct - 100) * PER_HOUR / 100,
+            fair_s: c.fair_load_s.unwrap_or(0),
+            over_rate: c.over_load_cost_per_h.unwrap_or(0) * PER_HOUR,
+            kit_limit: index(c.kit_limit),
+            given: c
+                .kit
+                .as_ref()
+                .map(|kit| kit.iter().map(|k| class[k.as_str()]).collect()),
+            kit_span: c.kit_span(),
+            load_limit: c.load_limit_g,
+            breaks: c
+                .breaks
+                .iter()
+                .map(|b| Break {
+                    len: b.length_s.min(NEVER_S),
+                    open: b.start_window[0],
+                    close: b.start_window[1],
+                })
+                .collect(),
+            twin_of: first_like(i),
+        })
+        .collect()
+}

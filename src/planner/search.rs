@@ -1,0 +1,13 @@
+//! The search for a cheap day: ruin and recreate under simulated annealing.
+//!
+//! Christiaens & Vanden Berghe, "Slack Induction by String Removals for Vehicle Routing Problems",
+//! Transportation Science 54(2), 2020: take out strings of neighbouring stops from a few neighbouring
+//! rounds, put everything unserved back greedily, keep the result by the annealing rule.
+
+mod anneal;
+mod near;
+mod recreate;
+mod ruin;
+
+pub(crate) use anneal::search;
+pub(crate) use recreate::{Ranks, construct};
