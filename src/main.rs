@@ -1,2 +1,7 @@
-//! The command line.
-fn main() {}
+//! The program: its command line is read by [`roundhand::cli`].
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    roundhand::cli::run()
+}

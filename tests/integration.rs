@@ -1,1 +1,8 @@
-//! Integration tests.
+//! What users and outsiders would check, through the public door, on both engines.
+//!
+//! One test binary; one folder or file a subject. `support` gives every test a house of its own:
+//! a database, a set-up site and a running service.
+
+mod support;
+
+mod conventions;

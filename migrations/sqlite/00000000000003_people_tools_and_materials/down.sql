@@ -1,0 +1,11 @@
+DROP TABLE condition_observations;
+DROP TABLE materials;
+DROP TABLE wear_parts;
+DROP TABLE tools;
+DROP TABLE tool_classes;
+DROP TABLE shift_people;
+DROP TABLE shifts;
+DROP TABLE crew_members;
+DROP TABLE crews;
+DROP TABLE pay_rates;
+DROP TABLE people;

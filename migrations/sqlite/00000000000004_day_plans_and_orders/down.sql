@@ -1,0 +1,10 @@
+DROP TABLE readings;
+DROP TABLE waterings;
+DROP TABLE unfitted_visits;
+DROP TABLE order_events;
+DROP TABLE order_tools;
+DROP TABLE order_steps;
+DROP TABLE work_orders;
+DROP TABLE rounds;
+DROP TABLE day_plans;
+DROP TABLE plan_runs;

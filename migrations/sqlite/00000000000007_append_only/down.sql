@@ -1,0 +1,10 @@
+DROP TRIGGER audit_events_no_update;
+DROP TRIGGER audit_events_no_delete;
+DROP TRIGGER order_events_no_update;
+DROP TRIGGER order_events_no_delete;
+DROP TRIGGER hours_entries_no_update;
+DROP TRIGGER hours_entries_no_delete;
+DROP TRIGGER stock_moves_no_update;
+DROP TRIGGER stock_moves_no_delete;
+DROP TRIGGER cost_lines_no_update;
+DROP TRIGGER cost_lines_no_delete;

@@ -1,0 +1,72 @@
+//! The command line, one file a command.
+
+pub mod migrate;
+pub mod openapi;
+pub mod serve;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::clock::Clock;
+use crate::store::Db;
+
+/// Daily rounds, work orders, tool wear and cost of clay tennis courts.
+#[derive(Parser)]
+#[command(version)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Serve the API and the pages.
+    Serve(serve::ServeArgs),
+    /// Bring the database's schema up to this program's.
+    Migrate(migrate::MigrateArgs),
+    /// Print the OpenAPI document.
+    Openapi,
+}
+
+/// Runs the command the line names.
+pub fn run() -> ExitCode {
+    let told = match Cli::parse().command {
+        Command::Serve(args) => serve::run(&args),
+        Command::Migrate(args) => migrate::run(&args),
+        Command::Openapi => openapi::run(),
+    };
+    match told {
+        Ok(code) => code,
+        Err(why) => {
+            eprintln!("roundhand: {why}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// What a command gives: its exit code, or the sentence that says why it could not do its work.
+pub type Told = Result<ExitCode, Box<dyn std::error::Error + Send + Sync>>;
+
+/// Which database a command works on.
+#[derive(clap::Args, Clone, Debug)]
+pub struct DatabaseArgs {
+    /// `sqlite:PATH` or `postgres://…`
+    #[arg(long = "database", env = "ROUNDHAND_DATABASE_URL", value_name = "URL")]
+    pub url: Option<String>,
+}
+
+impl DatabaseArgs {
+    /// The URL, or the one to use where none is given.
+    pub fn url_or<'a>(&'a self, other: &'a str) -> &'a str {
+        self.url.as_deref().unwrap_or(other)
+    }
+
+    /// Opens the database.
+    pub fn open(&self, other: &str, clock: Clock) -> crate::store::Result<Db> {
+        Db::open(self.url_or(other), 8, clock)
+    }
+}
+
+/// The database of a service that was told nothing else.
+pub const DEFAULT_DATABASE: &str = "sqlite:roundhand.sqlite";

@@ -1,0 +1,102 @@
+//! `roundhand serve`: the service.
+
+use std::net::TcpListener;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use actix_web::web;
+
+use super::{DEFAULT_DATABASE, DatabaseArgs, Told};
+use crate::clock::Clock;
+use crate::desk::Office;
+use crate::desk::tokens::Tokens;
+use crate::http::server;
+use crate::store::Db;
+
+/// Serve the API and the pages.
+#[derive(clap::Args)]
+pub struct ServeArgs {
+    #[command(flatten)]
+    database: DatabaseArgs,
+    /// Where to listen; port 0 takes any free one.
+    #[arg(
+        long,
+        env = "ROUNDHAND_BIND",
+        default_value = "127.0.0.1:8080",
+        value_name = "ADDRESS:PORT"
+    )]
+    bind: String,
+    /// File with the key that access tokens are signed with: at least 32 bytes in base64url.
+    /// Beside a SQLite database it is made where there is none.
+    #[arg(long, env = "ROUNDHAND_TOKEN_KEY_FILE", value_name = "FILE")]
+    token_key_file: Option<PathBuf>,
+}
+
+/// Serves until it is stopped.
+pub fn run(args: &ServeArgs) -> Told {
+    start_log();
+    let clock = Clock::system();
+    let url = args.database.url_or(DEFAULT_DATABASE);
+    let db = Db::open(url, 8, clock)?;
+    make_ready(&db)?;
+    let tokens = tokens(args.token_key_file.as_deref(), url, &db)?;
+    let listener = TcpListener::bind(&args.bind)
+        .map_err(|e| format!("cannot listen on {}: {e}", args.bind))?;
+    tracing::info!(address = %listener.local_addr()?, "serving");
+    run_server(Office { db, clock, tokens }, listener)
+}
+
+/// Log lines on standard error; `ROUNDHAND_LOG` says how much (`info`, `debug`, …).
+pub fn start_log() {
+    let filter = tracing_subscriber::EnvFilter::try_from_env("ROUNDHAND_LOG")
+        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("info"));
+    tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_writer(std::io::stderr)
+        .init();
+}
+
+/// The embedded database is migrated on start; a shared one by command, so that several instances
+/// do not do it at once.
+fn make_ready(db: &Db) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+    if db.is_embedded() {
+        for step in db.migrate()? {
+            tracing::info!(%step, "migrated");
+        }
+    } else if db.needs_migration()? {
+        return Err(
+            "the database's schema is older than this program: run roundhand migrate".into(),
+        );
+    }
+    Ok(())
+}
+
+fn tokens(
+    file: Option<&Path>,
+    url: &str,
+    db: &Db,
+) -> Result<Tokens, Box<dyn std::error::Error + Send + Sync>> {
+    match (file, url.strip_prefix("sqlite:")) {
+        (Some(file), _) => Ok(Tokens::from_file(file, db.is_embedded())?),
+        (None, Some(path)) => {
+            let path = path.strip_prefix("//").unwrap_or(path);
+            Ok(Tokens::from_file(
+                Path::new(&format!("{path}.token-key")),
+                true,
+            )?)
+        }
+        (None, None) => Err(
+            "with PostgreSQL the instances share one key: name its file with \
+            --token-key-file or ROUNDHAND_TOKEN_KEY_FILE"
+                .into(),
+        ),
+    }
+}
+
+/// Serves this office on this listener until stopped (SIGTERM and SIGINT end it in order).
+pub fn run_server(office: Office, listener: TcpListener) -> Told {
+    let office = web::Data::new(office);
+    actix_web::rt::System::new()
+        .block_on(async move { server::serve(office, listener, 2)?.await })?;
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,98 @@
+//! Who may do what: one table. A use case asks for a [`Permit`] of its own kind, so that one that
+//! forgot to ask does not compile.
+
+use std::marker::PhantomData;
+use std::ops::Deref;
+
+use super::{Error, Office, Result};
+use crate::store::{Role, Scope};
+
+/// Something one may be allowed to do at a site.
+pub trait Permission: Send + Sync + 'static {
+    /// The roles that may.
+    const ROLES: &'static [Role];
+}
+
+/// Proof that an actor may do `P` at the site of the scope inside.
+#[derive(Clone, Debug)]
+pub struct Permit<P> {
+    scope: Scope,
+    what: PhantomData<fn() -> P>,
+}
+
+impl<P: Permission> Permit<P> {
+    /// The permit for `P`, where the actor's role allows it.
+    pub fn of(scope: Scope) -> Result<Self> {
+        if scope.is_any(P::ROLES) {
+            return Ok(Self {
+                scope,
+                what: PhantomData,
+            });
+        }
+        let roles: Vec<_> = P::ROLES.iter().map(|role| role.as_str()).collect();
+        Err(Error::NotAllowed(roles.join(" or ")))
+    }
+
+    /// The permit the service itself works with: jobs and set-up, where no user asks.
+    pub(crate) const fn of_the_service(site_id: i64) -> Self {
+        Self {
+            scope: Scope::of_the_service(site_id),
+            what: PhantomData,
+        }
+    }
+}
+
+impl<P> Deref for Permit<P> {
+    type Target = Scope;
+
+    fn deref(&self) -> &Scope {
+        &self.scope
+    }
+}
+
+/// Proves that a user belongs to a site. One query a request; see [`Scope::prove`].
+pub fn scope(office: &Office, user_id: i64, site_id: i64) -> Result<Scope> {
+    use super::error::Named;
+    office
+        .db
+        .read(|conn| Scope::prove(conn, user_id, site_id).named("site"))
+}
+
+macro_rules! permissions {
+    ($($(#[$meta:meta])* $name:ident: $($role:ident),+;)+) => {$(
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug)]
+        pub enum $name {}
+
+        impl Permission for $name {
+            const ROLES: &'static [Role] = &[$(Role::$role),+];
+        }
+    )+};
+}
+
+permissions! {
+    /// See the site, its banks and courts.
+    SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk;
+    /// Change the site's own data.
+    EditSite: Manager;
+    /// See people, crews and shifts.
+    SeeCrews: Manager, CrewLead, CrewMember, Finance;
+    /// See tools, wear parts and readings.
+    SeeTools: Manager, CrewLead, CrewMember;
+    /// See materials and stock moves.
+    SeeStores: Manager, CrewLead, Finance;
+    /// Plan a day, stop the planning, take its plan.
+    PlanDay: Manager;
+    /// Hand the day's work orders out.
+    IssueDay: Manager;
+    /// See the day: rounds, orders, waterings, what is not fitted.
+    SeeDay: Manager, CrewLead, CrewMember;
+    /// Start, finish or leave undone a work order.
+    WorkOrders: Manager, CrewLead, CrewMember;
+    /// See what courts cost.
+    SeeCost: Manager, Finance;
+    /// See the week report.
+    SeeReport: Manager, Finance;
+    /// Have the week report mailed.
+    SendReport: Manager;
+}

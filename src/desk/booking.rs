@@ -1,0 +1,1 @@
+//! What closing an order books: hours, stock, wear and cost.

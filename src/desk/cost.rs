@@ -1,0 +1,1 @@
+//! What courts cost.

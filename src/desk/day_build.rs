@@ -1,0 +1,1 @@
+//! The day problem, built from the database.

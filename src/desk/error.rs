@@ -1,0 +1,99 @@
+//! Why a use case was not done. Each kind says what the asker can do about it; what went wrong
+//! inside is for the log.
+
+use crate::store;
+
+/// One field that was refused, and the mend.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, utoipa::ToSchema)]
+pub struct FieldFault {
+    /// Which one: a JSON pointer (RFC 6901) into the body, or the parameter's name.
+    #[schema(example = "/minutes/0/seconds")]
+    pub field: String,
+    /// What is wrong and how to mend it.
+    pub detail: String,
+}
+
+impl FieldFault {
+    /// A fault of `field`.
+    pub fn new(field: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self {
+            field: field.into(),
+            detail: detail.into(),
+        }
+    }
+}
+
+/// Why a use case was not done.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The request cannot be read as what it should be.
+    #[error("the request cannot be read")]
+    Unreadable(Vec<FieldFault>),
+    /// Nobody is signed in, or the token does not hold.
+    #[error("sign in first: {0}")]
+    NotSignedIn(&'static str),
+    /// The actor belongs to the site, but not in a role that may do this.
+    #[error("your role at this site does not allow this; it takes {0}")]
+    NotAllowed(String),
+    /// No such thing where the actor may look.
+    #[error("no such {0} here")]
+    NotFound(&'static str),
+    /// The thing is in a state in which this cannot be done.
+    #[error("{0}")]
+    State(String),
+    /// Somebody else changed it since it was read.
+    #[error(
+        "it was changed since you read it: read it again, then send the change with its new ETag"
+    )]
+    Stale,
+    /// Well-formed, but refused.
+    #[error("the request is refused")]
+    Refused(Vec<FieldFault>),
+    /// A key that came before with another request.
+    #[error("this Idempotency-Key came before with another request: use a new key for new work")]
+    KeyReused,
+    /// Too many tries.
+    #[error("too many tries: wait {0} s")]
+    TooMany(u64),
+    /// The service itself failed.
+    #[error(transparent)]
+    Failed(store::Error),
+}
+
+impl Error {
+    /// One refused field.
+    pub fn refused(field: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self::Refused(vec![FieldFault::new(field, detail)])
+    }
+}
+
+impl From<store::Error> for Error {
+    fn from(error: store::Error) -> Self {
+        match error {
+            store::Error::NotFound => Self::NotFound("row"),
+            store::Error::Stale => Self::Stale,
+            other => Self::Failed(other),
+        }
+    }
+}
+
+impl From<diesel::result::Error> for Error {
+    fn from(error: diesel::result::Error) -> Self {
+        store::Error::from(error).into()
+    }
+}
+
+/// Says what was looked for where a query found nothing.
+pub trait Named<T> {
+    /// `thing` is the word of design: `court`, `work order`.
+    fn named(self, thing: &'static str) -> Result<T, Error>;
+}
+
+impl<T> Named<T> for store::Result<T> {
+    fn named(self, thing: &'static str) -> Result<T, Error> {
+        self.map_err(|error| match error {
+            store::Error::NotFound => Error::NotFound(thing),
+            other => other.into(),
+        })
+    }
+}

@@ -1,0 +1,47 @@
+//! What the office does, one file a subject: a use case is one function is one transaction.
+//! Access is proved here ([`access`]), and what was done is written into the audit trail here.
+
+pub mod access;
+pub mod booking;
+pub mod cost;
+pub mod courts;
+pub mod crews;
+pub mod day_build;
+pub mod days;
+pub mod error;
+pub mod once;
+pub mod orders;
+pub mod plan_runs;
+pub mod reports;
+pub mod set_up;
+pub mod sign_in;
+pub mod sites;
+pub mod stores;
+pub mod tokens;
+pub mod tools;
+
+pub use access::Permit;
+pub use error::{Error, FieldFault};
+
+use crate::clock::Clock;
+use crate::store::{Db, Instant};
+
+/// What a use case gives.
+pub type Result<T, E = Error> = std::result::Result<T, E>;
+
+/// The office: the service's state, shared by every request and job.
+pub struct Office {
+    /// The data.
+    pub db: Db,
+    /// The time.
+    pub clock: Clock,
+    /// The key the access tokens are signed with.
+    pub tokens: tokens::Tokens,
+}
+
+impl Office {
+    /// The time now, as it is stored.
+    pub fn now(&self) -> Instant {
+        self.clock.now().into()
+    }
+}

@@ -1,0 +1,1 @@
+//! Planning a day: runs, and taking their plan.

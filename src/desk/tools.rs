@@ -1,0 +1,1 @@
+//! Tools, wear parts and readings.

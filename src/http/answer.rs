@@ -1,0 +1,52 @@
+//! Shaping an answer: lists with their next page, single things with their version.
+
+use actix_web::http::header;
+use actix_web::{HttpRequest, HttpResponse};
+use serde::Serialize;
+
+use super::read::write_cursor;
+use crate::store::Paged;
+
+/// One page of a list.
+#[derive(Debug, Serialize, utoipa::ToSchema)]
+pub struct List<T> {
+    /// The rows of this page.
+    pub items: Vec<T>,
+    /// Send it as `cursor` for the next page; null on the last one.
+    pub next_cursor: Option<String>,
+}
+
+/// A page of a list; the next one is also named in a `Link` header (RFC 8288).
+pub fn list<T: Serialize>(req: &HttpRequest, page: Paged<T>) -> HttpResponse {
+    let next_cursor = page.next.map(write_cursor);
+    let mut answer = HttpResponse::Ok();
+    if let Some(cursor) = &next_cursor {
+        answer.insert_header((
+            header::LINK,
+            format!("<{}>; rel=\"next\"", next_target(req, cursor)),
+        ));
+    }
+    answer.json(List {
+        items: page.items,
+        next_cursor,
+    })
+}
+
+fn next_target(req: &HttpRequest, cursor: &str) -> String {
+    let mut query: Vec<(String, String)> =
+        serde_urlencoded::from_str(req.query_string()).unwrap_or_default();
+    query.retain(|(name, _)| name != "cursor");
+    query.push(("cursor".into(), cursor.into()));
+    format!(
+        "{}?{}",
+        req.path(),
+        serde_urlencoded::to_string(query).unwrap_or_default()
+    )
+}
+
+/// One thing, with its version as the `ETag`.
+pub fn versioned<T: Serialize>(thing: &T, version: i64) -> HttpResponse {
+    HttpResponse::Ok()
+        .insert_header((header::ETAG, format!("\"{version}\"")))
+        .json(thing)
+}

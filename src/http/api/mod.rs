@@ -1,0 +1,55 @@
+//! The API under `/api/v1`, one file a resource. Each file gives its routes and its part of the
+//! OpenAPI document; the guard has proved user and site before a handler runs.
+
+pub mod cost;
+pub mod courts;
+pub mod crews;
+pub mod days;
+pub mod document;
+pub mod orders;
+pub mod plan_runs;
+pub mod reports;
+pub mod sign_in;
+pub mod sites;
+pub mod stores;
+pub mod tools;
+
+use actix_web::middleware::from_fn;
+use actix_web::web;
+
+use super::guard;
+use super::problem::{Kind, Problem};
+
+/// Every route of the API.
+pub fn routes(cfg: &mut web::ServiceConfig) {
+    let of_a_site = web::scope("/sites/{site_id}")
+        .wrap(from_fn(guard::of_the_site))
+        .configure(sites::site_routes)
+        .configure(courts::routes)
+        .configure(crews::routes)
+        .configure(tools::routes)
+        .configure(stores::routes)
+        .configure(plan_runs::routes)
+        .configure(days::routes)
+        .configure(orders::routes)
+        .configure(cost::routes)
+        .configure(reports::routes)
+        .default_service(web::to(nowhere));
+    let for_users = web::scope("")
+        .wrap(from_fn(guard::signed_in))
+        .configure(sites::routes)
+        .service(of_a_site)
+        .default_service(web::to(nowhere));
+    cfg.configure(document::routes).service(
+        web::scope("/api/v1")
+            .configure(sign_in::routes)
+            .service(for_users),
+    );
+}
+
+async fn nowhere() -> Result<actix_web::HttpResponse, Problem> {
+    Err(Problem::new(
+        Kind::NotFound,
+        "nothing is at this path; /api/openapi.json lists what is",
+    ))
+}

@@ -1,0 +1,66 @@
+//! Signing in, refreshing, signing out.
+
+use actix_web::{HttpResponse, web};
+use serde::Deserialize;
+use utoipa::{OpenApi, ToSchema};
+
+use crate::desk::sign_in::{self, TokenPair};
+use crate::http::read::Body;
+use crate::http::route::at;
+use crate::http::{Problem, State, at_the_desk};
+
+#[derive(OpenApi)]
+#[openapi(paths(create, refresh, end))]
+pub(super) struct Doc;
+
+pub(super) fn routes(cfg: &mut web::ServiceConfig) {
+    cfg.service(at("/sign-in", "POST").route(web::post().to(create)))
+        .service(at("/refresh", "POST").route(web::post().to(refresh)))
+        .service(at("/sign-out", "POST").route(web::post().to(end)));
+}
+
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+struct SignIn {
+    email: String,
+    password: String,
+}
+
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+struct Refresh {
+    refresh_token: String,
+}
+
+/// Signs in with an address and a password.
+#[utoipa::path(post, path = "/sign-in", tag = "sign in", request_body = SignIn,
+    responses((status = 200, body = TokenPair)))]
+async fn create(office: State, Body(body): Body<SignIn>) -> Result<HttpResponse, Problem> {
+    let pair = at_the_desk(&office, move |o| {
+        sign_in::sign_in(o, &body.email, &body.password)
+    })
+    .await?;
+    Ok(tokens(&pair))
+}
+
+/// A new pair of tokens for a refresh token, which is good once.
+#[utoipa::path(post, path = "/refresh", tag = "sign in", request_body = Refresh,
+    responses((status = 200, body = TokenPair)))]
+async fn refresh(office: State, Body(body): Body<Refresh>) -> Result<HttpResponse, Problem> {
+    let pair = at_the_desk(&office, move |o| sign_in::refresh(o, &body.refresh_token)).await?;
+    Ok(tokens(&pair))
+}
+
+/// Ends the session of a refresh token.
+#[utoipa::path(post, path = "/sign-out", tag = "sign in", request_body = Refresh,
+    responses((status = 204)))]
+async fn end(office: State, Body(body): Body<Refresh>) -> Result<HttpResponse, Problem> {
+    at_the_desk(&office, move |o| sign_in::sign_out(o, &body.refresh_token)).await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+fn tokens(pair: &TokenPair) -> HttpResponse {
+    HttpResponse::Ok()
+        .insert_header(("cache-control", "no-store"))
+        .json(pair)
+}

@@ -1,0 +1,270 @@
+//! What a client hears when something was not done: RFC 9457 problem documents, from one table.
+
+use std::fmt;
+
+use actix_web::http::StatusCode;
+use actix_web::http::header::{self, HeaderValue};
+use actix_web::{HttpResponse, ResponseError};
+use serde::Serialize;
+
+use crate::desk::{self, FieldFault};
+use crate::store;
+
+/// Every kind of problem: its code, status and title.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// The request is not of the schema.
+    Unreadable,
+    /// Nobody is signed in.
+    NotSignedIn,
+    /// The role does not allow it.
+    NotAllowed,
+    /// Nothing there, as far as the asker may know.
+    NotFound,
+    /// The path knows other methods.
+    Method,
+    /// The state does not allow it.
+    State,
+    /// Changed since it was read.
+    Stale,
+    /// The body is too large.
+    TooLarge,
+    /// The body is of another media type.
+    MediaType,
+    /// Well-formed, but refused.
+    Refused,
+    /// `If-Match` is missing.
+    NeedsEtag,
+    /// Too many tries.
+    TooMany,
+    /// The service failed.
+    Failed,
+    /// The service cannot answer now.
+    Unavailable,
+}
+
+impl Kind {
+    /// Every row of the table.
+    pub const ALL: &[Self] = &[
+        Self::Unreadable,
+        Self::NotSignedIn,
+        Self::NotAllowed,
+        Self::NotFound,
+        Self::Method,
+        Self::State,
+        Self::Stale,
+        Self::TooLarge,
+        Self::MediaType,
+        Self::Refused,
+        Self::NeedsEtag,
+        Self::TooMany,
+        Self::Failed,
+        Self::Unavailable,
+    ];
+
+    /// The row: stable code, HTTP status, title.
+    pub const fn row(self) -> (&'static str, StatusCode, &'static str) {
+        match self {
+            Self::Unreadable => (
+                "unreadable",
+                StatusCode::BAD_REQUEST,
+                "The request cannot be read",
+            ),
+            Self::NotSignedIn => ("not_signed_in", StatusCode::UNAUTHORIZED, "Sign in first"),
+            Self::NotAllowed => (
+                "not_allowed",
+                StatusCode::FORBIDDEN,
+                "Your role does not allow this",
+            ),
+            Self::NotFound => ("not_found", StatusCode::NOT_FOUND, "Not found"),
+            Self::Method => (
+                "method",
+                StatusCode::METHOD_NOT_ALLOWED,
+                "This path knows other methods",
+            ),
+            Self::State => ("state", StatusCode::CONFLICT, "Not in this state"),
+            Self::Stale => (
+                "stale",
+                StatusCode::PRECONDITION_FAILED,
+                "Changed since you read it",
+            ),
+            Self::TooLarge => (
+                "too_large",
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "The body is too large",
+            ),
+            Self::MediaType => (
+                "media_type",
+                StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                "Send the body as application/json",
+            ),
+            Self::Refused => (
+                "refused",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "Refused as it stands",
+            ),
+            Self::NeedsEtag => (
+                "needs_etag",
+                StatusCode::PRECONDITION_REQUIRED,
+                "Say which version you change",
+            ),
+            Self::TooMany => ("too_many", StatusCode::TOO_MANY_REQUESTS, "Too many tries"),
+            Self::Failed => (
+                "failed",
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "The service failed",
+            ),
+            Self::Unavailable => (
+                "unavailable",
+                StatusCode::SERVICE_UNAVAILABLE,
+                "The service cannot answer now",
+            ),
+        }
+    }
+}
+
+/// A problem document.
+#[derive(Clone, Debug)]
+pub struct Problem {
+    kind: Kind,
+    detail: String,
+    faults: Vec<FieldFault>,
+    header: Option<(header::HeaderName, String)>,
+}
+
+/// The document on the wire (`application/problem+json`).
+#[derive(Debug, Serialize, utoipa::ToSchema)]
+#[schema(as = Problem)]
+pub struct ProblemDocument {
+    /// A URI that names the kind of problem.
+    #[serde(rename = "type")]
+    #[schema(example = "urn:roundhand:problem:refused")]
+    kind: String,
+    /// The kind in words.
+    title: &'static str,
+    /// The HTTP status.
+    status: u16,
+    /// What is the matter here, and the mend.
+    detail: String,
+    /// The fields at fault, if any.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    faults: Vec<FieldFault>,
+}
+
+impl Problem {
+    /// A problem of this kind.
+    pub fn new(kind: Kind, detail: impl Into<String>) -> Self {
+        Self {
+            kind,
+            detail: detail.into(),
+            faults: Vec::new(),
+            header: None,
+        }
+    }
+
+    /// A request that is not of the schema, by field.
+    pub fn unreadable(field: impl Into<String>, detail: impl Into<String>) -> Self {
+        let fault = FieldFault::new(field, detail);
+        let mut problem = Self::new(
+            Kind::Unreadable,
+            format!("{}: {}", fault.field, fault.detail),
+        );
+        problem.faults.push(fault);
+        problem
+    }
+
+    /// The service cannot answer now.
+    pub fn unavailable(detail: &str) -> Self {
+        Self::new(Kind::Unavailable, detail)
+    }
+
+    /// The path is there, but knows only these methods.
+    pub fn method(allow: &str) -> Self {
+        let mut problem = Self::new(Kind::Method, format!("this path takes {allow}"));
+        problem.header = Some((header::ALLOW, allow.to_owned()));
+        problem
+    }
+
+    /// Which kind it is.
+    pub const fn kind(&self) -> Kind {
+        self.kind
+    }
+}
+
+impl From<desk::Error> for Problem {
+    fn from(error: desk::Error) -> Self {
+        use desk::Error;
+        let detail = error.to_string();
+        match error {
+            Error::Unreadable(faults) => Self {
+                faults,
+                ..Self::new(Kind::Unreadable, detail)
+            },
+            Error::NotSignedIn(_) => Self::new(Kind::NotSignedIn, detail),
+            Error::NotAllowed(_) => Self::new(Kind::NotAllowed, detail),
+            Error::NotFound(_) => Self::new(Kind::NotFound, detail),
+            Error::State(_) => Self::new(Kind::State, detail),
+            Error::Stale => Self::new(Kind::Stale, detail),
+            Error::Refused(faults) => {
+                let all: Vec<_> = faults
+                    .iter()
+                    .map(|f| format!("{}: {}", f.field, f.detail))
+                    .collect();
+                Self {
+                    faults,
+                    ..Self::new(Kind::Refused, all.join("; "))
+                }
+            }
+            Error::KeyReused => Self::new(Kind::Refused, detail),
+            Error::TooMany(wait_s) => Self {
+                header: Some((header::RETRY_AFTER, wait_s.to_string())),
+                ..Self::new(Kind::TooMany, detail)
+            },
+            Error::Failed(store::Error::Unreachable(why)) => {
+                tracing::error!(%why, "no connection to the database");
+                Self::unavailable("the database cannot be reached now; try again in a moment")
+            }
+            Error::Failed(why) => {
+                tracing::error!(error = ?why, "a request failed");
+                Self::new(
+                    Kind::Failed,
+                    "something went wrong here, not in your request; it is in the log",
+                )
+            }
+        }
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.detail)
+    }
+}
+
+impl ResponseError for Problem {
+    fn status_code(&self) -> StatusCode {
+        self.kind.row().1
+    }
+
+    fn error_response(&self) -> HttpResponse {
+        let (code, status, title) = self.kind.row();
+        let mut answer = HttpResponse::build(status);
+        if let Some((name, value)) = &self.header
+            && let Ok(value) = HeaderValue::from_str(value)
+        {
+            answer.insert_header((name.clone(), value));
+        }
+        if self.kind == Kind::NotSignedIn {
+            answer.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
+        }
+        answer
+            .content_type("application/problem+json")
+            .json(ProblemDocument {
+                kind: format!("urn:roundhand:problem:{code}"),
+                title,
+                status: status.as_u16(),
+                detail: self.detail.clone(),
+                faults: self.faults.clone(),
+            })
+    }
+}

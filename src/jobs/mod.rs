@@ -1,0 +1,1 @@
+//! What runs by itself: the outbox and whatever else the jobs table holds.

@@ -1,0 +1,1 @@
+//! From a report to a message on the wire.

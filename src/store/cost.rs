@@ -1,0 +1,1 @@
+//! Cost lines and running totals.

@@ -1,0 +1,1 @@
+//! Plan runs, day plans, rounds, waterings and what is not fitted.

@@ -1,0 +1,338 @@
+//! The connection to either engine, its pool, and the two doors to a transaction.
+
+use std::time::Duration;
+
+use diesel::connection::{AnsiTransactionManager, SimpleConnection, TransactionManager};
+use diesel::prelude::*;
+use diesel::r2d2::{self, ManageConnection};
+use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
+
+use super::columns::Instant;
+use super::dialect::each_backend;
+use super::scope::Scope;
+use super::{Error, Result};
+use crate::clock::Clock;
+
+const SQLITE_MIGRATIONS: EmbeddedMigrations = embed_migrations!("migrations/sqlite");
+const POSTGRES_MIGRATIONS: EmbeddedMigrations = embed_migrations!("migrations/postgres");
+
+pub use either::Conn;
+
+#[allow(missing_docs, reason = "the derive writes items that carry none")]
+mod either {
+    use diesel::prelude::*;
+
+    /// A connection to either engine: PostgreSQL for several instances and many sites, SQLite as
+    /// the embedded default.
+    #[derive(diesel::MultiConnection)]
+    pub enum Conn {
+        Pg(PgConnection),
+        Sqlite(SqliteConnection),
+    }
+}
+
+/// Where the data lies: `sqlite:PATH` or `postgres://…`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Place {
+    Sqlite(String),
+    Postgres(String),
+}
+
+impl Place {
+    fn of(url: &str) -> Result<Self> {
+        if let Some(path) = url.strip_prefix("sqlite:") {
+            let path = path.strip_prefix("//").unwrap_or(path);
+            if path.is_empty() {
+                return Err(Error::BadUrl(
+                    "the database URL names no file: write sqlite:PATH".into(),
+                ));
+            }
+            return Ok(Self::Sqlite(path.to_owned()));
+        }
+        if url.starts_with("postgres://") || url.starts_with("postgresql://") {
+            if cfg!(not(feature = "postgres-tls")) && asks_for_tls(url) {
+                return Err(Error::BadUrl(
+                    "the database URL asks for TLS, which this build does not have: build with \
+                     --features postgres-tls, or connect without sslmode"
+                        .into(),
+                ));
+            }
+            return Ok(Self::Postgres(url.to_owned()));
+        }
+        Err(Error::BadUrl(
+            "a database URL begins with sqlite: or postgres://".into(),
+        ))
+    }
+}
+
+fn asks_for_tls(url: &str) -> bool {
+    [
+        "sslmode=require",
+        "sslmode=verify-ca",
+        "sslmode=verify-full",
+    ]
+    .iter()
+    .any(|mode| url.contains(mode))
+}
+
+struct Manager(Place);
+
+impl ManageConnection for Manager {
+    type Connection = Conn;
+    type Error = diesel::r2d2::Error;
+
+    fn connect(&self) -> std::result::Result<Conn, Self::Error> {
+        let refused = diesel::r2d2::Error::ConnectionError;
+        match &self.0 {
+            Place::Postgres(url) => PgConnection::establish(url).map(Conn::Pg).map_err(refused),
+            Place::Sqlite(path) => {
+                let mut conn = SqliteConnection::establish(path).map_err(refused)?;
+                conn.batch_execute(
+                    "PRAGMA busy_timeout = 10000; PRAGMA journal_mode = WAL; \
+                     PRAGMA synchronous = NORMAL; PRAGMA foreign_keys = ON;",
+                )
+                .map_err(diesel::r2d2::Error::QueryError)?;
+                Ok(Conn::Sqlite(conn))
+            }
+        }
+    }
+
+    fn is_valid(&self, conn: &mut Conn) -> std::result::Result<(), Self::Error> {
+        conn.batch_execute("SELECT 1")
+            .map_err(diesel::r2d2::Error::QueryError)
+    }
+
+    fn has_broken(&self, conn: &mut Conn) -> bool {
+        // A connection given back in the middle of a transaction (a panic) is thrown away.
+        type Transactions = <Conn as Connection>::TransactionManager;
+        Transactions::is_broken_transaction_manager(conn)
+            || !matches!(
+                Transactions::transaction_manager_status_mut(conn).transaction_depth(),
+                Ok(None)
+            )
+    }
+}
+
+/// The database: a pool of connections and the doors to a transaction.
+#[derive(Clone)]
+pub struct Db {
+    pool: r2d2::Pool<Manager>,
+    place: Place,
+    clock: Clock,
+}
+
+impl Db {
+    /// Opens `url` (`sqlite:PATH` or `postgres://…`) with up to `connections` connections.
+    pub fn open(url: &str, connections: u32, clock: Clock) -> Result<Self> {
+        let place = Place::of(url)?;
+        let pool = r2d2::Pool::builder()
+            .max_size(connections)
+            .min_idle(Some(1))
+            .test_on_check_out(matches!(place, Place::Postgres(_)))
+            .connection_timeout(Duration::from_secs(10))
+            .build(Manager(place.clone()))
+            .map_err(|e| Error::Unreachable(e.to_string()))?;
+        Ok(Self { pool, place, clock })
+    }
+
+    /// Whether this is the embedded engine, which is migrated on start.
+    pub fn is_embedded(&self) -> bool {
+        matches!(self.place, Place::Sqlite(_))
+    }
+
+    /// Brings the schema up to this program's; gives the names of the steps taken.
+    pub fn migrate(&self) -> Result<Vec<String>> {
+        let mut conn = self.connection()?;
+        let steps = match &mut *conn {
+            Conn::Sqlite(inner) => inner.run_pending_migrations(SQLITE_MIGRATIONS),
+            Conn::Pg(inner) => inner.run_pending_migrations(POSTGRES_MIGRATIONS),
+        };
+        steps
+            .map(|names| names.iter().map(ToString::to_string).collect())
+            .map_err(|e| Error::Unreadable(format!("migration: {e}")))
+    }
+
+    /// Takes every step back, newest first: the way down is proved by the tests.
+    pub fn revert_all(&self) -> Result<()> {
+        let mut conn = self.connection()?;
+        let steps = match &mut *conn {
+            Conn::Sqlite(inner) => inner.revert_all_migrations(SQLITE_MIGRATIONS),
+            Conn::Pg(inner) => inner.revert_all_migrations(POSTGRES_MIGRATIONS),
+        };
+        steps
+            .map(|_| ())
+            .map_err(|e| Error::Unreadable(format!("migration: {e}")))
+    }
+
+    /// Whether steps are waiting that `migrate` would take.
+    pub fn needs_migration(&self) -> Result<bool> {
+        let mut conn = self.connection()?;
+        match &mut *conn {
+            Conn::Sqlite(inner) => inner.has_pending_migration(SQLITE_MIGRATIONS),
+            Conn::Pg(inner) => inner.has_pending_migration(POSTGRES_MIGRATIONS),
+        }
+        .map_err(|e| Error::Unreadable(format!("migration: {e}")))
+    }
+
+    fn connection(&self) -> Result<r2d2::PooledConnection<Manager>> {
+        self.pool
+            .get()
+            .map_err(|e| Error::Unreachable(e.to_string()))
+    }
+
+    /// Reads: all queries of `work` see one state of the database.
+    pub fn read<T, E: From<Error>>(
+        &self,
+        work: impl FnOnce(&mut Conn) -> std::result::Result<T, E>,
+    ) -> std::result::Result<T, E> {
+        let mut conn = self.connection()?;
+        let begin = match &*conn {
+            Conn::Pg(_) => "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
+            Conn::Sqlite(_) => "BEGIN DEFERRED",
+        };
+        in_transaction(&mut conn, begin, work)
+    }
+
+    /// Writes to one site, alone: one writer a site on both engines. `BEGIN IMMEDIATE` on SQLite;
+    /// on PostgreSQL READ COMMITTED with the site's head row updated first (under SERIALIZABLE
+    /// half the transactions of eight writers failed). Nothing slow belongs into `work`.
+    pub fn write<T, E: From<Error>>(
+        &self,
+        scope: &Scope,
+        work: impl FnOnce(&mut Tx<'_>) -> std::result::Result<T, E>,
+    ) -> std::result::Result<T, E> {
+        let mut conn = self.connection()?;
+        let now = self.clock.now().into();
+        in_transaction(&mut conn, begin_write(&self.place), |conn| {
+            let mut tx = Tx::open(conn, scope, now)?;
+            let done = work(&mut tx)?;
+            tx.close()?;
+            Ok(done)
+        })
+    }
+
+    /// Writes what no site owns: users, their sign-in sessions, jobs.
+    pub fn write_shared<T, E: From<Error>>(
+        &self,
+        work: impl FnOnce(&mut Conn) -> std::result::Result<T, E>,
+    ) -> std::result::Result<T, E> {
+        let mut conn = self.connection()?;
+        in_transaction(&mut conn, begin_write(&self.place), work)
+    }
+}
+
+const fn begin_write(place: &Place) -> &'static str {
+    match place {
+        Place::Sqlite(_) => "BEGIN IMMEDIATE",
+        Place::Postgres(_) => "BEGIN ISOLATION LEVEL READ COMMITTED",
+    }
+}
+
+fn in_transaction<T, E: From<Error>>(
+    conn: &mut Conn,
+    begin: &str,
+    work: impl FnOnce(&mut Conn) -> std::result::Result<T, E>,
+) -> std::result::Result<T, E> {
+    type Transactions = <Conn as Connection>::TransactionManager;
+    each_backend!(conn, inner => AnsiTransactionManager::begin_transaction_sql(inner, begin))
+        .map_err(Error::from)?;
+    match work(conn) {
+        Ok(done) => {
+            Transactions::commit_transaction(conn).map_err(Error::from)?;
+            Ok(done)
+        }
+        Err(why) => {
+            if let Err(also) = Transactions::rollback_transaction(conn) {
+                tracing::warn!(error = %also, "a transaction could not be rolled back");
+            }
+            Err(why)
+        }
+    }
+}
+
+/// A write to one site under way: the connection, and what the site's head row hands out.
+///
+/// `seq` numbers what the site books in commit order: feeds, cursors and the audit chain run on
+/// it, never on ids or times.
+pub struct Tx<'a> {
+    conn: &'a mut Conn,
+    site_id: i64,
+    now: Instant,
+    seq: i64,
+    pub(super) hash: Vec<u8>,
+}
+
+impl<'a> Tx<'a> {
+    fn open(conn: &'a mut Conn, scope: &Scope, now: Instant) -> Result<Self> {
+        use super::schema::site_head::dsl;
+        let (seq, hash): (i64, Vec<u8>) =
+            diesel::update(dsl::site_head.filter(dsl::site_id.eq(scope.site_id())))
+                .set(dsl::seq.eq(dsl::seq + 1))
+                .returning((dsl::seq, dsl::hash))
+                .get_result(conn)?;
+        Ok(Self {
+            conn,
+            site_id: scope.site_id(),
+            now,
+            seq: seq - 1,
+            hash,
+        })
+    }
+
+    fn close(self) -> Result<()> {
+        use super::schema::site_head::dsl;
+        diesel::update(dsl::site_head.filter(dsl::site_id.eq(self.site_id)))
+            .set((dsl::seq.eq(self.seq), dsl::hash.eq(&self.hash)))
+            .execute(self.conn)?;
+        Ok(())
+    }
+
+    /// The connection, for queries.
+    pub fn conn(&mut self) -> &mut Conn {
+        self.conn
+    }
+
+    /// When this write is booked.
+    pub const fn now(&self) -> Instant {
+        self.now
+    }
+
+    /// The next number of the site's own sequence.
+    pub fn next_seq(&mut self) -> i64 {
+        self.seq += 1;
+        self.seq
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_url_names_its_engine_or_is_refused_with_the_mend() {
+        assert_eq!(
+            Place::of("sqlite:/tmp/a.sqlite").unwrap(),
+            Place::Sqlite("/tmp/a.sqlite".into())
+        );
+        assert_eq!(
+            Place::of("sqlite://a.sqlite").unwrap(),
+            Place::Sqlite("a.sqlite".into())
+        );
+        assert!(matches!(
+            Place::of("postgres://h/d").unwrap(),
+            Place::Postgres(_)
+        ));
+        for bad in ["", "sqlite:", "other://h/d"] {
+            assert!(matches!(Place::of(bad), Err(Error::BadUrl(_))), "{bad}");
+        }
+    }
+
+    #[cfg(not(feature = "postgres-tls"))]
+    #[test]
+    fn a_build_without_tls_refuses_a_url_that_asks_for_it_and_names_the_feature() {
+        let Err(Error::BadUrl(text)) = Place::of("postgres://h/d?sslmode=require") else {
+            panic!("the URL was taken");
+        };
+        assert!(text.contains("postgres-tls"));
+    }
+}

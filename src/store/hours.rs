@@ -1,0 +1,1 @@
+//! Hours entries and pay rates.

@@ -1,0 +1,1 @@
+//! The jobs table: what is to be done by itself, once.

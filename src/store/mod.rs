@@ -1,0 +1,38 @@
+//! Diesel lives here and nowhere else: the schema, rows and queries, one file a subject.
+//!
+//! A query of a site's rows takes a [`Scope`], the proof that somebody may see that site, and
+//! filters by it: a query without a proof does not compile, and another site's row is not found.
+//! `db` holds the two doors to a transaction, `dialect` what the engines do differently.
+
+pub mod audit;
+pub mod care;
+pub mod columns;
+pub mod cost;
+pub mod courts;
+pub mod crews;
+pub mod day_plans;
+pub mod db;
+pub mod dialect;
+pub mod hours;
+pub mod idempotency;
+pub mod jobs;
+pub mod orders;
+pub mod paging;
+pub mod play;
+pub mod reports;
+pub mod schema;
+pub mod scope;
+pub mod sessions;
+pub mod sites;
+pub mod stores;
+pub mod tools;
+pub mod users;
+
+pub use columns::Instant;
+pub use db::{Conn, Db, Tx};
+pub use dialect::Error;
+pub use paging::{Page, Paged};
+pub use scope::{Role, Scope};
+
+/// What a query gives.
+pub type Result<T, E = Error> = std::result::Result<T, E>;

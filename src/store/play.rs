@@ -1,0 +1,1 @@
+//! Play sessions, closures and observed conditions.

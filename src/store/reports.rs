@@ -1,0 +1,1 @@
+//! Subscribers and week reports.

@@ -1,0 +1,711 @@
+//! The tables as Diesel sees them: one description for both engines. Instants are UTC, see
+//! [`super::columns`]; ids are 64-bit; JSON and enums are text.
+#![allow(missing_docs)]
+
+diesel::table! {
+    sites (id) {
+        id -> BigInt,
+        name -> Text,
+        zone -> Text,
+        units -> Text,
+        currency -> Text,
+        walk_mm_per_s -> BigInt,
+        shed_x_mm -> BigInt,
+        shed_y_mm -> BigInt,
+        pay_week_starts_on -> BigInt,
+        water_cents_per_m3 -> BigInt,
+        created_at -> Timestamp,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    site_head (site_id) {
+        site_id -> BigInt,
+        seq -> BigInt,
+        hash -> Binary,
+    }
+}
+
+diesel::table! {
+    users (id) {
+        id -> BigInt,
+        email -> Text,
+        name -> Text,
+        password_hash -> Nullable<Text>,
+        is_owner -> Bool,
+        disabled_at -> Nullable<Timestamp>,
+        created_at -> Timestamp,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    memberships (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        user_id -> BigInt,
+        role -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    sessions (id) {
+        id -> BigInt,
+        user_id -> BigInt,
+        kind -> Text,
+        family -> Text,
+        generation -> BigInt,
+        token_digest -> Binary,
+        created_at -> Timestamp,
+        expires_at -> Timestamp,
+        replaced_at -> Nullable<Timestamp>,
+        revoked_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    settings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        key -> Text,
+        value -> Text,
+        updated_at -> Timestamp,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    audit_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        at -> Timestamp,
+        actor_user_id -> Nullable<BigInt>,
+        verb -> Text,
+        subject_kind -> Text,
+        subject_id -> BigInt,
+        data -> Text,
+        prev_hash -> Binary,
+        hash -> Binary,
+    }
+}
+
+diesel::table! {
+    idempotency_keys (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        client_key -> Text,
+        user_id -> BigInt,
+        operation -> Text,
+        request_digest -> Binary,
+        body -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    banks (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        name -> Text,
+        position -> BigInt,
+        line_name -> Text,
+        line_capacity_mlps -> BigInt,
+        x_mm -> BigInt,
+        y_mm -> BigInt,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    courts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        bank_id -> BigInt,
+        name -> Text,
+        position -> BigInt,
+        length_mm -> BigInt,
+        width_mm -> BigInt,
+        watering -> Text,
+        lines -> Text,
+        resurfaced_on -> Nullable<Date>,
+        sprinkler_flow_mlps -> BigInt,
+        soak_s -> BigInt,
+        night_cycles -> BigInt,
+        night_cycle_s -> BigInt,
+        x_mm -> BigInt,
+        y_mm -> BigInt,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    closures (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        reason -> Text,
+    }
+}
+
+diesel::table! {
+    play_sessions (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        name -> Text,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        short_turnaround -> Bool,
+    }
+}
+
+diesel::table! {
+    care_tasks (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        code -> Text,
+        name -> Text,
+        position -> BigInt,
+        done_at -> Text,
+        cadence -> Text,
+        base_s -> BigInt,
+        min_hands -> BigInt,
+        skill -> Nullable<Text>,
+        tool_action -> Nullable<Text>,
+        ground -> Text,
+        caution -> Nullable<Text>,
+        skip_cents -> BigInt,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    people (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        user_id -> Nullable<BigInt>,
+        name -> Text,
+        skills -> Text,
+        left_on -> Nullable<Date>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    pay_rates (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        person_id -> BigInt,
+        from_date -> Date,
+        cents_per_h -> BigInt,
+    }
+}
+
+diesel::table! {
+    crews (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        name -> Text,
+        position -> BigInt,
+        kit_limit -> BigInt,
+        load_limit_g -> BigInt,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    crew_members (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        crew_id -> BigInt,
+        person_id -> BigInt,
+        from_date -> Date,
+        until_date -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    shifts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        crew_id -> BigInt,
+        work_date -> Date,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        overtime_until -> Timestamp,
+        break_s -> BigInt,
+        break_from -> Nullable<Timestamp>,
+        break_until -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    shift_people (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        shift_id -> BigInt,
+        person_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    tool_classes (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        code -> Text,
+        name -> Text,
+        action -> Text,
+        strength -> Nullable<Text>,
+        width_mm -> Nullable<BigInt>,
+        brush_rows -> Nullable<BigInt>,
+        bristle_um -> Nullable<BigInt>,
+        wear_cents -> BigInt,
+        wear_uses -> BigInt,
+    }
+}
+
+diesel::table! {
+    tools (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        tool_class_id -> BigInt,
+        number -> Text,
+        state -> Text,
+        in_service_from -> Date,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    wear_parts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        tool_id -> Nullable<BigInt>,
+        court_id -> Nullable<BigInt>,
+        kind -> Text,
+        start_um -> Nullable<BigInt>,
+        limit_um -> Nullable<BigInt>,
+        fitted_on -> Date,
+        retired_on -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    materials (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        code -> Text,
+        name -> Text,
+        unit -> Text,
+        pack_name -> Text,
+        pack_quantity -> BigInt,
+        on_hand -> BigInt,
+        value_cents -> BigInt,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    condition_observations (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        observed_at -> Timestamp,
+        condition -> Text,
+        note -> Nullable<Text>,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    plan_runs (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        state -> Text,
+        seed -> BigInt,
+        limit_s -> BigInt,
+        inputs_digest -> Text,
+        problem -> Text,
+        plan -> Nullable<Text>,
+        cost_cents -> Nullable<BigInt>,
+        lower_bound_cents -> Nullable<BigInt>,
+        stop_asked -> Bool,
+        message -> Nullable<Text>,
+        requested_by -> BigInt,
+        created_at -> Timestamp,
+        started_at -> Nullable<Timestamp>,
+        ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    day_plans (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        state -> Text,
+        plan_run_id -> BigInt,
+        cost_cents -> BigInt,
+        lower_bound_cents -> BigInt,
+        created_at -> Timestamp,
+        issued_at -> Nullable<Timestamp>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    rounds (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        day_plan_id -> BigInt,
+        crew_id -> BigInt,
+        shift_id -> BigInt,
+        leaves_at -> Timestamp,
+        returns_at -> Timestamp,
+        kit -> Text,
+    }
+}
+
+diesel::table! {
+    work_orders (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        day_plan_id -> BigInt,
+        round_id -> BigInt,
+        crew_id -> BigInt,
+        work_date -> Date,
+        court_id -> Nullable<BigInt>,
+        bank_id -> Nullable<BigInt>,
+        position -> BigInt,
+        visit_key -> Text,
+        kind -> Text,
+        state -> Text,
+        direction -> Nullable<Text>,
+        groom_class -> Nullable<Text>,
+        planned_start -> Timestamp,
+        planned_end -> Timestamp,
+        due_at -> Timestamp,
+        started_at -> Nullable<Timestamp>,
+        ended_at -> Nullable<Timestamp>,
+        fit -> Nullable<Text>,
+        fit_until -> Nullable<Timestamp>,
+        fit_reason -> Nullable<Text>,
+        undone_reason -> Nullable<Text>,
+        undone_note -> Nullable<Text>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    order_steps (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        order_id -> BigInt,
+        position -> BigInt,
+        care_task_id -> BigInt,
+        planned_s -> BigInt,
+        done -> Nullable<Bool>,
+    }
+}
+
+diesel::table! {
+    order_tools (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        order_id -> BigInt,
+        tool_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    order_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        order_id -> BigInt,
+        kind -> Text,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        data -> Text,
+        client_key -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    unfitted_visits (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        day_plan_id -> BigInt,
+        court_id -> Nullable<BigInt>,
+        bank_id -> Nullable<BigInt>,
+        visit_key -> Text,
+        title -> Text,
+        reason -> Text,
+        opens_at -> Timestamp,
+        closes_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    waterings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        day_plan_id -> BigInt,
+        court_id -> BigInt,
+        order_id -> Nullable<BigInt>,
+        kind -> Text,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        flow_mlps -> BigInt,
+        volume_ml -> BigInt,
+        state -> Text,
+    }
+}
+
+diesel::table! {
+    readings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        wear_part_id -> BigInt,
+        measured_on -> Date,
+        length_um -> BigInt,
+        order_id -> Nullable<BigInt>,
+        user_id -> Nullable<BigInt>,
+        booked_at -> Timestamp,
+        client_key -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    hours_entries (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        person_id -> BigInt,
+        order_id -> Nullable<BigInt>,
+        kind -> Text,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        work_date -> Date,
+        booked_at -> Timestamp,
+        source_kind -> Text,
+        source_id -> BigInt,
+        reverses_id -> Nullable<BigInt>,
+        period_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    stock_moves (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        material_id -> BigInt,
+        order_id -> Nullable<BigInt>,
+        kind -> Text,
+        quantity -> BigInt,
+        value_cents -> BigInt,
+        beyond_stock -> Bool,
+        work_date -> Date,
+        booked_at -> Timestamp,
+        source_kind -> Text,
+        source_id -> BigInt,
+        reverses_id -> Nullable<BigInt>,
+        period_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    cost_lines (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        court_id -> BigInt,
+        order_id -> Nullable<BigInt>,
+        kind -> Text,
+        cents -> BigInt,
+        person_id -> Nullable<BigInt>,
+        material_id -> Nullable<BigInt>,
+        tool_id -> Nullable<BigInt>,
+        pay_week -> Nullable<Date>,
+        work_date -> Date,
+        booked_at -> Timestamp,
+        source_kind -> Text,
+        source_id -> BigInt,
+        reverses_id -> Nullable<BigInt>,
+        period_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    running_totals (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        kind -> Text,
+        subject_id -> BigInt,
+        period -> Text,
+        used -> BigInt,
+        booked_cents -> BigInt,
+    }
+}
+
+diesel::table! {
+    report_subscribers (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        email -> Text,
+        name -> Text,
+        language -> Text,
+    }
+}
+
+diesel::table! {
+    week_reports (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        iso_week -> Text,
+        revision -> BigInt,
+        subject -> Text,
+        text_body -> Text,
+        html_body -> Text,
+        figures -> Text,
+        created_at -> Timestamp,
+        sent_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    jobs (id) {
+        id -> BigInt,
+        site_id -> Nullable<BigInt>,
+        kind -> Text,
+        unique_key -> Nullable<Text>,
+        payload -> Text,
+        state -> Text,
+        run_at -> Timestamp,
+        lease_until -> Nullable<Timestamp>,
+        attempts -> BigInt,
+        last_error -> Nullable<Text>,
+        created_at -> Timestamp,
+        ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    files (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        sha256 -> Text,
+        media_type -> Text,
+        bytes -> BigInt,
+        place -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::joinable!(memberships -> users (user_id));
+diesel::joinable!(sessions -> users (user_id));
+diesel::joinable!(audit_events -> users (actor_user_id));
+diesel::joinable!(idempotency_keys -> users (user_id));
+diesel::joinable!(courts -> banks (bank_id));
+diesel::joinable!(closures -> courts (court_id));
+diesel::joinable!(play_sessions -> courts (court_id));
+diesel::joinable!(people -> users (user_id));
+diesel::joinable!(pay_rates -> people (person_id));
+diesel::joinable!(crew_members -> crews (crew_id));
+diesel::joinable!(crew_members -> people (person_id));
+diesel::joinable!(shifts -> crews (crew_id));
+diesel::joinable!(shift_people -> shifts (shift_id));
+diesel::joinable!(shift_people -> people (person_id));
+diesel::joinable!(tools -> tool_classes (tool_class_id));
+diesel::joinable!(wear_parts -> tools (tool_id));
+diesel::joinable!(wear_parts -> courts (court_id));
+diesel::joinable!(condition_observations -> courts (court_id));
+diesel::joinable!(condition_observations -> users (user_id));
+diesel::joinable!(plan_runs -> users (requested_by));
+diesel::joinable!(day_plans -> plan_runs (plan_run_id));
+diesel::joinable!(rounds -> day_plans (day_plan_id));
+diesel::joinable!(rounds -> crews (crew_id));
+diesel::joinable!(rounds -> shifts (shift_id));
+diesel::joinable!(work_orders -> day_plans (day_plan_id));
+diesel::joinable!(work_orders -> rounds (round_id));
+diesel::joinable!(work_orders -> crews (crew_id));
+diesel::joinable!(work_orders -> courts (court_id));
+diesel::joinable!(work_orders -> banks (bank_id));
+diesel::joinable!(order_steps -> work_orders (order_id));
+diesel::joinable!(order_steps -> care_tasks (care_task_id));
+diesel::joinable!(order_tools -> work_orders (order_id));
+diesel::joinable!(order_tools -> tools (tool_id));
+diesel::joinable!(order_events -> work_orders (order_id));
+diesel::joinable!(order_events -> users (user_id));
+diesel::joinable!(unfitted_visits -> day_plans (day_plan_id));
+diesel::joinable!(unfitted_visits -> courts (court_id));
+diesel::joinable!(unfitted_visits -> banks (bank_id));
+diesel::joinable!(waterings -> day_plans (day_plan_id));
+diesel::joinable!(waterings -> courts (court_id));
+diesel::joinable!(waterings -> work_orders (order_id));
+diesel::joinable!(readings -> wear_parts (wear_part_id));
+diesel::joinable!(readings -> work_orders (order_id));
+diesel::joinable!(readings -> users (user_id));
+diesel::joinable!(hours_entries -> people (person_id));
+diesel::joinable!(hours_entries -> work_orders (order_id));
+diesel::joinable!(stock_moves -> materials (material_id));
+diesel::joinable!(stock_moves -> work_orders (order_id));
+diesel::joinable!(cost_lines -> courts (court_id));
+diesel::joinable!(cost_lines -> work_orders (order_id));
+diesel::joinable!(cost_lines -> people (person_id));
+diesel::joinable!(cost_lines -> materials (material_id));
+diesel::joinable!(cost_lines -> tools (tool_id));
+diesel::joinable!(jobs -> sites (site_id));
+
+diesel::allow_tables_to_appear_in_same_query!(
+    sites,
+    site_head,
+    users,
+    memberships,
+    sessions,
+    settings,
+    audit_events,
+    idempotency_keys,
+    banks,
+    courts,
+    closures,
+    play_sessions,
+    care_tasks,
+    people,
+    pay_rates,
+    crews,
+    crew_members,
+    shifts,
+    shift_people,
+    tool_classes,
+    tools,
+    wear_parts,
+    materials,
+    condition_observations,
+    plan_runs,
+    day_plans,
+    rounds,
+    work_orders,
+    order_steps,
+    order_tools,
+    order_events,
+    unfitted_visits,
+    waterings,
+    readings,
+    hours_entries,
+    stock_moves,
+    cost_lines,
+    running_totals,
+    report_subscribers,
+    week_reports,
+    jobs,
+    files,
+);

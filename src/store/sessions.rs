@@ -1,0 +1,103 @@
+//! Sign-in sessions: families of refresh tokens, and the pages' own. Only digests are kept.
+
+use diesel::prelude::*;
+
+use super::columns::words;
+use super::db::Conn;
+use super::schema::sessions;
+use super::{Instant, Result};
+
+words! {
+    /// What a session's token is for.
+    SessionKind {
+        /// A refresh token of the API: used once, replaced by its successor.
+        Api = "api",
+        /// The cookie of the pages.
+        Page = "page",
+    }
+}
+
+/// A token of a session.
+#[derive(Clone, Debug, Queryable, Selectable, Insertable)]
+#[diesel(table_name = sessions)]
+pub struct SessionRow {
+    /// Whose it is.
+    pub user_id: i64,
+    /// What for.
+    pub kind: SessionKind,
+    /// The family: every token that descends from one sign-in.
+    pub family: String,
+    /// How many were before it.
+    pub generation: i64,
+    /// SHA-256 of the token.
+    pub token_digest: Vec<u8>,
+    /// When it was given.
+    pub created_at: Instant,
+    /// When it ends by itself.
+    pub expires_at: Instant,
+    /// When its successor was given.
+    pub replaced_at: Option<Instant>,
+    /// When the family was revoked.
+    pub revoked_at: Option<Instant>,
+}
+
+/// Keeps a token.
+pub fn session_add(conn: &mut Conn, row: &SessionRow) -> Result<()> {
+    diesel::insert_into(sessions::table)
+        .values((
+            sessions::user_id.eq(row.user_id),
+            sessions::kind.eq(row.kind),
+            sessions::family.eq(&row.family),
+            sessions::generation.eq(row.generation),
+            sessions::token_digest.eq(&row.token_digest),
+            sessions::created_at.eq(row.created_at),
+            sessions::expires_at.eq(row.expires_at),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// The token with this digest.
+pub fn session_by_digest(
+    conn: &mut Conn,
+    kind: SessionKind,
+    digest: &[u8],
+) -> Result<Option<SessionRow>> {
+    Ok(sessions::table
+        .filter(
+            sessions::token_digest
+                .eq(digest)
+                .and(sessions::kind.eq(kind)),
+        )
+        .select(SessionRow::as_select())
+        .first(conn)
+        .optional()?)
+}
+
+/// Marks a token as replaced; false where somebody was faster.
+pub fn session_replace(conn: &mut Conn, digest: &[u8], now: Instant) -> Result<bool> {
+    let rows = diesel::update(
+        sessions::table.filter(
+            sessions::token_digest
+                .eq(digest)
+                .and(sessions::replaced_at.is_null()),
+        ),
+    )
+    .set(sessions::replaced_at.eq(now))
+    .execute(conn)?;
+    Ok(rows == 1)
+}
+
+/// Revokes every token of a family.
+pub fn session_revoke_family(conn: &mut Conn, family: &str, now: Instant) -> Result<()> {
+    diesel::update(
+        sessions::table.filter(
+            sessions::family
+                .eq(family)
+                .and(sessions::revoked_at.is_null()),
+        ),
+    )
+    .set(sessions::revoked_at.eq(now))
+    .execute(conn)?;
+    Ok(())
+}

@@ -1,0 +1,1 @@
+//! Tool classes, tools, wear parts and readings.

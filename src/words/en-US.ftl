@@ -1,0 +1,2 @@
+## Words of the house
+product = Roundhand

@@ -1,0 +1,52 @@
+//! All text a person sees on pages and in mail: Fluent keys, said in the reader's language.
+//! A site's own text (names, notes) stays as typed.
+
+use std::borrow::Cow;
+use std::sync::LazyLock;
+
+use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
+use unic_langid::{LanguageIdentifier, langid};
+
+static ENGLISH: LazyLock<FluentBundle<FluentResource>> =
+    LazyLock::new(|| bundle(langid!("en-US"), include_str!("en-US.ftl")));
+
+fn bundle(language: LanguageIdentifier, text: &str) -> FluentBundle<FluentResource> {
+    let mut bundle = FluentBundle::new_concurrent(vec![language]);
+    // Marks around each value are for mixed writing directions; a mail's plain text shows them.
+    bundle.set_use_isolating(false);
+    let resource = FluentResource::try_new(text.to_owned()).unwrap_or_else(|(resource, errors)| {
+        tracing::error!(?errors, "a words file has faults");
+        resource
+    });
+    bundle.add_resource_overriding(resource);
+    bundle
+}
+
+/// The text of a key.
+pub fn say(key: &str) -> String {
+    say_with(key, &[])
+}
+
+/// The text of a key with its values put in.
+pub fn say_with(key: &str, values: &[(&str, FluentValue<'_>)]) -> String {
+    let mut args = FluentArgs::new();
+    for (name, value) in values {
+        args.set(*name, value.clone());
+    }
+    let Some(pattern) = ENGLISH.get_message(key).and_then(|message| message.value()) else {
+        tracing::error!(key, "a text is missing");
+        return key.to_owned();
+    };
+    let mut faults = Vec::new();
+    let text: Cow<'_, str> = ENGLISH.format_pattern(pattern, Some(&args), &mut faults);
+    if !faults.is_empty() {
+        tracing::error!(key, ?faults, "a text lacks a value");
+    }
+    text.into_owned()
+}
+
+/// Whether a key has a text.
+pub fn knows(key: &str) -> bool {
+    ENGLISH.has_message(key)
+}

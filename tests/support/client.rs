@@ -1,0 +1,104 @@
+//! A client of the API as a user would write one.
+
+use reqwest::{Method, StatusCode};
+use serde_json::Value;
+
+/// Somebody at the API: signed in, or not.
+#[derive(Clone)]
+pub struct Client {
+    http: reqwest::Client,
+    base: String,
+    token: Option<String>,
+}
+
+/// What came back.
+pub struct Answer {
+    /// Status.
+    pub status: StatusCode,
+    /// Headers.
+    pub headers: reqwest::header::HeaderMap,
+    /// Body: JSON, or null where there is none.
+    pub body: Value,
+    /// Body as text.
+    pub text: String,
+}
+
+impl Client {
+    /// Nobody, at a service.
+    pub fn nobody(base: &str) -> Self {
+        Self {
+            http: reqwest::Client::new(),
+            base: base.to_owned(),
+            token: None,
+        }
+    }
+
+    /// The same client with an access token.
+    pub fn with_token(&self, token: &str) -> Self {
+        Self {
+            token: Some(token.to_owned()),
+            ..self.clone()
+        }
+    }
+
+    /// Sends a request; `headers` are added to those every request carries.
+    pub async fn send(
+        &self,
+        method: Method,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: Option<&Value>,
+    ) -> Answer {
+        let mut request = self.http.request(method, format!("{}{path}", self.base));
+        if let Some(token) = &self.token {
+            request = request.bearer_auth(token);
+        }
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
+        if let Some(body) = body {
+            request = request.json(body);
+        }
+        let answer = request.send().await.expect("the service answers");
+        let (status, headers) = (answer.status(), answer.headers().clone());
+        let text = answer.text().await.expect("the answer is text");
+        let body = serde_json::from_str(&text).unwrap_or(Value::Null);
+        Answer {
+            status,
+            headers,
+            body,
+            text,
+        }
+    }
+
+    /// GET.
+    pub async fn get(&self, path: &str) -> Answer {
+        self.send(Method::GET, path, &[], None).await
+    }
+
+    /// POST of something that happens: carries a fresh key of its own.
+    pub async fn post(&self, path: &str, body: &Value) -> Answer {
+        let key = format!("\"{}\"", uuid::Uuid::new_v4());
+        self.post_with_key(path, body, &key).await
+    }
+
+    /// POST under a given key.
+    pub async fn post_with_key(&self, path: &str, body: &Value, key: &str) -> Answer {
+        self.send(Method::POST, path, &[("idempotency-key", key)], Some(body))
+            .await
+    }
+}
+
+impl Answer {
+    /// The body, where the status is this; else fails with what came instead.
+    #[track_caller]
+    pub fn expect(self, status: u16) -> Value {
+        assert_eq!(self.status.as_u16(), status, "{}", self.text);
+        self.body
+    }
+
+    /// A header's text.
+    pub fn header(&self, name: &str) -> Option<&str> {
+        self.headers.get(name).and_then(|v| v.to_str().ok())
+    }
+}

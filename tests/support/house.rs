@@ -1,0 +1,175 @@
+//! A database, a set-up site and a running service.
+
+use std::net::TcpListener;
+use std::sync::atomic::{AtomicU32, Ordering};
+use std::thread::JoinHandle;
+
+use actix_web::web;
+use chrono::{DateTime, Utc};
+use diesel::connection::SimpleConnection;
+use diesel::prelude::*;
+use roundhand::clock::Clock;
+use roundhand::desk::Office;
+use roundhand::desk::set_up::SetUp;
+use roundhand::desk::tokens::Tokens;
+use roundhand::http::server;
+use roundhand::store::{Db, Role};
+use serde_json::json;
+
+use super::Client;
+
+/// Which engine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Engine {
+    /// The embedded one.
+    Sqlite,
+    /// The shared one.
+    Postgres,
+}
+
+/// The house of one test.
+pub struct House {
+    /// The office, for what has no door in the API (the clock, jobs).
+    pub office: web::Data<Office>,
+    /// The site, and its accounts.
+    pub set_up: SetUp,
+    /// Where the service answers.
+    pub base: String,
+    stop: actix_web::dev::ServerHandle,
+    server: Option<JoinHandle<()>>,
+    _home: Home,
+}
+
+/// Where the data lies; it goes with the house.
+enum Home {
+    Folder(#[expect(dead_code, reason = "held until the house goes")] tempfile::TempDir),
+    Schema { url: String, name: String },
+}
+
+impl Drop for Home {
+    fn drop(&mut self) {
+        if let Self::Schema { url, name } = self
+            && let Ok(mut conn) = PgConnection::establish(url)
+        {
+            conn.batch_execute(&format!("DROP SCHEMA {name} CASCADE"))
+                .ok();
+        }
+    }
+}
+
+impl House {
+    /// A house on this engine at 5 in the morning of a Tuesday in June; none where the engine is
+    /// not at hand.
+    pub fn open(engine: Engine) -> Option<Self> {
+        Self::open_at(engine, "2031-06-10T09:00:00Z".parse().expect("an instant"))
+    }
+
+    /// A house whose clock stands at `now`.
+    pub fn open_at(engine: Engine, now: DateTime<Utc>) -> Option<Self> {
+        let (home, url) = home(engine)?;
+        let clock = Clock::standing_at(now);
+        let db = Db::open(&url, 6, clock).expect("the database opens");
+        db.migrate().expect("the schema is laid");
+        let office = web::Data::new(Office {
+            db,
+            clock,
+            tokens: Tokens::new(&[7; 32]),
+        });
+        let set_up =
+            roundhand::desk::set_up::lay_demo_site(&office, 0, 1).expect("the site is set up");
+        let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
+        let base = format!("http://{}", listener.local_addr().expect("an address"));
+        let (stop, server) = start(office.clone(), listener);
+        Some(Self {
+            office,
+            set_up,
+            base,
+            stop,
+            server: Some(server),
+            _home: home,
+        })
+    }
+
+    /// Path of something of the site: `/api/v1/sites/1` and what follows.
+    pub fn path(&self, rest: &str) -> String {
+        format!("/api/v1/sites/{}{rest}", self.set_up.site_id)
+    }
+
+    /// Nobody signed in.
+    pub fn nobody(&self) -> Client {
+        Client::nobody(&self.base)
+    }
+
+    /// A client signed in as this role.
+    pub async fn as_role(&self, role: Role) -> Client {
+        let account = self
+            .set_up
+            .accounts
+            .iter()
+            .find(|a| a.role == role)
+            .expect("an account");
+        let body = json!({ "email": account.email, "password": account.password });
+        let pair = self
+            .nobody()
+            .post("/api/v1/sign-in", &body)
+            .await
+            .expect(200);
+        self.nobody()
+            .with_token(pair["access_token"].as_str().expect("a token"))
+    }
+
+    /// The manager.
+    pub async fn manager(&self) -> Client {
+        self.as_role(Role::Manager).await
+    }
+}
+
+impl Drop for House {
+    fn drop(&mut self) {
+        // Not waited for inside a runtime: the server has a thread and runtime of its own.
+        drop(self.stop.stop(false));
+        if let Some(server) = self.server.take() {
+            server.join().ok();
+        }
+    }
+}
+
+fn start(
+    office: web::Data<Office>,
+    listener: TcpListener,
+) -> (actix_web::dev::ServerHandle, JoinHandle<()>) {
+    let (tell, told) = std::sync::mpsc::channel();
+    let thread = std::thread::spawn(move || {
+        actix_web::rt::System::new().block_on(async move {
+            let server = server::serve(office, listener, 1).expect("the service starts");
+            tell.send(server.handle()).expect("the test waits");
+            server.await.expect("the service ends in order");
+        });
+    });
+    (told.recv().expect("the service starts"), thread)
+}
+
+fn home(engine: Engine) -> Option<(Home, String)> {
+    match engine {
+        Engine::Sqlite => {
+            let folder = tempfile::tempdir().expect("a folder");
+            let url = format!("sqlite:{}", folder.path().join("house.sqlite").display());
+            Some((Home::Folder(folder), url))
+        }
+        Engine::Postgres => {
+            static NEXT: AtomicU32 = AtomicU32::new(1);
+            let url = std::env::var("ROUNDHAND_TEST_POSTGRES_URL").ok()?;
+            let name = format!(
+                "house_{}_{}",
+                std::process::id(),
+                NEXT.fetch_add(1, Ordering::Relaxed)
+            );
+            let mut conn = PgConnection::establish(&url).expect("the test cluster answers");
+            conn.batch_execute(&format!("CREATE SCHEMA {name}"))
+                .expect("a schema");
+            let join = if url.contains('?') { '&' } else { '?' };
+            let own = format!("{url}{join}options=-csearch_path%3D{name}");
+            Some((Home::Schema { url, name }, own))
+        }
+    }
+}
