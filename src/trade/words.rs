@@ -54,13 +54,44 @@ macro_rules! word_enum {
 
 #[cfg(test)]
 mod tests {
-    use crate::units::UnitSystem;
+    use serde::Deserialize;
+    use serde::de::IntoDeserializer;
+    use serde::de::value::{Error, StrDeserializer};
+
+    use crate::calendar::IsoWeek;
+    use crate::care::{Cadence, CareTask};
+
+    fn sent(word: &str) -> StrDeserializer<'_, Error> {
+        word.into_deserializer()
+    }
 
     #[test]
-    fn a_word_is_read_back_as_what_was_stored() {
-        for system in UnitSystem::ALL {
-            assert_eq!(system.as_str().parse(), Ok(*system));
+    fn a_word_is_read_back_as_what_was_stored_and_as_what_was_sent() {
+        for task in CareTask::ALL {
+            assert_eq!(task.as_str().parse(), Ok(*task));
+            assert_eq!(CareTask::deserialize(sent(task.as_str())), Ok(*task));
         }
-        assert!("Metric".parse::<UnitSystem>().is_err());
+        assert!(CareTask::deserialize(sent("LookOver")).is_err());
+    }
+
+    #[test]
+    fn an_unknown_word_is_named() {
+        let error = "rake".parse::<CareTask>().unwrap_err();
+        assert_eq!(error.to_string(), "`rake` is not a known CareTask");
+    }
+
+    #[test]
+    fn weeks_and_cadences_are_sent_as_they_are_written() {
+        assert_eq!(
+            IsoWeek::deserialize(sent("2031-W24")).unwrap().to_string(),
+            "2031-W24"
+        );
+        assert!(IsoWeek::deserialize(sent("2031-W54")).is_err());
+        assert_eq!(
+            Cadence::deserialize(sent("every_10_days"))
+                .unwrap()
+                .to_string(),
+            "every_10_days"
+        );
     }
 }

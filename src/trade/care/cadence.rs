@@ -1,6 +1,7 @@
 //! How often a care task falls due.
 
 use std::fmt;
+use std::num::NonZeroU16;
 use std::str::FromStr;
 
 use chrono::{Days, Months, NaiveDate};
@@ -17,8 +18,8 @@ pub enum Cadence {
     Daily,
     /// Seven days after the last time.
     Weekly,
-    /// So many days after the last time, at least one.
-    EveryDays(u16),
+    /// So many days after the last time.
+    EveryDays(NonZeroU16),
     /// On the same day of the next month, or its last day where it is shorter.
     Monthly,
     /// On the same date of the next year.
@@ -55,7 +56,7 @@ pub fn next_due(cadence: Cadence, last_done: NaiveDate) -> Option<NaiveDate> {
         Cadence::AfterEachSession => Some(last_done),
         Cadence::Daily => last_done.checked_add_days(Days::new(1)),
         Cadence::Weekly => last_done.checked_add_days(Days::new(7)),
-        Cadence::EveryDays(days) => last_done.checked_add_days(Days::new(u64::from(days.max(1)))),
+        Cadence::EveryDays(days) => last_done.checked_add_days(Days::new(u64::from(days.get()))),
         Cadence::Monthly => last_done.checked_add_months(Months::new(1)),
         Cadence::Yearly => last_done.checked_add_months(Months::new(12)),
         Cadence::AsFound => None,
@@ -108,7 +109,6 @@ impl FromStr for Cadence {
                 .and_then(|rest| rest.strip_suffix("_days"))
                 .filter(|days| days.bytes().all(|b| b.is_ascii_digit()))
                 .and_then(|days| days.parse().ok())
-                .filter(|days| *days > 0)
                 .map(Self::EveryDays)
                 .ok_or_else(|| NotACadence(other.to_owned()))?,
         })
@@ -188,7 +188,7 @@ mod tests {
             AfterEachSession,
             Daily,
             Weekly,
-            EveryDays(14),
+            EveryDays(NonZeroU16::MIN),
             Monthly,
             Yearly,
             AsFound,

@@ -1,5 +1,7 @@
 //! The care tasks and what is known of each.
 
+use std::num::NonZeroU16;
+
 use serde::Serialize;
 
 use super::{Cadence, GroundNeed};
@@ -111,6 +113,8 @@ pub struct TaskFacts {
     pub source: Source,
 }
 
+const TWO_WEEKS: NonZeroU16 = NonZeroU16::new(14).expect("fourteen is not zero");
+
 /// What is known of the task.
 #[rustfmt::skip]
 pub const fn facts(task: CareTask) -> TaskFacts {
@@ -120,25 +124,25 @@ pub const fn facts(task: CareTask) -> TaskFacts {
     use Sharing::{Alone, Shared};
     use Source::{CommonPractice, MaintenancePage};
     let (cadence, ground, min_hands, base, sharing, source) = match task {
-        T::LookOver        => (AfterEachSession, G::ANY,     1,    270, Shared, CommonPractice),
-        T::Loosen          => (AsFound,          G::DAMP,    1,    480, Shared, CommonPractice),
-        T::RaiseNet        => (AfterEachSession, G::FIRM,    1,     60, Alone,  CommonPractice),
-        T::LightWetting    => (AsFound,          G::DRAINED, 1,    600, Alone,  CommonPractice),
-        T::Groom           => (AfterEachSession, G::DAMP,    1,    600, Alone,  MaintenancePage),
-        T::ClearLines      => (AfterEachSession, G::NOT_WET, 1,    480, Shared, MaintenancePage),
-        T::LowerNet        => (AfterEachSession, G::FIRM,    1,    180, Alone,  CommonPractice),
-        T::Soak            => (AfterEachSession, G::DRAINED, 1,     60, Alone,  CommonPractice),
-        T::HandWatering    => (Daily,            G::DRAINED, 1,  1_200, Alone,  MaintenancePage),
-        T::OpeningWalk     => (Daily,            G::ANY,     1,    300, Shared, CommonPractice),
-        T::ClosingRound    => (Daily,            G::ANY,     1,    360, Shared, CommonPractice),
-        T::Roll            => (Weekly,           G::DAMP,    1,  1_500, Alone,  MaintenancePage),
-        T::NetAndStrap     => (Weekly,           G::FIRM,    1,    300, Alone,  CommonPractice),
-        T::DrainsAndHeads  => (Weekly,           G::FIRM,    1,    600, Shared, CommonPractice),
-        T::EdgesAndWeeds   => (Weekly,           G::NOT_WET, 1,  1_500, Shared, CommonPractice),
-        T::LowSpots        => (Weekly,           G::FIRM,    1,    600, Shared, MaintenancePage),
-        T::Patch           => (AsFound,          G::NOT_WET, 1,  1_500, Shared, MaintenancePage),
-        T::TopDressing     => (Yearly,           G::NOT_WET, 3, 32_000, Shared, MaintenancePage),
-        T::CalciumChloride => (EveryDays(14),    G::NOT_WET, 2,  2_700, Shared, MaintenancePage),
+        T::LookOver        => (AfterEachSession,     G::ANY,     1,    270, Shared, CommonPractice),
+        T::Loosen          => (AsFound,              G::DAMP,    1,    480, Shared, CommonPractice),
+        T::RaiseNet        => (AfterEachSession,     G::FIRM,    1,     60, Alone,  CommonPractice),
+        T::LightWetting    => (AsFound,              G::DRAINED, 1,    600, Alone,  CommonPractice),
+        T::Groom           => (AfterEachSession,     G::DAMP,    1,    600, Alone,  MaintenancePage),
+        T::ClearLines      => (AfterEachSession,     G::NOT_WET, 1,    480, Shared, MaintenancePage),
+        T::LowerNet        => (AfterEachSession,     G::FIRM,    1,    180, Alone,  CommonPractice),
+        T::Soak            => (AfterEachSession,     G::DRAINED, 1,     60, Alone,  CommonPractice),
+        T::HandWatering    => (Daily,                G::DRAINED, 1,  1_200, Alone,  MaintenancePage),
+        T::OpeningWalk     => (Daily,                G::ANY,     1,    300, Shared, CommonPractice),
+        T::ClosingRound    => (Daily,                G::ANY,     1,    360, Shared, CommonPractice),
+        T::Roll            => (Weekly,               G::DAMP,    1,  1_500, Alone,  MaintenancePage),
+        T::NetAndStrap     => (Weekly,               G::FIRM,    1,    300, Alone,  CommonPractice),
+        T::DrainsAndHeads  => (Weekly,               G::FIRM,    1,    600, Shared, CommonPractice),
+        T::EdgesAndWeeds   => (Weekly,               G::NOT_WET, 1,  1_500, Shared, CommonPractice),
+        T::LowSpots        => (Weekly,               G::FIRM,    1,    600, Shared, MaintenancePage),
+        T::Patch           => (AsFound,              G::NOT_WET, 1,  1_500, Shared, MaintenancePage),
+        T::TopDressing     => (Yearly,               G::NOT_WET, 3, 32_000, Shared, MaintenancePage),
+        T::CalciumChloride => (EveryDays(TWO_WEEKS), G::NOT_WET, 2,  2_700, Shared, MaintenancePage),
     };
     TaskFacts { task, cadence, ground, cautions: cautions(task), min_hands, base: Seconds(base), sharing, source }
 }
@@ -222,6 +226,6 @@ mod tests {
             (known.min_hands, known.cautions),
             (2, &[Caution::Chemicals] as &[_])
         );
-        assert_eq!(known.cadence, Cadence::EveryDays(14));
+        assert_eq!(known.cadence.to_string(), "every_14_days");
     }
 }

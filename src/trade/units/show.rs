@@ -136,8 +136,8 @@ impl Millicelsius {
 }
 
 impl Seconds {
-    /// `1 h 25 min`, `8 min`, or below a minute `45 s`; the same in both systems.
-    pub fn show(self, _system: UnitSystem) -> String {
+    /// `1 h 25 min`, `8 min`, or below a minute `45 s`: the same in both systems.
+    pub fn show(self) -> String {
         let (size, sign) = (self.0.unsigned_abs(), if self.0 < 0 { "-" } else { "" });
         if size < 60 {
             return format!("{sign}{size} s");
@@ -225,7 +225,7 @@ mod tests {
             both(|s| Millicelsius(30_000).show(s)),
             pair("86 °F", "30 °C")
         );
-        let shown = [45, 60, 89, 90, 3_600, 5_100, 3_599, -120].map(|n| Seconds(n).show(Metric));
+        let shown = [45, 60, 89, 90, 3_600, 5_100, 3_599, -120].map(|n| Seconds(n).show());
         assert_eq!(
             shown,
             [
