@@ -87,6 +87,8 @@ permissions! {
     IssueDay: Manager;
     /// See the day: rounds, orders, waterings, what is not fitted.
     SeeDay: Manager, CrewLead, CrewMember;
+    /// See work orders: whose day it is, and what a figure of cost is made of.
+    SeeOrders: Manager, CrewLead, CrewMember, Finance;
     /// Start, finish or leave undone a work order.
     WorkOrders: Manager, CrewLead, CrewMember;
     /// See what courts cost.

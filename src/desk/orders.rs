@@ -1,9 +1,15 @@
 //! Work orders: start, finish, leave undone.
 
+use std::collections::HashMap;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::store::orders::OrderRow;
+use super::access::{Permit, SeeOrders};
+use super::error::Named;
+use super::{Office, Result};
+use crate::store::orders::{self, OrderFilter, OrderRow};
+use crate::store::{self, Conn, Page, Paged, Scope};
 
 /// A work order with what a crew needs to do it.
 #[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
@@ -49,4 +55,80 @@ pub struct ToolView {
     pub class: String,
     /// Name of its class, as the site calls it.
     pub class_name: String,
+}
+
+/// Orders with what a crew needs to do them, in the order given. Three queries, however many
+/// orders there are.
+pub fn order_views(
+    conn: &mut Conn,
+    scope: &Scope,
+    rows: Vec<OrderRow>,
+) -> store::Result<Vec<OrderView>> {
+    let ids: Vec<i64> = rows.iter().map(|order| order.id).collect();
+    let mut names: HashMap<i64, (String, String)> = HashMap::new();
+    for of in orders::order_names(conn, scope, &ids)? {
+        let place = of.court.or(of.bank).unwrap_or_default();
+        names.insert(of.order_id, (place, of.crew));
+    }
+    let mut steps: HashMap<i64, Vec<StepView>> = HashMap::new();
+    for step in orders::order_steps_named(conn, scope, &ids)? {
+        steps.entry(step.order_id).or_default().push(StepView {
+            position: step.position,
+            code: step.code,
+            name: step.name,
+            planned_s: step.planned_s,
+            caution: step.caution,
+            done: step.done,
+        });
+    }
+    let mut tools: HashMap<i64, Vec<ToolView>> = HashMap::new();
+    for tool in orders::order_tools(conn, scope, &ids)? {
+        tools.entry(tool.order_id).or_default().push(ToolView {
+            id: tool.tool_id,
+            number: tool.number,
+            class: tool.class,
+            class_name: tool.class_name,
+        });
+    }
+    Ok(rows
+        .into_iter()
+        .map(|order| {
+            let (place, crew) = names.remove(&order.id).unwrap_or_default();
+            OrderView {
+                place,
+                crew,
+                steps: steps.remove(&order.id).unwrap_or_default(),
+                tools: tools.remove(&order.id).unwrap_or_default(),
+                order,
+            }
+        })
+        .collect())
+}
+
+/// The site's orders that pass the filter.
+pub fn order_list(
+    office: &Office,
+    permit: &Permit<SeeOrders>,
+    filter: &OrderFilter,
+    page: Page,
+) -> Result<Paged<OrderView>> {
+    Ok(office.db.read(|conn| -> store::Result<_> {
+        let Paged { items, next } = orders::order_list(conn, permit, filter, page)?;
+        let items = order_views(conn, permit, items)?;
+        Ok(Paged { items, next })
+    })?)
+}
+
+/// One order.
+pub fn order_read(office: &Office, permit: &Permit<SeeOrders>, id: i64) -> Result<OrderView> {
+    office
+        .db
+        .read(|conn| order_view(conn, permit, id).named("work order"))
+}
+
+fn order_view(conn: &mut Conn, scope: &Scope, id: i64) -> store::Result<OrderView> {
+    let row = orders::order_read(conn, scope, id)?;
+    order_views(conn, scope, vec![row])?
+        .pop()
+        .ok_or(store::Error::NotFound)
 }

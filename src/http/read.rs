@@ -9,6 +9,7 @@ use actix_web::http::header;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use chrono::NaiveDate;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
@@ -233,6 +234,18 @@ impl ListQuery {
         };
         Ok(Page { after, limit })
     }
+}
+
+/// A date of the query, `2031-06-10`, where it is given.
+pub fn date_of(name: &str, text: Option<&str>) -> Result<Option<NaiveDate>, Problem> {
+    let date = text.map(str::parse).transpose();
+    date.map_err(|_| Problem::unreadable(name, "give a date of the calendar: 2031-06-10"))
+}
+
+/// An id of the query, where it is given.
+pub fn id_of(name: &str, text: Option<&str>) -> Result<Option<i64>, Problem> {
+    let id = text.map(str::parse).transpose();
+    id.map_err(|_| Problem::unreadable(name, "an id is a whole number"))
 }
 
 /// A cursor is opaque to the client.
