@@ -87,7 +87,7 @@ pub(crate) struct Run {
 }
 
 /// Where to put a visit.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Spot {
     pub crew: usize,
     /// Number of stops before it.
@@ -249,7 +249,7 @@ impl<'m> Day<'m> {
             .map(|r| r.flow);
         let flows = runs.chain(line.taken.iter().copied());
         spans::slot(
-            flows,
+            &flows,
             (water.flow, water.run),
             after,
             water.ready_by,
@@ -451,7 +451,7 @@ impl<'m> Day<'m> {
                 flow: Flow {
                     from,
                     to: from + water.run,
-                    flow: water.flow,
+                    mlps: water.flow,
                 },
             });
             if v.shared {

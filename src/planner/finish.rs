@@ -26,7 +26,7 @@ pub(crate) fn finish(day: &mut Day) {
             }
             let v = &day.model.visits[visit];
             let Some(fit) = fit(day, visit) else { continue };
-            if (v.must || fit.cost < v.skip) && put(day, visit, fit) {
+            if (v.must || fit.cost < v.skip) && put(day, visit, &fit) {
                 still = false;
             }
         }
@@ -300,7 +300,7 @@ fn alone(day: &Day, one: &Try) -> Vec<Place> {
 }
 
 /// Puts a visit where it fits, best by laying its round anew, else with nothing else moved.
-fn put(day: &mut Day, visit: usize, fit: Fit) -> bool {
+fn put(day: &mut Day, visit: usize, fit: &Fit) -> bool {
     if day.insert(visit, fit.spot) {
         return true;
     }

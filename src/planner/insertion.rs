@@ -8,13 +8,6 @@ use crate::day::{Day, Spot};
 use crate::rng::Rng;
 use crate::timing::cross;
 
-/// A spot and what it adds to the day's cost, in units.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Found {
-    pub spot: Spot,
-    pub cost: i64,
-}
-
 /// Which spots are not looked at.
 pub(crate) struct Blinks<'a> {
     pub rng: &'a mut Rng,
@@ -35,7 +28,7 @@ pub(crate) fn cheapest(
     limit: i64,
     barred: &[Spot],
     blinks: &mut Blinks,
-) -> Option<Found> {
+) -> Option<Spot> {
     let model = day.model;
     let v = &model.visits[visit];
     if v.after.iter().any(|&a| day.served[a].is_none()) {
@@ -67,8 +60,8 @@ pub(crate) fn cheapest(
 struct Search<'a, 'm> {
     day: &'a Day<'m>,
     visit: usize,
-    best: Option<Found>,
-    /// The cost to stay below.
+    best: Option<Spot>,
+    /// The cost to stay below, in units.
     limit: i64,
     barred: &'a [Spot],
 }
@@ -154,13 +147,9 @@ impl Search<'_, '_> {
                         gap,
                         offer: o,
                     };
-                    let barred = |b: &Spot| (b.crew, b.gap, b.offer) == (crew, gap, o);
-                    if known + push < self.limit && !self.barred.iter().any(barred) {
+                    if known + push < self.limit && !self.barred.contains(&spot) {
                         self.limit = known + push;
-                        self.best = Some(Found {
-                            spot,
-                            cost: self.limit,
-                        });
+                        self.best = Some(spot);
                     }
                 }
             }

@@ -18,6 +18,7 @@ mod fault;
 mod finish;
 mod form;
 mod insertion;
+pub mod judge;
 mod kits;
 mod model;
 pub mod money;

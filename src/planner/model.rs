@@ -170,7 +170,7 @@ impl Model {
                 .map(|t| Flow {
                     from: t.from,
                     to: t.to,
-                    flow: t.flow_mlps,
+                    mlps: t.flow_mlps,
                 })
                 .collect(),
         });

@@ -29,7 +29,7 @@ impl<'p> Lookup<'p> {
                     .map(|t| Flow {
                         from: t.from,
                         to: t.to,
-                        flow: t.flow_mlps,
+                        mlps: t.flow_mlps,
                     })
                     .collect();
                 (g.group.as_str(), (g.capacity_mlps, flows))
@@ -120,7 +120,7 @@ impl<'p> Lookup<'p> {
         if let Some(water) = &visit.water {
             let (capacity, taken) = &self.lines[water.group.as_str()];
             let run = (water.flow_mlps, water.run_s);
-            if spans::slot(taken.iter().copied(), run, end, water.ready_by, *capacity).is_none() {
+            if spans::slot(&taken.iter().copied(), run, end, water.ready_by, *capacity).is_none() {
                 return Some(Reason::WaterCannotFinish);
             }
         }

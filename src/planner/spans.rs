@@ -5,7 +5,8 @@
 pub(crate) struct Flow {
     pub from: i64,
     pub to: i64,
-    pub flow: i64,
+    /// ml/s.
+    pub mlps: i64,
 }
 
 /// Two half-open stretches share an instant.
@@ -17,7 +18,7 @@ pub(crate) fn overlap(a: (i64, i64), b: (i64, i64)) -> bool {
 ///
 /// The sum only rises where a flow begins, so it is enough to look at those instants; with the handful of
 /// flows on one line this is quicker than sorting.
-pub(crate) fn peak(flows: impl Iterator<Item = Flow> + Clone, from: i64, to: i64) -> i64 {
+pub(crate) fn peak(flows: &(impl Iterator<Item = Flow> + Clone), from: i64, to: i64) -> i64 {
     let mut most = 0;
     if from >= to {
         return most;
@@ -30,7 +31,7 @@ pub(crate) fn peak(flows: impl Iterator<Item = Flow> + Clone, from: i64, to: i64
         let here = flows
             .clone()
             .filter(|f| f.from <= at && at < f.to)
-            .map(|f| f.flow)
+            .map(|f| f.mlps)
             .sum();
         most = most.max(here);
     }
@@ -40,7 +41,7 @@ pub(crate) fn peak(flows: impl Iterator<Item = Flow> + Clone, from: i64, to: i64
 /// The earliest start of a flow of length `run` from `after` on that ends by `by` and, beside these others,
 /// stays within the capacity.
 pub(crate) fn slot(
-    flows: impl Iterator<Item = Flow> + Clone,
+    flows: &(impl Iterator<Item = Flow> + Clone),
     (flow, run): (i64, i64),
     after: i64,
     by: i64,
@@ -54,7 +55,7 @@ pub(crate) fn slot(
         if at + run > by {
             return None;
         }
-        if peak(flows.clone(), at, at + run) + flow <= capacity {
+        if peak(flows, at, at + run) + flow <= capacity {
             return Some(at);
         }
         // Room is only won where one of the others ends.
@@ -72,8 +73,8 @@ pub(crate) fn most_at_once(spans: &[[i64; 2]]) -> usize {
 mod tests {
     use super::*;
 
-    fn flow(from: i64, to: i64, flow: i64) -> Flow {
-        Flow { from, to, flow }
+    fn flow(from: i64, to: i64, mlps: i64) -> Flow {
+        Flow { from, to, mlps }
     }
 
     #[test]
@@ -86,19 +87,19 @@ mod tests {
     #[test]
     fn a_peak_counts_only_what_runs_together() {
         let f = [flow(0, 10, 3), flow(10, 20, 4), flow(5, 12, 2)];
-        assert_eq!(peak(f.iter().copied(), 0, 20), 6);
-        assert_eq!(peak(f.iter().copied(), 0, 10), 5);
-        assert_eq!(peak(f.iter().copied(), 12, 20), 4);
-        assert_eq!(peak(f.iter().copied(), 20, 30), 0);
+        assert_eq!(peak(&f.iter().copied(), 0, 20), 6);
+        assert_eq!(peak(&f.iter().copied(), 0, 10), 5);
+        assert_eq!(peak(&f.iter().copied(), 12, 20), 4);
+        assert_eq!(peak(&f.iter().copied(), 20, 30), 0);
     }
 
     #[test]
     fn a_slot_starts_where_another_flow_ends() {
         let f = [flow(0, 10, 3), flow(8, 20, 3)];
-        assert_eq!(slot(f.iter().copied(), (2, 5), 0, 100, 5), Some(0));
-        assert_eq!(slot(f.iter().copied(), (2, 9), 0, 100, 5), Some(10));
-        assert_eq!(slot(f.iter().copied(), (3, 5), 0, 24, 5), None);
-        assert_eq!(slot(f.iter().copied(), (3, 5), 0, 25, 5), Some(20));
-        assert_eq!(slot(f.iter().copied(), (6, 5), 0, 100, 5), None);
+        assert_eq!(slot(&f.iter().copied(), (2, 5), 0, 100, 5), Some(0));
+        assert_eq!(slot(&f.iter().copied(), (2, 9), 0, 100, 5), Some(10));
+        assert_eq!(slot(&f.iter().copied(), (3, 5), 0, 24, 5), None);
+        assert_eq!(slot(&f.iter().copied(), (3, 5), 0, 25, 5), Some(20));
+        assert_eq!(slot(&f.iter().copied(), (6, 5), 0, 100, 5), None);
     }
 }

@@ -1,7 +1,7 @@
 //! Greedy insertion of everything unserved.
 
 use crate::day::Day;
-use crate::insertion::{Blinks, Found, cheapest};
+use crate::insertion::{Blinks, cheapest};
 use crate::rng::Rng;
 use crate::{Control, Progress};
 
@@ -145,8 +145,7 @@ pub(crate) fn construct(
 fn put(day: &mut Day, visit: usize, ranks: &Ranks, blinks: &mut Blinks) -> bool {
     let mut barred = Vec::new();
     while barred.len() <= SECOND_THOUGHTS {
-        let Some(Found { spot, .. }) = cheapest(day, visit, ranks.worth[visit], &barred, blinks)
-        else {
+        let Some(spot) = cheapest(day, visit, ranks.worth[visit], &barred, blinks) else {
             return false;
         };
         if day.insert(visit, spot) {
