@@ -2,6 +2,7 @@
 
 pub mod migrate;
 pub mod openapi;
+pub mod plan;
 pub mod serve;
 
 use std::process::ExitCode;
@@ -25,6 +26,7 @@ enum Command {
     Serve(serve::ServeArgs),
     /// Bring the database's schema up to this program's.
     Migrate(migrate::MigrateArgs),
+    Plan(plan::PlanArgs),
     /// Print the OpenAPI document.
     Openapi,
 }
@@ -34,6 +36,7 @@ pub fn run() -> ExitCode {
     let told = match Cli::parse().command {
         Command::Serve(args) => serve::run(&args),
         Command::Migrate(args) => migrate::run(&args),
+        Command::Plan(args) => Ok(plan::run(&args)),
         Command::Openapi => openapi::run(),
     };
     match told {

@@ -86,7 +86,10 @@ fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> Plan {
     let visits = u32::try_from(problem.problem().visits.len()).unwrap_or(u32::MAX);
     let closing = CLOSING + CLOSING_A_VISIT.saturating_mul(visits);
     let budget = wall.map(|wall| wall.saturating_sub(closing));
-    let options = Options { seed: args.seed, iterations: args.iterations };
+    let options = Options {
+        seed: args.seed,
+        iterations: args.iterations,
+    };
     let mut plan = planner::plan(problem, &options, &mut |_| match budget {
         None => Control::Continue { spent: 0.0 },
         Some(budget) => {
@@ -94,7 +97,9 @@ fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> Plan {
             if elapsed >= budget {
                 Control::Stop
             } else {
-                Control::Continue { spent: elapsed.as_secs_f64() / budget.as_secs_f64() }
+                Control::Continue {
+                    spent: elapsed.as_secs_f64() / budget.as_secs_f64(),
+                }
             }
         }
     });
@@ -104,8 +109,14 @@ fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> Plan {
 
 /// Writes the plan beside its place and then moves it there, so that nobody reads half a plan.
 fn write(path: &Path, plan: &Plan) -> io::Result<()> {
-    let name = path.file_name().ok_or_else(|| io::Error::other("no file name"))?;
-    let beside = path.with_file_name(format!(".{}.{}", name.to_string_lossy(), std::process::id()));
+    let name = path
+        .file_name()
+        .ok_or_else(|| io::Error::other("no file name"))?;
+    let beside = path.with_file_name(format!(
+        ".{}.{}",
+        name.to_string_lossy(),
+        std::process::id()
+    ));
     let written = write_whole(&beside, plan).and_then(|()| fs::rename(&beside, path));
     if written.is_err() {
         // Best effort: what counts is why the plan could not be written.
