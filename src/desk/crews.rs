@@ -1,1 +1,88 @@
 //! People, crews and shifts.
+
+use std::collections::HashMap;
+
+use chrono::NaiveDate;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::access::{Permit, SeeCrews};
+use super::error::Named;
+use super::{Office, Result};
+use crate::store::crews::{self, CrewMemberRow, CrewRow, PersonRow, ShiftPersonRow, ShiftRow};
+use crate::store::{Page, Paged};
+
+/// A crew with its people.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CrewView {
+    /// The crew itself.
+    #[serde(flatten)]
+    pub crew: CrewRow,
+    /// Everybody who is, was or will be in it, in order of their first day.
+    pub members: Vec<CrewMemberRow>,
+}
+
+/// A shift with its people.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ShiftView {
+    /// The shift itself.
+    #[serde(flatten)]
+    pub shift: ShiftRow,
+    /// Who is on it, in order of name.
+    pub people: Vec<ShiftPersonRow>,
+}
+
+/// The site's crews.
+pub fn crew_list(office: &Office, permit: &Permit<SeeCrews>, page: Page) -> Result<Paged<CrewRow>> {
+    Ok(office
+        .db
+        .read(|conn| crews::crew_list(conn, permit, page))?)
+}
+
+/// One crew, with its people.
+pub fn crew_read(office: &Office, permit: &Permit<SeeCrews>, id: i64) -> Result<CrewView> {
+    office.db.read(|conn| {
+        let crew = crews::crew_read(conn, permit, id).named("crew")?;
+        let members = crews::crew_member_list(conn, permit, id)?;
+        Ok(CrewView { crew, members })
+    })
+}
+
+/// The site's people.
+pub fn person_list(
+    office: &Office,
+    permit: &Permit<SeeCrews>,
+    page: Page,
+) -> Result<Paged<PersonRow>> {
+    Ok(office
+        .db
+        .read(|conn| crews::person_list(conn, permit, page))?)
+}
+
+/// One person.
+pub fn person_read(office: &Office, permit: &Permit<SeeCrews>, id: i64) -> Result<PersonRow> {
+    office
+        .db
+        .read(|conn| crews::person_read(conn, permit, id).named("person"))
+}
+
+/// The site's shifts with their people, of one date where it is given.
+pub fn shift_list(
+    office: &Office,
+    permit: &Permit<SeeCrews>,
+    date: Option<NaiveDate>,
+    page: Page,
+) -> Result<Paged<ShiftView>> {
+    office.db.read(|conn| {
+        let shifts = crews::shift_list(conn, permit, date, page)?;
+        let ids: Vec<i64> = shifts.items.iter().map(|shift| shift.id).collect();
+        let mut people: HashMap<i64, Vec<ShiftPersonRow>> = HashMap::new();
+        for row in crews::shift_person_list(conn, permit, &ids)? {
+            people.entry(row.shift_id).or_default().push(row);
+        }
+        Ok(shifts.map(|shift| {
+            let people = people.remove(&shift.id).unwrap_or_default();
+            ShiftView { shift, people }
+        }))
+    })
+}

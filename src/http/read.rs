@@ -4,19 +4,19 @@
 use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
-use actix_web::error::{JsonPayloadError, PathError, QueryPayloadError};
+use actix_web::error::PathError;
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
-use base64::Engine;
-use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use chrono::NaiveDate;
-use serde::Deserialize;
 use serde::de::DeserializeOwned;
+
+mod query;
+
+pub use query::{Day, Everything, Id, ListQuery, Listing, Query, write_cursor};
 
 use super::problem::{Kind, Problem};
 use crate::desk::Permit;
 use crate::desk::access::Permission;
-use crate::store::{Page, Scope};
+use crate::store::Scope;
 
 /// Largest JSON body, bytes.
 pub const BODY_LIMIT: usize = 256 * 1024;
@@ -61,7 +61,49 @@ fn parse_json<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
         .map_err(|e| Problem::unreadable(pointer(e.path()), e.inner().to_string()))?;
     json.end()
         .map_err(|e| Problem::unreadable("", e.to_string()))?;
+    refuse_nul(bytes)?;
     Ok(value)
+}
+
+/// PostgreSQL keeps no NUL in a text: one is refused here, on both engines alike.
+fn refuse_nul(bytes: &[u8]) -> Result<(), Problem> {
+    // Raw control characters are no JSON, so that a NUL can only be written as an escape.
+    if !bytes.windows(6).any(|six| six == b"\\u0000") {
+        return Ok(());
+    }
+    let value: serde_json::Value =
+        serde_json::from_slice(bytes).map_err(|e| Problem::unreadable("", e.to_string()))?;
+    match nul_in(&value) {
+        Some(field) => Err(Problem::unreadable(
+            field,
+            "leave the NUL character (\\u0000) out of the text",
+        )),
+        None => Ok(()),
+    }
+}
+
+/// The JSON pointer of the first text that holds a NUL.
+fn nul_in(value: &serde_json::Value) -> Option<String> {
+    use serde_json::Value;
+    match value {
+        Value::String(text) => text.contains('\0').then(String::new),
+        Value::Array(items) => items
+            .iter()
+            .enumerate()
+            .find_map(|(index, item)| nul_in(item).map(|rest| format!("/{index}{rest}"))),
+        Value::Object(members) => members.iter().find_map(|(key, member)| {
+            if key.contains('\0') {
+                return Some(String::new());
+            }
+            nul_in(member).map(|rest| format!("/{}{rest}", escape(key)))
+        }),
+        Value::Null | Value::Bool(_) | Value::Number(_) => None,
+    }
+}
+
+/// A name as a part of a JSON pointer.
+fn escape(key: &str) -> String {
+    key.replace('~', "~0").replace('/', "~1")
 }
 
 /// The JSON pointer (RFC 6901) of a path in a body; the whole body is the empty pointer.
@@ -70,7 +112,7 @@ fn pointer(path: &serde_path_to_error::Path) -> String {
     path.iter()
         .filter_map(|segment| match segment {
             Segment::Seq { index } => Some(format!("/{index}")),
-            Segment::Map { key } => Some(format!("/{}", key.replace('~', "~0").replace('/', "~1"))),
+            Segment::Map { key } => Some(format!("/{}", escape(key))),
             Segment::Enum { .. } | Segment::Unknown => None,
         })
         .collect()
@@ -85,34 +127,24 @@ fn too_large() -> Problem {
 
 /// What the framework's own extractors answer where a request cannot be read.
 pub fn configure(cfg: &mut web::ServiceConfig) {
-    cfg.app_data(web::PayloadConfig::new(BODY_LIMIT))
-        .app_data(
-            web::JsonConfig::default()
-                .limit(BODY_LIMIT)
-                .error_handler(|e, _| {
-                    match e {
-                        JsonPayloadError::Overflow { .. }
-                        | JsonPayloadError::OverflowKnownLength { .. } => too_large(),
-                        other => Problem::unreadable("body", other.to_string()),
-                    }
-                    .into()
-                }),
-        )
-        .app_data(web::PathConfig::default().error_handler(|e, req| {
-            let known = matches!(e, PathError::Deserialize(_));
-            let detail = if known {
-                e.to_string()
-            } else {
-                "the path cannot be read".into()
+    cfg.app_data(web::PayloadConfig::new(BODY_LIMIT)).app_data(
+        web::PathConfig::default().error_handler(|e, req| {
+            let ids = req
+                .match_info()
+                .iter()
+                .filter(|(name, _)| name.ends_with("_id"));
+            let not_a_number = ids.filter(|(_, text)| text.parse::<i64>().is_err());
+            if let Some((name, _)) = not_a_number.last() {
+                return Problem::unreadable(name, "an id is a whole number").into();
+            }
+            let detail = match e {
+                PathError::Deserialize(why) => why.to_string(),
+                _ => "the path cannot be read".to_owned(),
             };
-            Problem::unreadable(req.match_info().as_str().to_owned(), detail).into()
-        }))
-        .app_data(web::QueryConfig::default().error_handler(|e, _| {
-            let QueryPayloadError::Deserialize(inner) = &e else {
-                return Problem::unreadable("query", e.to_string()).into();
-            };
-            Problem::unreadable("query", inner.to_string()).into()
-        }));
+            let last = req.match_info().iter().last().map(|(name, _)| name);
+            Problem::unreadable(last.unwrap_or("path"), detail).into()
+        }),
+    );
 }
 
 /// The user behind a request, put there by the guard.
@@ -205,77 +237,20 @@ impl FromRequest for ClientKey {
     }
 }
 
-/// The list parameters `limit` and `cursor`.
-#[derive(Clone, Debug, Deserialize, utoipa::IntoParams)]
-#[into_params(parameter_in = Query)]
-pub struct ListQuery {
-    /// Rows a page, 1 to 200; 50 where not given.
-    #[param(minimum = 1, maximum = 200)]
-    limit: Option<i64>,
-    /// Where the page starts: `next_cursor` of the page before.
-    cursor: Option<String>,
-}
-
-impl ListQuery {
-    /// The page asked for.
-    pub fn page(&self) -> Result<Page, Problem> {
-        let limit = self.limit.unwrap_or(50);
-        if !(1..=Page::MOST).contains(&limit) {
-            return Err(Problem::unreadable("limit", "ask for 1 to 200 rows a page"));
-        }
-        let after = match &self.cursor {
-            None => 0,
-            Some(text) => read_cursor(text).ok_or_else(|| {
-                Problem::unreadable(
-                    "cursor",
-                    "send next_cursor of the page before, or leave it out",
-                )
-            })?,
-        };
-        Ok(Page { after, limit })
-    }
-}
-
-/// A date of the query, `2031-06-10`, where it is given.
-pub fn date_of(name: &str, text: Option<&str>) -> Result<Option<NaiveDate>, Problem> {
-    let date = text.map(str::parse).transpose();
-    date.map_err(|_| Problem::unreadable(name, "give a date of the calendar: 2031-06-10"))
-}
-
-/// An id of the query, where it is given.
-pub fn id_of(name: &str, text: Option<&str>) -> Result<Option<i64>, Problem> {
-    let id = text.map(str::parse).transpose();
-    id.map_err(|_| Problem::unreadable(name, "an id is a whole number"))
-}
-
-/// A cursor is opaque to the client.
-pub fn write_cursor(id: i64) -> String {
-    URL_SAFE_NO_PAD.encode(format!("after:{id}"))
-}
-
-fn read_cursor(text: &str) -> Option<i64> {
-    let bytes = URL_SAFE_NO_PAD.decode(text).ok()?;
-    String::from_utf8(bytes)
-        .ok()?
-        .strip_prefix("after:")?
-        .parse()
-        .ok()
-        .filter(|id| *id >= 0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn a_cursor_comes_back_as_it_went_and_a_made_up_one_is_refused() {
-        assert_eq!(read_cursor(&write_cursor(93)), Some(93));
-        assert_eq!(read_cursor("93"), None);
-        assert_eq!(read_cursor(&URL_SAFE_NO_PAD.encode("after:-1")), None);
-    }
-
     /// Source: RFC 9110 sections 8.8.3 and 13.1.1 (quoted tags, weak ones never match), RFC 6585
     /// section 3 (428).
+    #[test]
+    fn a_nul_in_a_text_is_refused_by_its_pointer_and_a_written_backslash_is_not() {
+        let fault = |text: &str| refuse_nul(text.as_bytes()).err().map(|p| p.to_string());
+        let found = fault(r#"{ "a/b": [1, { "note": "x\u0000y" }] }"#);
+        assert!(found.unwrap().starts_with("/a~1b/1/note: "));
+        assert_eq!(fault(r#"{ "note": "\\u0000" }"#), None);
+    }
+
     #[test]
     fn an_edit_needs_a_strong_etag() {
         let kind = |text: Option<&str>| {

@@ -7,7 +7,7 @@ use crate::desk::Permit;
 use crate::desk::access::SeeSite;
 use crate::desk::courts;
 use crate::http::answer::{self, List};
-use crate::http::read::ListQuery;
+use crate::http::read::{ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 use crate::store::courts::{BankRow, CourtRow};
@@ -29,9 +29,9 @@ async fn bank_list(
     office: State,
     permit: Permit<SeeSite>,
     req: HttpRequest,
-    query: web::Query<ListQuery>,
+    listing: Listing,
 ) -> Result<HttpResponse, Problem> {
-    let page = query.page()?;
+    let page = listing.page;
     let rows = at_the_desk(&office, move |o| courts::bank_list(o, &permit, page)).await?;
     Ok(answer::list(&req, rows))
 }
@@ -43,9 +43,9 @@ async fn list(
     office: State,
     permit: Permit<SeeSite>,
     req: HttpRequest,
-    query: web::Query<ListQuery>,
+    listing: Listing,
 ) -> Result<HttpResponse, Problem> {
-    let page = query.page()?;
+    let page = listing.page;
     let rows = at_the_desk(&office, move |o| courts::court_list(o, &permit, page)).await?;
     Ok(answer::list(&req, rows))
 }

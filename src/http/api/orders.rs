@@ -8,7 +8,7 @@ use crate::desk::Permit;
 use crate::desk::access::SeeOrders;
 use crate::desk::orders::{self, OrderView};
 use crate::http::answer::{self, List};
-use crate::http::read::{ListQuery, date_of, id_of};
+use crate::http::read::{Day, Id, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 use crate::store::orders::{OrderFilter, OrderState};
@@ -24,35 +24,32 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 
 /// Which orders a list shows.
 #[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 struct OrderQuery {
     /// Of this date of the site only.
     #[param(value_type = Option<chrono::NaiveDate>)]
-    date: Option<String>,
+    date: Option<Day>,
     /// In this state only.
-    #[param(value_type = Option<OrderState>)]
-    state: Option<String>,
+    #[param(inline)]
+    state: Option<OrderState>,
     /// Of this crew only.
     #[param(value_type = Option<i64>)]
-    crew_id: Option<String>,
+    crew_id: Option<Id>,
     /// On this court only; a bank's orders are not among them.
     #[param(value_type = Option<i64>)]
-    court_id: Option<String>,
+    court_id: Option<Id>,
 }
 
-impl OrderQuery {
-    fn filter(&self) -> Result<OrderFilter, Problem> {
-        let state = self.state.as_deref().map(str::parse).transpose();
-        let words: Vec<_> = OrderState::ALL.iter().map(|word| word.as_str()).collect();
-        Ok(OrderFilter {
-            work_date: date_of("date", self.date.as_deref())?,
-            state: state.map_err(|_: String| {
-                Problem::unreadable("state", format!("give one of {}", words.join(", ")))
-            })?,
-            crew_id: id_of("crew_id", self.crew_id.as_deref())?,
-            court_id: id_of("court_id", self.court_id.as_deref())?,
+impl From<OrderQuery> for OrderFilter {
+    fn from(query: OrderQuery) -> Self {
+        Self {
+            work_date: query.date.map(|date| date.0),
+            state: query.state,
+            crew_id: query.crew_id.map(|id| id.0),
+            court_id: query.court_id.map(|id| id.0),
             day_plan_id: None,
-        })
+        }
     }
 }
 
@@ -64,10 +61,9 @@ async fn list(
     office: State,
     permit: Permit<SeeOrders>,
     req: HttpRequest,
-    which: web::Query<OrderQuery>,
-    query: web::Query<ListQuery>,
+    listing: Listing<OrderQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let (filter, page) = (which.filter()?, query.page()?);
+    let (filter, page) = (listing.filter.into(), listing.page);
     let rows = at_the_desk(&office, move |o| {
         orders::order_list(o, &permit, &filter, page)
     })

@@ -7,7 +7,7 @@ use crate::desk::Permit;
 use crate::desk::access::{EditSite, SeeSite};
 use crate::desk::sites::{self, SiteEdit};
 use crate::http::answer::{self, List};
-use crate::http::read::{Body, IfMatch, ListQuery, User};
+use crate::http::read::{Body, IfMatch, ListQuery, Listing, User};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 use crate::store::sites::SiteRow;
@@ -35,9 +35,9 @@ async fn list(
     office: State,
     user: User,
     req: HttpRequest,
-    query: web::Query<ListQuery>,
+    listing: Listing,
 ) -> Result<HttpResponse, Problem> {
-    let page = query.page()?;
+    let page = listing.page;
     let rows = at_the_desk(&office, move |o| sites::site_list(o, user.0, page)).await?;
     Ok(answer::list(&req, rows))
 }
