@@ -1,5 +1,7 @@
 //! Work orders: start, finish, leave undone.
 
+pub mod life;
+
 use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};

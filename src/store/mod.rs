@@ -24,6 +24,7 @@ pub mod schema;
 pub mod scope;
 pub mod sessions;
 pub mod sites;
+pub mod stock_moves;
 pub mod stores;
 pub mod tools;
 pub mod users;

@@ -7,10 +7,20 @@ use serde::{Deserialize, Serialize};
 
 use super::columns::words;
 use super::db::{Conn, Tx};
-use super::schema::{
-    banks, care_tasks, courts, crews, order_steps, order_tools, tool_classes, tools, work_orders,
-};
+use super::schema::{order_steps, order_tools, work_orders};
 use super::{Instant, Page, Paged, Result, Scope};
+
+mod closing;
+mod shown;
+
+pub use closing::{
+    NewOrderEvent, OrderClosed, ReadingOfOrder, WateringOfOrder, order_close, order_event_add,
+    order_reading_add, order_start, order_steps_mark, order_tools_mark, order_waterings,
+    order_waterings_set,
+};
+pub use shown::{
+    OrderNames, StepOfOrder, ToolOfOrder, order_names, order_steps_named, order_tools,
+};
 
 words! {
     /// What an order is for.
@@ -51,6 +61,42 @@ words! {
         NotYet = "not_yet",
         /// Kept shut; it says why.
         Held = "held",
+    }
+}
+
+words! {
+    /// Why an order was left undone.
+    UndoneReason {
+        /// The court was in play.
+        CourtInPlay = "court_in_play",
+        /// Rain, lightning, heat.
+        Weather = "weather",
+        /// The tool it takes was not to be had.
+        NoTool = "no_tool",
+        /// There was no water.
+        NoWater = "no_water",
+        /// The time did not reach.
+        NoTime = "no_time",
+        /// It was not safe to do.
+        Unsafe = "unsafe",
+        /// Something else: the note says what.
+        Other = "other",
+    }
+}
+
+words! {
+    /// What happens to an order.
+    OrderEvent {
+        /// It is handed to its crew.
+        Issued = "issued",
+        /// It is taken back before it was begun.
+        Withdrawn = "withdrawn",
+        /// The crew starts it.
+        Started = "started",
+        /// The crew gives it back done.
+        Finished = "finished",
+        /// The crew gives it back not done.
+        LeftUndone = "left_undone",
     }
 }
 
@@ -111,8 +157,8 @@ pub struct OrderRow {
     pub fit_until: Option<Instant>,
     /// Why it is held.
     pub fit_reason: Option<String>,
-    /// Why it was left undone: a word of the list.
-    pub undone_reason: Option<String>,
+    /// Why it was left undone.
+    pub undone_reason: Option<UndoneReason>,
     /// The same in the crew's own words.
     pub undone_note: Option<String>,
     /// Version.
@@ -289,120 +335,7 @@ pub fn order_list(
     Ok(page.of(rows, |order| order.id))
 }
 
-/// The names an order is shown with.
-#[derive(Clone, Debug, Queryable)]
-pub struct OrderNames {
-    /// The order.
-    pub order_id: i64,
-    /// Its court, where it is work on one court.
-    pub court: Option<String>,
-    /// Its bank, where it is work on a whole bank.
-    pub bank: Option<String>,
-    /// Its crew.
-    pub crew: String,
-}
-
-/// The names of these orders' courts, banks and crews.
-pub fn order_names(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec<OrderNames>> {
-    Ok(work_orders::table
-        .left_join(courts::table.on(work_orders::court_id.eq(courts::id.nullable())))
-        .left_join(banks::table.on(work_orders::bank_id.eq(banks::id.nullable())))
-        .inner_join(crews::table.on(work_orders::crew_id.eq(crews::id)))
-        .filter(
-            work_orders::site_id
-                .eq(scope.site_id())
-                .and(work_orders::id.eq_any(orders)),
-        )
-        .select((
-            work_orders::id,
-            courts::name.nullable(),
-            banks::name.nullable(),
-            crews::name,
-        ))
-        .load(conn)?)
-}
-
-/// A step of an order with the care task it does.
-#[derive(Clone, Debug, Queryable)]
-pub struct StepOfOrder {
-    /// Its order.
-    pub order_id: i64,
-    /// Place in the order, from 1.
-    pub position: i64,
-    /// How long it takes the crew as planned, s.
-    pub planned_s: i64,
-    /// Whether it was done; none until the order is given back.
-    pub done: Option<bool>,
-    /// The care task's code.
-    pub code: String,
-    /// Its name, as the site calls it.
-    pub name: String,
-    /// The usual caution's key, where the work can hurt someone.
-    pub caution: Option<String>,
-}
-
-/// The steps of these orders with their care tasks, in order.
-pub fn order_steps_named(
-    conn: &mut Conn,
-    scope: &Scope,
-    orders: &[i64],
-) -> Result<Vec<StepOfOrder>> {
-    Ok(order_steps::table
-        .inner_join(care_tasks::table)
-        .filter(
-            order_steps::site_id
-                .eq(scope.site_id())
-                .and(order_steps::order_id.eq_any(orders)),
-        )
-        .order((order_steps::order_id, order_steps::position))
-        .select((
-            order_steps::order_id,
-            order_steps::position,
-            order_steps::planned_s,
-            order_steps::done,
-            care_tasks::code,
-            care_tasks::name,
-            care_tasks::caution,
-        ))
-        .load(conn)?)
-}
-
-/// A tool of an order with its class.
-#[derive(Clone, Debug, Queryable)]
-pub struct ToolOfOrder {
-    /// Its order.
-    pub order_id: i64,
-    /// The tool.
-    pub tool_id: i64,
-    /// Its number.
-    pub number: String,
-    /// Code of its class.
-    pub class: String,
-    /// Name of its class, as the site calls it.
-    pub class_name: String,
-}
-
-/// The tools of these orders with their classes, by number.
-pub fn order_tools(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec<ToolOfOrder>> {
-    Ok(order_tools::table
-        .inner_join(tools::table.inner_join(tool_classes::table))
-        .filter(
-            order_tools::site_id
-                .eq(scope.site_id())
-                .and(order_tools::order_id.eq_any(orders)),
-        )
-        .order((order_tools::order_id, tools::number))
-        .select((
-            order_tools::order_id,
-            tools::id,
-            tools::number,
-            tool_classes::code,
-            tool_classes::name,
-        ))
-        .load(conn)?)
-}
-
-/// Gives an order a tool.
+/// Gives an order a tool, whose uses are not known until the order is given back.
 pub fn order_tool_add(tx: &mut Tx<'_>, scope: &Scope, order_id: i64, tool_id: i64) -> Result<()> {
     diesel::insert_into(order_tools::table)
         .values((

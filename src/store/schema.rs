@@ -420,6 +420,7 @@ diesel::table! {
         site_id -> BigInt,
         order_id -> BigInt,
         tool_id -> BigInt,
+        uses -> Nullable<BigInt>,
     }
 }
 

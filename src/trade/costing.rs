@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::labour::{LabourError, SECONDS_AN_HOUR, cent_seconds};
-use crate::money::{Cents, RunningError, RunningTotal, Spread};
+use crate::money::{Cents, RunningError, RunningTotal};
 use crate::units::{Millilitres, Seconds};
 use crate::whole::Overflow;
 
@@ -22,7 +22,7 @@ word_enum! {
         Material = "material",
         /// Water.
         Water = "water",
-        /// The wear of a part.
+        /// The wear of a tool.
         ToolWear = "tool_wear",
     }
 }
@@ -58,13 +58,17 @@ pub struct WaterUse {
     pub cents_a_cubic_metre: Cents,
 }
 
-/// Uses of a part that wears.
+/// Uses of a tool that wears, at the flat rate of its class.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct WearUse {
-    /// The part.
-    pub part: i64,
+    /// The tool.
+    pub tool: i64,
     /// How often it was used.
     pub uses: i64,
+    /// What `life` uses cost.
+    pub cost: Cents,
+    /// The uses that `cost` is spread over, at least 1: the `per` of the tool's [`RunningTotal`].
+    pub life: i64,
 }
 
 /// What a finished order used.
@@ -76,19 +80,19 @@ pub struct OrderUse {
     pub materials: Vec<MaterialUse>,
     /// Water.
     pub water: Vec<WaterUse>,
-    /// Parts worn.
+    /// Tools worn.
     pub wear: Vec<WearUse>,
 }
 
-/// The running totals that orders are booked against.
+/// The running totals that orders are booked against; one not yet there starts at nothing.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Totals {
-    /// By person; one not yet there starts at nothing.
+    /// By person.
     pub labour: BTreeMap<i64, RunningTotal>,
-    /// By bank; one not yet there starts at nothing.
+    /// By bank.
     pub water: BTreeMap<i64, RunningTotal>,
-    /// By part; every part that was used must be there, with its cost and life.
-    pub wear: BTreeMap<i64, Spread>,
+    /// By tool.
+    pub wear: BTreeMap<i64, RunningTotal>,
 }
 
 /// One line of cost.
@@ -96,7 +100,7 @@ pub struct Totals {
 pub struct CostLine {
     /// What for.
     pub kind: CostKind,
-    /// The person, material, bank or part, by kind.
+    /// The person, material, bank or tool, by kind.
     pub subject: i64,
     /// How much.
     pub amount: Cents,
@@ -116,11 +120,8 @@ pub struct OrderCost {
 /// Why an order cannot be costed. No total has changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum CostingError {
-    /// A part was used of which no cost and life is known.
-    #[error("nothing is known of the cost and life of part {0}")]
-    UnknownPart(i64),
-    /// Water or a price below zero.
-    #[error("water, material and their prices are not negative")]
+    /// A use or a price below zero.
+    #[error("water, material, uses and their prices are not negative")]
     Negative,
     /// The hours make no sense.
     #[error(transparent)]
@@ -134,7 +135,7 @@ pub enum CostingError {
 }
 
 /// Books what an order used against the running totals, so that over all orders the lines of a person, a bank or a
-/// part sum to what is due for them, rounded once.
+/// tool sum to what is due for them, rounded once.
 pub fn cost_of_order(used: &OrderUse, mut totals: Totals) -> Result<OrderCost, CostingError> {
     let mut lines = Vec::new();
     let mut line = |kind, subject, amount| {
@@ -173,11 +174,12 @@ pub fn cost_of_order(used: &OrderUse, mut totals: Totals) -> Result<OrderCost, C
         line(CostKind::Water, water.bank, amount);
     }
     for wear in &used.wear {
-        let spread = totals
-            .wear
-            .get_mut(&wear.part)
-            .ok_or(CostingError::UnknownPart(wear.part))?;
-        line(CostKind::ToolWear, wear.part, spread.book(wear.uses)?);
+        if wear.uses < 0 || wear.cost.0 < 0 {
+            return Err(CostingError::Negative);
+        }
+        let total = totals.wear.entry(wear.tool).or_default();
+        let amount = total.book(wear.cost, wear.uses, wear.life)?;
+        line(CostKind::ToolWear, wear.tool, amount);
     }
 
     let total = Cents::sum(lines.iter().map(|line| line.amount))?;
@@ -195,10 +197,12 @@ mod tests {
     use super::*;
     use crate::money::due;
 
-    fn brush() -> Totals {
-        Totals {
-            wear: [(7, Spread::new(Cents(9_000), 400).unwrap())].into(),
-            ..Totals::default()
+    fn drag(uses: i64, life: i64) -> WearUse {
+        WearUse {
+            tool: 7,
+            uses,
+            cost: Cents(9_000),
+            life,
         }
     }
 
@@ -218,13 +222,13 @@ mod tests {
                 volume: Millilitres(1_920_000),
                 cents_a_cubic_metre: Cents(130),
             }],
-            wear: vec![WearUse { part: 7, uses: 1 }],
+            wear: vec![drag(1, 400)],
         }
     }
 
     #[test]
-    fn a_turnaround_costs_its_time_bags_water_and_brush() {
-        let cost = cost_of_order(&turnaround(), brush()).unwrap();
+    fn a_turnaround_costs_its_time_bags_water_and_the_wear_of_its_drag() {
+        let cost = cost_of_order(&turnaround(), Totals::default()).unwrap();
         let lines: Vec<_> = cost
             .lines
             .iter()
@@ -246,17 +250,17 @@ mod tests {
     }
 
     #[test]
-    fn a_part_of_unknown_cost_and_a_negative_use_are_refused() {
-        let unknown = cost_of_order(&turnaround(), Totals::default());
-        assert_eq!(unknown, Err(CostingError::UnknownPart(7)));
-        let negative = OrderUse {
-            wear: vec![WearUse { part: 7, uses: -1 }],
-            ..OrderUse::default()
-        };
-        assert_eq!(
-            cost_of_order(&negative, brush()),
-            Err(CostingError::Running(RunningError::NegativeUse))
-        );
+    fn a_negative_use_and_a_life_of_no_use_are_refused() {
+        for (wear, why) in [
+            (drag(-1, 400), CostingError::Negative),
+            (drag(1, 0), CostingError::Running(RunningError::NoLife)),
+        ] {
+            let used = OrderUse {
+                wear: vec![wear],
+                ..OrderUse::default()
+            };
+            assert_eq!(cost_of_order(&used, Totals::default()), Err(why));
+        }
         let material = MaterialUse {
             material: 3,
             value: Cents(-1),
@@ -266,7 +270,7 @@ mod tests {
             ..OrderUse::default()
         };
         assert_eq!(
-            cost_of_order(&negative, brush()),
+            cost_of_order(&negative, Totals::default()),
             Err(CostingError::Negative)
         );
     }

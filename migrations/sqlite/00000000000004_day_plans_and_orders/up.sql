@@ -119,10 +119,12 @@ CREATE TABLE order_tools (
     site_id BIGINT NOT NULL REFERENCES sites (id),
     order_id BIGINT NOT NULL,
     tool_id BIGINT NOT NULL,
+    uses BIGINT,
     UNIQUE (site_id, id),
     FOREIGN KEY (site_id, order_id) REFERENCES work_orders (site_id, id),
     FOREIGN KEY (site_id, tool_id) REFERENCES tools (site_id, id),
-    UNIQUE (site_id, order_id, tool_id)
+    UNIQUE (site_id, order_id, tool_id),
+    CHECK (uses IS NULL OR uses >= 0)
 );
 CREATE INDEX order_tools_by_tool_id ON order_tools (site_id, tool_id);
 

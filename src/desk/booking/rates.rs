@@ -1,0 +1,112 @@
+//! What things cost at a site, and where costs go: looked up once for any number of bookings.
+
+use std::collections::HashMap;
+
+use chrono::{NaiveDate, Weekday};
+use chrono_tz::Tz;
+use trade::calendar::pay_week_start_date;
+
+use crate::store::courts::{bank_list, court_list};
+use crate::store::hours::pay_rates_all;
+use crate::store::sites::site_read;
+use crate::store::tools::{tool_class_list, tool_list};
+use crate::store::{self, Conn, Page, Scope};
+
+/// The prices of a site as they stand while one transaction books, and which courts are whose.
+#[derive(Clone, Debug)]
+pub struct Rates {
+    /// The site's zone.
+    pub zone: Tz,
+    pay_week_starts_on: Weekday,
+    /// Price of water, cents a cubic metre.
+    pub water_cents_per_m3: i64,
+    pay: HashMap<i64, Vec<(NaiveDate, i64)>>,
+    wear: HashMap<i64, WearRate>,
+    courts_of_bank: HashMap<i64, Vec<i64>>,
+    bank_of_court: HashMap<i64, i64>,
+}
+
+/// What the uses of a tool cost: its class's flat rate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WearRate {
+    /// So many cents …
+    pub cents: i64,
+    /// … for so many uses.
+    pub uses: i64,
+}
+
+impl Rates {
+    /// Reads the site's prices: six queries.
+    pub fn read(conn: &mut Conn, scope: &Scope) -> store::Result<Self> {
+        let site = site_read(conn, scope)?;
+        let unreadable = |what: &str| store::Error::Unreadable(format!("the site's {what}"));
+        let mut pay: HashMap<i64, Vec<(NaiveDate, i64)>> = HashMap::new();
+        for rate in pay_rates_all(conn, scope)? {
+            let rates = pay.entry(rate.person_id).or_default();
+            rates.push((rate.from_date, rate.cents_per_h));
+        }
+        let of_class: HashMap<i64, WearRate> = tool_class_list(conn, scope, Page::ALL)?
+            .items
+            .iter()
+            .map(|class| {
+                let (cents, uses) = (class.wear_cents, class.wear_uses);
+                (class.id, WearRate { cents, uses })
+            })
+            .collect();
+        let wear = tool_list(conn, scope, Page::ALL)?
+            .items
+            .iter()
+            .filter_map(|tool| Some((tool.id, *of_class.get(&tool.tool_class_id)?)))
+            .collect();
+        let mut courts_of_bank: HashMap<i64, Vec<i64>> = bank_list(conn, scope, Page::ALL)?
+            .items
+            .iter()
+            .map(|bank| (bank.id, Vec::new()))
+            .collect();
+        let mut courts = court_list(conn, scope, Page::ALL)?.items;
+        courts.sort_by_key(|court| (court.position, court.id));
+        for court in &courts {
+            let of_bank = courts_of_bank.entry(court.bank_id).or_default();
+            of_bank.push(court.id);
+        }
+        Ok(Self {
+            zone: site.zone.parse().map_err(|_| unreadable("zone"))?,
+            pay_week_starts_on: u8::try_from(site.pay_week_starts_on - 1)
+                .ok()
+                .and_then(|day| Weekday::try_from(day).ok())
+                .ok_or_else(|| unreadable("first day of the pay week"))?,
+            water_cents_per_m3: site.water_cents_per_m3,
+            pay,
+            wear,
+            courts_of_bank,
+            bank_of_court: courts.iter().map(|c| (c.id, c.bank_id)).collect(),
+        })
+    }
+
+    /// Cents an hour of a person on a date of the site; none where no rate is in force.
+    pub fn cents_per_h(&self, person_id: i64, on: NaiveDate) -> Option<i64> {
+        let rates = self.pay.get(&person_id)?;
+        let in_force = rates.iter().rev().find(|(from, _)| *from <= on);
+        in_force.map(|(_, cents)| *cents)
+    }
+
+    /// First day of the pay week that a date of the site falls in.
+    pub fn pay_week(&self, on: NaiveDate) -> NaiveDate {
+        pay_week_start_date(on, self.pay_week_starts_on)
+    }
+
+    /// What the uses of a tool cost; none where the site has no such tool.
+    pub fn wear(&self, tool_id: i64) -> Option<WearRate> {
+        self.wear.get(&tool_id).copied()
+    }
+
+    /// The courts of a bank, in their order.
+    pub fn courts_of_bank(&self, bank_id: i64) -> &[i64] {
+        self.courts_of_bank.get(&bank_id).map_or(&[], Vec::as_slice)
+    }
+
+    /// The bank of a court.
+    pub fn bank_of_court(&self, court_id: i64) -> Option<i64> {
+        self.bank_of_court.get(&court_id).copied()
+    }
+}

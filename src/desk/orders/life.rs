@@ -1,0 +1,72 @@
+//! The life of an order: which event leads from which state to which, as one value.
+
+use crate::desk::{Error, Result};
+use crate::store::orders::{OrderEvent, OrderState};
+
+use OrderState::{Finished, Issued, LeftUndone, Planned, UnderWay, Withdrawn};
+
+/// Each event with the states it may find an order in, and the state it leaves it in.
+pub const LIFE: &[(OrderEvent, &[OrderState], OrderState)] = &[
+    (OrderEvent::Issued, &[Planned], Issued),
+    (OrderEvent::Withdrawn, &[Planned, Issued], Withdrawn),
+    (OrderEvent::Started, &[Issued], UnderWay),
+    (OrderEvent::Finished, &[Issued, UnderWay], Finished),
+    (OrderEvent::LeftUndone, &[Issued, UnderWay], LeftUndone),
+];
+
+/// The state an order is in after `event`; [`Error::State`] where it cannot happen to it now.
+pub fn after(state: OrderState, event: OrderEvent) -> Result<OrderState> {
+    let row = LIFE.iter().find(|(kind, ..)| *kind == event);
+    match row {
+        Some((_, from, to)) if from.contains(&state) => Ok(*to),
+        Some((_, from, _)) => {
+            let from: Vec<_> = from.iter().map(|state| plain(*state)).collect();
+            Err(Error::State(format!(
+                "the work order is {}; it can be {} only while it is {}",
+                plain(state),
+                plain_event(event),
+                from.join(" or "),
+            )))
+        }
+        None => Err(Error::State(format!("nothing leads on from {state}"))),
+    }
+}
+
+fn plain(state: OrderState) -> String {
+    state.as_str().replace('_', " ")
+}
+
+fn plain_event(event: OrderEvent) -> String {
+    event.as_str().replace('_', " ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_event_stands_once_in_the_table() {
+        for event in OrderEvent::ALL {
+            let rows = LIFE.iter().filter(|(kind, ..)| kind == event).count();
+            assert_eq!(rows, 1, "{event}");
+        }
+    }
+
+    #[test]
+    fn a_closed_order_stays_as_it_was_given_back() {
+        for state in [Finished, LeftUndone, Withdrawn] {
+            for event in OrderEvent::ALL {
+                let refused = after(state, *event).unwrap_err().to_string();
+                assert!(refused.contains(&plain(state)), "{refused}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_order_may_be_finished_by_a_crew_that_never_said_it_started() {
+        assert_eq!(after(Issued, OrderEvent::Finished).unwrap(), Finished);
+        assert_eq!(after(UnderWay, OrderEvent::Finished).unwrap(), Finished);
+        assert!(after(Planned, OrderEvent::Started).is_err());
+        assert!(after(UnderWay, OrderEvent::Started).is_err());
+    }
+}
