@@ -93,6 +93,8 @@ permissions! {
     WorkOrders: Manager, CrewLead, CrewMember;
     /// See what courts cost.
     SeeCost: Manager, Finance;
+    /// See who worked when.
+    SeeHours: Manager, CrewLead, Finance;
     /// See the week report.
     SeeReport: Manager, Finance;
     /// Have the week report mailed.

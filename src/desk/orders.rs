@@ -1,11 +1,16 @@
 //! Work orders: start, finish, leave undone.
 
+mod check;
 pub mod life;
+pub mod told;
+mod work;
 
 use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+
+pub use work::{order_finish, order_leave_undone, order_start};
 
 use super::access::{Permit, SeeOrders};
 use super::error::Named;

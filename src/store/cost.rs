@@ -187,7 +187,6 @@ pub fn cost_sums(
                 .and(cost_lines::work_date.between(from, to)),
         )
         .group_by((cost_lines::court_id, cost_lines::kind))
-        .order((cost_lines::court_id, cost_lines::kind))
         .select((
             cost_lines::court_id,
             cost_lines::kind,

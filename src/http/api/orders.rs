@@ -5,21 +5,25 @@ use serde::Deserialize;
 use utoipa::{IntoParams, OpenApi};
 
 use crate::desk::Permit;
-use crate::desk::access::SeeOrders;
+use crate::desk::access::{SeeOrders, WorkOrders};
+use crate::desk::orders::told::{FinishOrder, LeaveUndone, StartOrder};
 use crate::desk::orders::{self, OrderView};
 use crate::http::answer::{self, List};
-use crate::http::read::{Day, Id, ListQuery, Listing};
+use crate::http::read::{Body, ClientKey, Day, Id, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 use crate::store::orders::{OrderFilter, OrderState};
 
 #[derive(OpenApi)]
-#[openapi(paths(list, read))]
+#[openapi(paths(list, read, start, finish, leave_undone))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/orders", "GET").route(web::get().to(list)))
-        .service(at("/orders/{order_id}", "GET").route(web::get().to(read)));
+        .service(at("/orders/{order_id}", "GET").route(web::get().to(read)))
+        .service(at("/orders/{order_id}/start", "POST").route(web::post().to(start)))
+        .service(at("/orders/{order_id}/finish", "POST").route(web::post().to(finish)))
+        .service(at("/orders/{order_id}/leave-undone", "POST").route(web::post().to(leave_undone)));
 }
 
 /// Which orders a list shows.
@@ -82,5 +86,72 @@ async fn read(
 ) -> Result<HttpResponse, Problem> {
     let (_, id) = path.into_inner();
     let view = at_the_desk(&office, move |o| orders::order_read(o, &permit, id)).await?;
+    Ok(answer::versioned(&view, view.order.version))
+}
+
+/// Starts a work order.
+#[utoipa::path(post, path = "/sites/{site_id}/orders/{order_id}/start", tag = "orders",
+    params(("site_id" = i64, Path), ("order_id" = i64, Path),
+        ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
+    request_body = StartOrder,
+    responses((status = 200, body = OrderView), (status = 409, description = "Not in this state"),
+        (status = 422, description = "Refused as it stands")))]
+async fn start(
+    office: State,
+    permit: Permit<WorkOrders>,
+    key: ClientKey,
+    path: web::Path<(i64, i64)>,
+    Body(told): Body<StartOrder>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    let view = at_the_desk(&office, move |o| {
+        orders::order_start(o, &permit, id, key.0, &told)
+    })
+    .await?;
+    Ok(answer::versioned(&view, view.order.version))
+}
+
+/// Gives a work order back done: who worked on it and how long, what was taken and used, and whether
+/// the court is fit for play. Hours, stores and cost are booked with it.
+#[utoipa::path(post, path = "/sites/{site_id}/orders/{order_id}/finish", tag = "orders",
+    params(("site_id" = i64, Path), ("order_id" = i64, Path),
+        ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
+    request_body = FinishOrder,
+    responses((status = 200, body = OrderView), (status = 409, description = "Not in this state"),
+        (status = 422, description = "Refused as it stands")))]
+async fn finish(
+    office: State,
+    permit: Permit<WorkOrders>,
+    key: ClientKey,
+    path: web::Path<(i64, i64)>,
+    Body(told): Body<FinishOrder>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    let view = at_the_desk(&office, move |o| {
+        orders::order_finish(o, &permit, id, key.0, &told)
+    })
+    .await?;
+    Ok(answer::versioned(&view, view.order.version))
+}
+
+/// Gives a work order back not done, and why. Work it took all the same is booked.
+#[utoipa::path(post, path = "/sites/{site_id}/orders/{order_id}/leave-undone", tag = "orders",
+    params(("site_id" = i64, Path), ("order_id" = i64, Path),
+        ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
+    request_body = LeaveUndone,
+    responses((status = 200, body = OrderView), (status = 409, description = "Not in this state"),
+        (status = 422, description = "Refused as it stands")))]
+async fn leave_undone(
+    office: State,
+    permit: Permit<WorkOrders>,
+    key: ClientKey,
+    path: web::Path<(i64, i64)>,
+    Body(told): Body<LeaveUndone>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    let view = at_the_desk(&office, move |o| {
+        orders::order_leave_undone(o, &permit, id, key.0, &told)
+    })
+    .await?;
     Ok(answer::versioned(&view, view.order.version))
 }

@@ -1,0 +1,128 @@
+//! What a crew tells of an order, as it comes in.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::store::Instant;
+use crate::store::orders::{Fit, UndoneReason};
+
+/// A crew starts an order.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StartOrder {
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+}
+
+/// A crew gives an order back done.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FinishOrder {
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+    /// What the crew says of the court.
+    pub fit: FitTold,
+    /// Places of the steps that were done.
+    pub steps_done: Vec<i64>,
+    /// Who did it, at least one.
+    pub people: Vec<TimeTold>,
+    /// What was taken from the stores.
+    #[serde(default)]
+    pub materials: Vec<MaterialTold>,
+    /// Which tools were used; the order's own, once each, where it is not told.
+    pub tool_uses: Option<Vec<ToolUseTold>>,
+    /// What was measured.
+    #[serde(default)]
+    pub readings: Vec<ReadingTold>,
+    /// Anything else, at most 2,000 characters.
+    pub note: Option<String>,
+}
+
+/// A crew gives an order back not done. Work it took all the same is told like that of a finished
+/// one, and costs.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LeaveUndone {
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+    /// Why.
+    pub reason: UndoneReason,
+    /// The same in the crew's own words, at most 2,000 characters; needed with `other`.
+    pub note: Option<String>,
+    /// Places of the steps that were done all the same.
+    #[serde(default)]
+    pub steps_done: Vec<i64>,
+    /// Who worked on it.
+    #[serde(default)]
+    pub people: Vec<TimeTold>,
+    /// What was taken from the stores.
+    #[serde(default)]
+    pub materials: Vec<MaterialTold>,
+    /// Which tools were used.
+    #[serde(default)]
+    pub tool_uses: Vec<ToolUseTold>,
+    /// What was measured.
+    #[serde(default)]
+    pub readings: Vec<ReadingTold>,
+}
+
+/// What the crew that closes a court says of it.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FitTold {
+    /// Whether it is fit for play.
+    pub is: Fit,
+    /// Until when it is not; needed with `not_yet`.
+    pub until: Option<Instant>,
+    /// Why it is held, at most 500 characters; needed with `held`.
+    pub reason: Option<String>,
+}
+
+/// A person's time on the order: either its minutes, which then end with the order, or from when
+/// until when.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TimeTold {
+    /// Who.
+    pub person_id: i64,
+    /// How long, minutes.
+    #[schema(minimum = 1, maximum = 960)]
+    pub minutes: Option<i64>,
+    /// From when.
+    pub started_at: Option<Instant>,
+    /// Until when.
+    pub ended_at: Option<Instant>,
+}
+
+/// Material taken from the stores.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MaterialTold {
+    /// The material.
+    pub material_id: i64,
+    /// How much, in its unit.
+    #[schema(minimum = 1, maximum = 1_000_000_000)]
+    pub quantity: i64,
+}
+
+/// Uses of a tool.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ToolUseTold {
+    /// The tool.
+    pub tool_id: i64,
+    /// How often.
+    #[schema(minimum = 0, maximum = 100)]
+    pub uses: i64,
+}
+
+/// A measured length.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ReadingTold {
+    /// The part.
+    pub wear_part_id: i64,
+    /// Its length, µm.
+    #[schema(minimum = 0)]
+    pub length_um: i64,
+}

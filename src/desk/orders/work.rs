@@ -1,0 +1,144 @@
+//! Starting an order, and giving it back.
+
+use serde_json::json;
+
+use super::check::Check;
+use super::told::{FinishOrder, LeaveUndone, StartOrder};
+use super::{OrderView, life, order_view};
+use crate::desk::access::{Permit, WorkOrders};
+use crate::desk::booking::{Closing, Outcome, Rates, SOURCE, book_closing};
+use crate::desk::error::Named;
+use crate::desk::once::Once;
+use crate::desk::{Error, Office, Result};
+use crate::store::audit::{Deed, audit_append};
+use crate::store::orders::{self, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
+use crate::store::{Scope, Tx, columns};
+
+/// Starts an order. Sent again under the same key, it gives the first answer.
+pub fn order_start(
+    office: &Office,
+    permit: &Permit<WorkOrders>,
+    id: i64,
+    client_key: String,
+    told: &StartOrder,
+) -> Result<OrderView> {
+    let once = Once::new(client_key, format!("start work order {id}"), told)?;
+    run(office, permit, &once, id, |tx, order, user_id| {
+        let state = life::after(order.state, OrderEvent::Started)?;
+        let (rates, now) = (Rates::read(tx.conn(), permit)?, tx.now());
+        let check = Check::begin(tx.conn(), permit, &rates, order, now, told.happened_at);
+        let at = check.at;
+        check.end()?;
+        let event = NewOrderEvent {
+            order_id: id,
+            kind: OrderEvent::Started,
+            happened_at: at,
+            learned_at: now,
+            user_id,
+            data: columns::json(&json!({}))?,
+            client_key: Some(once.client_key.clone()),
+        };
+        let seq = orders::order_event_add(tx, permit, &event)?;
+        orders::order_start(tx, permit, id, state, at)?;
+        Ok(audit_append(
+            tx,
+            permit,
+            &Deed {
+                verb: OrderEvent::Started.as_str(),
+                subject: SOURCE,
+                id,
+                data: json!({ "event": seq, "version": order.version + 1 }),
+            },
+        )?)
+    })
+}
+
+/// Gives an order back done, and books what it took. Sent again under the same key, it gives the
+/// first answer and books nothing.
+pub fn order_finish(
+    office: &Office,
+    permit: &Permit<WorkOrders>,
+    id: i64,
+    client_key: String,
+    told: &FinishOrder,
+) -> Result<OrderView> {
+    let once = Once::new(client_key, format!("finish work order {id}"), told)?;
+    run(office, permit, &once, id, |tx, order, user_id| {
+        life::after(order.state, OrderEvent::Finished)?;
+        let (rates, now) = (Rates::read(tx.conn(), permit)?, tx.now());
+        let mut check = Check::begin(tx.conn(), permit, &rates, order, now, told.happened_at);
+        check.somebody(&told.people);
+        let closing = Closing {
+            order,
+            outcome: Outcome::Finished(check.fitness(&told.fit)),
+            at: check.at,
+            learned_at: now,
+            user_id,
+            client_key: Some(once.client_key.clone()),
+            steps_done: check.steps(&told.steps_done)?,
+            people: check.people(&told.people)?,
+            materials: check.materials(&told.materials)?,
+            tools: check.tools(told.tool_uses.as_deref())?,
+            readings: check.readings(&told.readings)?,
+            note: check.note(told.note.as_deref(), None),
+        };
+        check.end()?;
+        book_closing(tx, permit, &rates, &closing)?;
+        Ok(())
+    })
+}
+
+/// Gives an order back not done, and books what it took all the same. Sent again under the same
+/// key, it gives the first answer and books nothing.
+pub fn order_leave_undone(
+    office: &Office,
+    permit: &Permit<WorkOrders>,
+    id: i64,
+    client_key: String,
+    told: &LeaveUndone,
+) -> Result<OrderView> {
+    let once = Once::new(client_key, format!("leave work order {id} undone"), told)?;
+    run(office, permit, &once, id, |tx, order, user_id| {
+        life::after(order.state, OrderEvent::LeftUndone)?;
+        let (rates, now) = (Rates::read(tx.conn(), permit)?, tx.now());
+        let mut check = Check::begin(tx.conn(), permit, &rates, order, now, told.happened_at);
+        let needed = (told.reason == UndoneReason::Other).then_some("say what the reason is");
+        let closing = Closing {
+            order,
+            outcome: Outcome::LeftUndone(told.reason),
+            at: check.at,
+            learned_at: now,
+            user_id,
+            client_key: Some(once.client_key.clone()),
+            steps_done: check.steps(&told.steps_done)?,
+            people: check.people(&told.people)?,
+            materials: check.materials(&told.materials)?,
+            tools: check.tools(Some(&told.tool_uses))?,
+            readings: check.readings(&told.readings)?,
+            note: check.note(told.note.as_deref(), needed),
+        };
+        check.end()?;
+        book_closing(tx, permit, &rates, &closing)?;
+        Ok(())
+    })
+}
+
+/// Runs what happens to an order once, in one transaction, and gives the order as it is then.
+fn run(
+    office: &Office,
+    scope: &Scope,
+    once: &Once,
+    id: i64,
+    event: impl FnOnce(&mut Tx<'_>, &OrderRow, i64) -> Result<()>,
+) -> Result<OrderView> {
+    office.db.write(scope, |tx| {
+        once.run(tx, scope, |tx| {
+            let user_id = scope
+                .user_id()
+                .ok_or(Error::NotSignedIn("an order is worked on by a user"))?;
+            let order = orders::order_read(tx.conn(), scope, id).named("work order")?;
+            event(tx, &order, user_id)?;
+            Ok(order_view(tx.conn(), scope, id)?)
+        })
+    })
+}
