@@ -11,6 +11,8 @@
 //! `bound`, `write`, [`judge`] (a plan judged against its problem, sharing nothing with the rest).
 
 mod bound;
+#[cfg(test)]
+mod checks;
 mod circles;
 mod contradictions;
 mod day;
