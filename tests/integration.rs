@@ -2,7 +2,10 @@
 //!
 //! One test binary; one folder or file a subject. `support` gives every test a house of its own:
 //! a database, a set-up site and a running service.
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 mod support;
 
 mod conventions;
+mod cost;
+mod orders;

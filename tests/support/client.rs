@@ -97,6 +97,14 @@ impl Answer {
         self.body
     }
 
+    /// The rows of a page of a list.
+    #[track_caller]
+    pub fn items(self) -> Vec<Value> {
+        let page = self.expect(200);
+        let items = page["items"].as_array();
+        items.expect("a list has items").clone()
+    }
+
     /// A header's text.
     pub fn header(&self, name: &str) -> Option<&str> {
         self.headers.get(name).and_then(|v| v.to_str().ok())

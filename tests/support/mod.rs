@@ -2,9 +2,11 @@
 //! on a free port. Helpers act through the public API; what touches tables says so in its name.
 
 mod client;
+mod ground;
 mod house;
 
 pub use client::{Answer, Client};
+pub use ground::{Ground, Place, TODAY};
 pub use house::{Engine, House};
 
 /// Leaves a check out, loudly and counted: prints it, notes it in the file that

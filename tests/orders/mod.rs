@@ -1,0 +1,6 @@
+//! Work orders: started, finished, left undone; who may, when, and what is refused.
+
+mod closing;
+mod refused;
+mod seen;
+mod together;
