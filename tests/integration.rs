@@ -6,6 +6,9 @@
 
 mod support;
 
+mod access;
 mod conventions;
 mod cost;
 mod orders;
+mod schema;
+mod tidy;

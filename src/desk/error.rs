@@ -77,12 +77,6 @@ impl From<store::Error> for Error {
     }
 }
 
-impl From<diesel::result::Error> for Error {
-    fn from(error: diesel::result::Error) -> Self {
-        store::Error::from(error).into()
-    }
-}
-
 /// Says what was looked for where a query found nothing.
 pub trait Named<T> {
     /// `thing` is the word of design: `court`, `work order`.

@@ -5,13 +5,16 @@ use super::error::Named;
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::sites::{self, SiteRow, Units};
+use crate::store::users::user_active;
 use crate::store::{Page, Paged};
 
-/// The sites a user belongs to.
+/// The sites a user belongs to. [`Error::NotSignedIn`] where the user is switched off: the token
+/// may hold a little longer.
 pub fn site_list(office: &Office, user_id: i64, page: Page) -> Result<Paged<SiteRow>> {
-    Ok(office
-        .db
-        .read(|conn| sites::site_list(conn, user_id, page))?)
+    office.db.read(|conn| {
+        user_active(conn, user_id)?.ok_or(Error::NotSignedIn("the user is switched off"))?;
+        Ok(sites::site_list(conn, user_id, page)?)
+    })
 }
 
 /// One site.

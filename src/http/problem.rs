@@ -180,8 +180,10 @@ impl Problem {
 
     /// The path is there, but knows only these methods.
     pub fn method(allow: &str) -> Self {
+        // Whatever can be read can be asked for its headers alone.
+        let allow = allow.replace("GET", "GET, HEAD");
         let mut problem = Self::new(Kind::Method, format!("this path takes {allow}"));
-        problem.header = Some((header::ALLOW, allow.to_owned()));
+        problem.header = Some((header::ALLOW, allow));
         problem
     }
 

@@ -30,16 +30,8 @@ impl<T: DeserializeOwned + 'static> FromRequest for Body<T> {
     type Future = std::pin::Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(req: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        if req
-            .mime_type()
-            .ok()
-            .flatten()
-            .is_none_or(|mime| mime.subtype() != "json")
-        {
-            return Box::pin(ready(Err(Problem::new(
-                Kind::MediaType,
-                "send the body as application/json",
-            ))));
+        if let Err(problem) = is_plain_json(req) {
+            return Box::pin(ready(Err(problem)));
         }
         let bytes = web::Bytes::from_request(req, payload);
         Box::pin(async move {
@@ -55,14 +47,42 @@ impl<T: DeserializeOwned + 'static> FromRequest for Body<T> {
     }
 }
 
+/// Whether the body is said to be JSON, as it is.
+fn is_plain_json(req: &HttpRequest) -> Result<(), Problem> {
+    let mime = req.mime_type().ok().flatten();
+    if mime.is_none_or(|mime| mime.essence_str() != "application/json") {
+        return Err(Problem::new(
+            Kind::MediaType,
+            "send the body as application/json",
+        ));
+    }
+    if req.headers().contains_key(header::CONTENT_ENCODING) {
+        // RFC 9110 section 15.5.16: a coding that is not taken is answered like a media type.
+        return Err(Problem::new(
+            Kind::MediaType,
+            "send the body as it is, without Content-Encoding",
+        ));
+    }
+    Ok(())
+}
+
 fn parse_json<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
     let mut json = serde_json::Deserializer::from_slice(bytes);
-    let value = serde_path_to_error::deserialize(&mut json)
-        .map_err(|e| Problem::unreadable(pointer(e.path()), e.inner().to_string()))?;
+    let value = serde_path_to_error::deserialize(&mut json).map_err(|e| {
+        let detail = e.inner().to_string();
+        let missing = missing_field(&detail).map(|name| format!("/{}", escape(name)));
+        let field = pointer(e.path()) + &missing.unwrap_or_default();
+        Problem::unreadable(field, detail)
+    })?;
     json.end()
         .map_err(|e| Problem::unreadable("", e.to_string()))?;
     refuse_nul(bytes)?;
     Ok(value)
+}
+
+/// The field that a reader missed, by what it says: it is at the object's own pointer then.
+fn missing_field(detail: &str) -> Option<&str> {
+    detail.strip_prefix("missing field `")?.split('`').next()
 }
 
 /// PostgreSQL keeps no NUL in a text: one is refused here, on both engines alike.

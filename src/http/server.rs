@@ -2,9 +2,10 @@
 
 use std::net::TcpListener;
 
-use actix_web::dev::Server;
-use actix_web::http::header;
-use actix_web::middleware::{Compress, DefaultHeaders};
+use actix_web::body::MessageBody;
+use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
+use actix_web::http::{Method, header};
+use actix_web::middleware::{Compress, DefaultHeaders, Next, from_fn};
 use actix_web::{App, HttpResponse, HttpServer, web};
 
 use super::problem::{Kind, Problem};
@@ -22,6 +23,7 @@ pub fn serve(office: State, listener: TcpListener, workers: usize) -> std::io::R
                     .add((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
                     .add((header::REFERRER_POLICY, "same-origin")),
             )
+            .wrap(from_fn(head_as_get))
             .service(web::resource("/healthz").route(web::get().to(healthy)))
             .configure(api::routes)
             .configure(pages::routes)
@@ -30,6 +32,17 @@ pub fn serve(office: State, listener: TcpListener, workers: usize) -> std::io::R
     .workers(workers)
     .listen(listener)?
     .run())
+}
+
+/// HEAD is GET without its body (RFC 9110 section 9.3.2), which the connection leaves out by itself.
+async fn head_as_get(
+    mut req: ServiceRequest,
+    next: Next<impl MessageBody>,
+) -> Result<ServiceResponse<impl MessageBody>, actix_web::Error> {
+    if req.method() == Method::HEAD {
+        req.head_mut().method = Method::GET;
+    }
+    next.call(req).await
 }
 
 async fn healthy() -> HttpResponse {

@@ -49,16 +49,40 @@ impl Client {
         headers: &[(&str, &str)],
         body: Option<&Value>,
     ) -> Answer {
-        let mut request = self.http.request(method, format!("{}{path}", self.base));
-        if let Some(token) = &self.token {
-            request = request.bearer_auth(token);
-        }
+        let mut request = self.request(method, path);
         for (name, value) in headers {
             request = request.header(*name, *value);
         }
         if let Some(body) = body {
             request = request.json(body);
         }
+        Self::answer(request).await
+    }
+
+    /// Sends a body as it is, with no header but these.
+    pub async fn send_text(
+        &self,
+        method: Method,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: impl Into<reqwest::Body>,
+    ) -> Answer {
+        let mut request = self.request(method, path).body(body);
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
+        Self::answer(request).await
+    }
+
+    fn request(&self, method: Method, path: &str) -> reqwest::RequestBuilder {
+        let request = self.http.request(method, format!("{}{path}", self.base));
+        match &self.token {
+            Some(token) => request.bearer_auth(token),
+            None => request,
+        }
+    }
+
+    async fn answer(request: reqwest::RequestBuilder) -> Answer {
         let answer = request.send().await.expect("the service answers");
         let (status, headers) = (answer.status(), answer.headers().clone());
         let text = answer.text().await.expect("the answer is text");
@@ -103,6 +127,32 @@ impl Answer {
         let page = self.expect(200);
         let items = page["items"].as_array();
         items.expect("a list has items").clone()
+    }
+
+    /// Fails unless this is a problem document of this status, whole by RFC 9457 section 3: its
+    /// media type, `type`, `title`, `status` and `detail`. Gives the body.
+    #[track_caller]
+    pub fn expect_problem(&self, status: u16) -> &Value {
+        assert_eq!(self.status.as_u16(), status, "{}", self.text);
+        assert_eq!(
+            self.header("content-type"),
+            Some("application/problem+json"),
+            "{}",
+            self.text
+        );
+        assert_eq!(self.body["status"], status, "{}", self.text);
+        for member in ["type", "title", "detail"] {
+            let text = self.body[member].as_str().unwrap_or_default();
+            assert!(!text.is_empty(), "{member} is missing: {}", self.text);
+        }
+        &self.body
+    }
+
+    /// The field a problem document names first.
+    pub fn fault(&self) -> &str {
+        self.body["faults"][0]["field"]
+            .as_str()
+            .unwrap_or("no field is named")
     }
 
     /// A header's text.

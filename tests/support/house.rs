@@ -17,6 +17,7 @@ use roundhand::store::{Db, Role};
 use serde_json::json;
 
 use super::Client;
+use super::queries::{count_queries, queries_of};
 
 /// Which engine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +36,7 @@ pub struct House {
     pub set_up: SetUp,
     /// Where the service answers.
     pub base: String,
+    database: String,
     stop: actix_web::dev::ServerHandle,
     server: Option<JoinHandle<()>>,
     _home: Home,
@@ -66,6 +68,7 @@ impl House {
 
     /// A house whose clock stands at `now`.
     pub fn open_at(engine: Engine, now: DateTime<Utc>) -> Option<Self> {
+        count_queries();
         let (home, url) = home(engine)?;
         let clock = Clock::standing_at(now);
         let db = Db::open(&url, 6, clock).expect("the database opens");
@@ -84,6 +87,7 @@ impl House {
             office,
             set_up,
             base,
+            database: url.strip_prefix("sqlite:").unwrap_or(&url).to_owned(),
             stop,
             server: Some(server),
             _home: home,
@@ -93,6 +97,11 @@ impl House {
     /// Path of something of the site: `/api/v1/sites/1` and what follows.
     pub fn path(&self, rest: &str) -> String {
         format!("/api/v1/sites/{}{rest}", self.set_up.site_id)
+    }
+
+    /// How many questions its database was asked so far.
+    pub fn queries(&self) -> usize {
+        queries_of(&self.database)
     }
 
     /// Nobody signed in.

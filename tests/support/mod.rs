@@ -4,10 +4,15 @@
 mod client;
 mod ground;
 mod house;
+mod operations;
+mod queries;
+mod tables;
 
 pub use client::{Answer, Client};
 pub use ground::{Ground, Place, TODAY};
 pub use house::{Engine, House};
+pub use operations::Operation;
+pub use tables::{db_planned_order, db_run};
 
 /// Leaves a check out, loudly and counted: prints it, notes it in the file that
 /// `ROUNDHAND_TEST_SKIPS` names, and fails under `CI=true`.

@@ -9,7 +9,7 @@ CREATE TABLE people (
     UNIQUE (site_id, id),
     UNIQUE (site_id, name)
 );
-CREATE INDEX people_by_user_id ON people (user_id);
+CREATE INDEX people_by_user_id ON people (site_id, user_id);
 
 CREATE TABLE pay_rates (
     id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,

@@ -3,7 +3,9 @@
 use actix_web::{HttpResponse, web};
 use utoipa::openapi::path::Operation;
 use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
-use utoipa::openapi::{ContentBuilder, OpenApi as Document, PathItem, Ref, RefOr, ResponseBuilder};
+use utoipa::openapi::{
+    ContentBuilder, OpenApi as Document, PathItem, Ref, RefOr, Response, ResponseBuilder,
+};
 use utoipa::{Modify, OpenApi};
 use utoipa_swagger_ui::SwaggerUi;
 
@@ -49,17 +51,60 @@ impl Modify for Conventions {
             let of_a_site = path.contains("{site_id}");
             for (method, operation) in operations(item) {
                 operation.operation_id = Some(operation_id(method, path));
+                if let Some(summary) = &mut operation.summary {
+                    *summary = summary.replace('\n', " ");
+                }
                 let mut kinds = vec![Kind::Unreadable, Kind::NotSignedIn];
                 if of_a_site {
                     kinds.extend([Kind::NotAllowed, Kind::NotFound]);
                 }
+                if operation.request_body.is_some() {
+                    kinds.extend([Kind::TooLarge, Kind::MediaType, Kind::Refused]);
+                }
+                if takes(operation, "Idempotency-Key") {
+                    kinds.extend([Kind::State, Kind::Refused]);
+                }
+                if takes(operation, "If-Match") {
+                    kinds.extend([Kind::Stale, Kind::NeedsEtag]);
+                }
                 for kind in kinds {
                     add_problem(operation, kind);
                 }
+                complete_answers(operation);
                 if !open {
                     operation.security = Some(vec![signed_in.clone()]);
                 }
             }
+        }
+    }
+}
+
+fn takes(operation: &Operation, name: &str) -> bool {
+    let parameters = operation.parameters.as_deref().unwrap_or_default();
+    parameters
+        .iter()
+        .any(|parameter| matches!(parameter, RefOr::T(parameter) if parameter.name == name))
+}
+
+/// Every answer has a description, which the format asks for, and every refusal a problem
+/// document.
+fn complete_answers(operation: &mut Operation) {
+    for (code, answer) in &mut operation.responses.responses {
+        let RefOr::T(answer) = answer else { continue };
+        let kind = Kind::ALL
+            .iter()
+            .find(|kind| kind.row().1.as_str() == code.as_str());
+        let described = !answer.description.is_empty();
+        match kind {
+            Some(kind) => {
+                let whole = problem_answer(*kind);
+                answer.content = whole.content;
+                if !described {
+                    answer.description = whole.description;
+                }
+            }
+            None if described => {}
+            None => "Done".clone_into(&mut answer.description),
         }
     }
 }
@@ -79,15 +124,17 @@ fn operations(item: &mut PathItem) -> impl Iterator<Item = (&'static str, &mut O
 /// One name an operation, from its method and path: `get_sites_courts_by_court_id`.
 fn operation_id(method: &str, path: &str) -> String {
     let mut id = method.to_owned();
-    for segment in path
+    let segments: Vec<_> = path
         .trim_start_matches("/api/v1")
         .split('/')
-        .filter(|s| !s.is_empty())
-    {
+        .filter(|segment| !segment.is_empty())
+        .collect();
+    for (index, segment) in segments.iter().enumerate() {
         let (by, word) = match segment.strip_prefix('{') {
-            Some("site_id}") => continue,
+            // Nearly everything is of a site: said only where nothing follows.
+            Some("site_id}") if index + 1 < segments.len() => continue,
             Some(name) => ("_by_", name.trim_end_matches('}')),
-            None => ("_", segment),
+            None => ("_", *segment),
         };
         id.push_str(by);
         id.push_str(&word.replace('-', "_"));
@@ -96,20 +143,23 @@ fn operation_id(method: &str, path: &str) -> String {
 }
 
 fn add_problem(operation: &mut Operation, kind: Kind) {
-    let (_, status, title) = kind.row();
+    let status = kind.row().1.as_str().to_owned();
+    operation
+        .responses
+        .responses
+        .entry(status)
+        .or_insert_with(|| RefOr::T(problem_answer(kind)));
+}
+
+fn problem_answer(kind: Kind) -> Response {
     let schema = RefOr::Ref(Ref::from_schema_name("Problem"));
-    let answer = ResponseBuilder::new()
-        .description(title)
+    ResponseBuilder::new()
+        .description(kind.row().2)
         .content(
             "application/problem+json",
             ContentBuilder::new().schema(Some(schema)).build(),
         )
-        .build();
-    operation
-        .responses
-        .responses
-        .entry(status.as_str().to_owned())
-        .or_insert_with(|| RefOr::T(answer));
+        .build()
 }
 
 /// The document as the program says it.

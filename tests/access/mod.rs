@@ -1,0 +1,127 @@
+//! Who may do what: every operation of the service, asked by everybody.
+
+mod personas;
+mod requests;
+mod table;
+
+use std::collections::BTreeSet;
+
+use crate::support::{Answer, House, Operation, on_both_engines};
+use personas::{Everybody, Persona};
+use requests::Requests;
+use table::TABLE;
+
+/// What somebody got, as a line of a report.
+fn line(operation: &Operation, persona: Persona, wanted: u16, got: &Answer) -> String {
+    format!(
+        "{} as {persona:?}: {wanted} expected, {} came: {}",
+        operation.id,
+        got.status.as_u16(),
+        got.text.chars().take(160).collect::<String>()
+    )
+}
+
+async fn operations(house: &House) -> Vec<(Operation, &'static table::Row)> {
+    let operations = Operation::all(&house.nobody()).await;
+    operations
+        .into_iter()
+        .filter_map(|operation| {
+            let row = TABLE.iter().find(|row| row.operation == operation.id)?;
+            Some((operation, row))
+        })
+        .collect()
+}
+
+on_both_engines! {
+    async fn every_operation_has_its_row_and_every_row_its_operation(house) {
+        let operations = Operation::all(&house.nobody()).await;
+        let served: BTreeSet<_> = operations.iter().map(|operation| operation.id.as_str()).collect();
+        let written: BTreeSet<_> = TABLE.iter().map(|row| row.operation).collect();
+        assert_eq!(written.len(), TABLE.len(), "a row stands twice in tests/access/table.rs");
+        let missing: Vec<_> = served.difference(&written).collect();
+        let idle: Vec<_> = written.difference(&served).collect();
+        assert!(
+            missing.is_empty() && idle.is_empty(),
+            "tests/access/table.rs lacks {missing:?}, and has rows of no operation: {idle:?}"
+        );
+    }
+
+    async fn everybody_gets_what_the_table_grants_and_nothing_else(house) {
+        let everybody = Everybody::of(house).await;
+        let requests = Requests::of(house).await;
+        let mut wrong = Vec::new();
+        for (operation, row) in operations(house).await {
+            for (persona, client) in everybody.clients() {
+                let got = requests.send(client, &operation, row).await;
+                let wanted = row.status(persona);
+                if got.status.as_u16() != wanted {
+                    wrong.push(line(&operation, persona, wanted, &got));
+                }
+            }
+        }
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    }
+
+    /// Who may not do it learns nothing of what would have been right: neither body nor headers
+    /// are looked at.
+    async fn a_refused_role_is_refused_before_anything_it_sent_is_read(house) {
+        let everybody = Everybody::of(house).await;
+        let requests = Requests::of(house).await;
+        let mut wrong = Vec::new();
+        let mut asked = 0;
+        for (operation, row) in operations(house).await {
+            for (persona, client) in everybody.clients() {
+                if row.status(persona) != 403 || operation.method == reqwest::Method::GET {
+                    continue;
+                }
+                for (body, media_type) in [("{", "application/json"), ("no", "text/plain"), ("", "nothing")] {
+                    asked += 1;
+                    let got = requests.send_raw(client, &operation, body, media_type).await;
+                    if got.status != 403 {
+                        wrong.push(line(&operation, persona, 403, &got));
+                    }
+                }
+            }
+        }
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+        assert!(asked > 0, "some role is refused something");
+    }
+
+    async fn another_site_is_not_found_whatever_is_asked_of_it(house) {
+        for (operation, row) in operations(house).await {
+            let wanted = if operation.is_of_a_site() { 404 } else { row.status(Persona::Manager) };
+            assert_eq!(row.status(Persona::OtherManager), wanted, "{}", operation.id);
+        }
+    }
+
+    /// Ids run through the whole installation: one of another site does not lead there.
+    async fn a_row_of_another_site_is_not_found_under_ones_own(house) {
+        let everybody = Everybody::of(house).await;
+        let requests = Requests::of(house).await;
+        let other = everybody.client(Persona::OtherManager);
+        let mut asked = 0;
+        for (operation, row) in operations(house).await {
+            let names = operation.path_names();
+            if !names.iter().any(|name| *name != "site_id" && name.ends_with("_id")) {
+                continue;
+            }
+            asked += 1;
+            let got = requests.send_to(other, &operation, row, everybody.other_site).await;
+            assert_eq!(got.status, 404, "{}", line(&operation, Persona::OtherManager, 404, &got));
+        }
+        assert!(asked > 0, "some operation is about one row");
+    }
+
+    async fn every_refusal_is_a_problem_document(house) {
+        let everybody = Everybody::of(house).await;
+        let requests = Requests::of(house).await;
+        for (operation, row) in operations(house).await {
+            for persona in [Persona::Unsigned, Persona::FrontDesk, Persona::OtherManager] {
+                let got = requests.send(everybody.client(persona), &operation, row).await;
+                if got.status.is_client_error() {
+                    got.expect_problem(got.status.as_u16());
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! A request for each operation: the ids of rows that are there, a body that reads, a fresh key and
+//! the current version, so that the answer tells about access and not about form.
+
+use std::collections::BTreeMap;
+
+use reqwest::Method;
+use serde_json::{Value, json};
+
+use super::table::Row;
+use crate::support::{Answer, Client, House, Operation, db_planned_order};
+
+/// What requests are made of.
+pub struct Requests {
+    site_id: i64,
+    nobody: Client,
+    manager: Client,
+    account: Value,
+    ids: BTreeMap<String, String>,
+}
+
+impl Requests {
+    /// Of this house: lays a work order, and looks up one id for each name in the document's paths.
+    pub async fn of(house: &House) -> Self {
+        db_planned_order(house);
+        let account = house.set_up.accounts.first().expect("an account");
+        let mut requests = Self {
+            site_id: house.set_up.site_id,
+            nobody: house.nobody(),
+            manager: house.manager().await,
+            account: json!({ "email": account.email, "password": account.password }),
+            ids: BTreeMap::new(),
+        };
+        for operation in Operation::all(&house.nobody()).await {
+            let segments: Vec<_> = operation.path.split('/').collect();
+            for pair in segments.windows(2) {
+                let Some(name) = pair[1].strip_prefix('{').and_then(|s| s.strip_suffix('}')) else {
+                    continue;
+                };
+                if name != "site_id" && !requests.ids.contains_key(name) {
+                    let id = requests.an_id(house, pair[0], name).await;
+                    requests.ids.insert(name.to_owned(), id);
+                }
+            }
+        }
+        requests
+    }
+
+    /// Something that stands at `{name}` behind `/collection/`.
+    async fn an_id(&self, house: &House, collection: &str, name: &str) -> String {
+        if !name.ends_with("_id") {
+            return match name {
+                "date" => "2031-06-10".to_owned(),
+                other => panic!("say in tests/access/requests.rs what stands at {{{other}}}"),
+            };
+        }
+        let list = self
+            .manager
+            .get(&house.path(&format!("/{collection}?limit=1")))
+            .await;
+        let first = &list.body["items"][0]["id"];
+        // Where nothing is there yet, an id that leads nowhere.
+        first.as_i64().unwrap_or(1).to_string()
+    }
+
+    fn path(&self, operation: &Operation, site_id: i64) -> String {
+        operation.path_with(|name| match name {
+            "site_id" => site_id.to_string(),
+            other => self.ids[other].clone(),
+        })
+    }
+
+    /// Sends an operation's request.
+    pub async fn send(&self, client: &Client, operation: &Operation, row: &Row) -> Answer {
+        self.send_to(client, operation, row, self.site_id).await
+    }
+
+    /// Sends it for another site, with the same ids behind it.
+    pub async fn send_to(
+        &self,
+        client: &Client,
+        operation: &Operation,
+        row: &Row,
+        site_id: i64,
+    ) -> Answer {
+        let path = self.path(operation, site_id) + "?" + &operation.needed_query_text();
+        let key = format!("\"{}\"", uuid::Uuid::new_v4());
+        let mut headers = vec![("idempotency-key", key)];
+        if operation.takes("If-Match") {
+            let current = self.manager.get(&self.path(operation, self.site_id)).await;
+            let tag = current.header("etag").unwrap_or("\"1\"");
+            headers.push(("if-match", tag.to_owned()));
+        }
+        let headers: Vec<_> = headers
+            .iter()
+            .map(|(name, text)| (*name, text.as_str()))
+            .collect();
+        let body = self.body(row).await;
+        client
+            .send(operation.method.clone(), &path, &headers, body.as_ref())
+            .await
+    }
+
+    /// Sends a body as it is, without key and version.
+    pub async fn send_raw(
+        &self,
+        client: &Client,
+        operation: &Operation,
+        body: &'static str,
+        media_type: &str,
+    ) -> Answer {
+        let path = self.path(operation, self.site_id);
+        let headers = [("content-type", media_type)];
+        client
+            .send_text(operation.method.clone(), &path, &headers, body)
+            .await
+    }
+
+    async fn body(&self, row: &Row) -> Option<Value> {
+        if row.body.is_empty() {
+            return None;
+        }
+        let mut text = row.body.to_owned();
+        for field in ["email", "password"] {
+            let value = self.account[field].as_str().unwrap_or_default();
+            text = text.replace(&format!("${field}"), value);
+        }
+        if text.contains("$refresh") {
+            let path = "/api/v1/sign-in";
+            let pair = self
+                .nobody
+                .send(Method::POST, path, &[], Some(&self.account))
+                .await;
+            let token = pair.body["refresh_token"].as_str().unwrap_or_default();
+            text = text.replace("$refresh", token);
+        }
+        Some(serde_json::from_str(&text).expect("a row's body is JSON"))
+    }
+}

@@ -1,0 +1,230 @@
+//! The OpenAPI document says what the program does, and the file in the repository says the same.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use reqwest::Method;
+use roundhand::http::api::document;
+use serde_json::Value;
+
+use crate::support::{Engine, House, Operation};
+
+fn root() -> &'static str {
+    env!("CARGO_MANIFEST_DIR")
+}
+
+#[test]
+fn the_file_in_the_repository_is_what_the_program_says() {
+    let file = std::fs::read_to_string(format!("{}/api-spec/openapi.json", root()));
+    assert!(
+        file.is_ok_and(|file| file == document::text()),
+        "api-spec/openapi.json is not what the program says; write it with: \
+         cargo run -- openapi > api-spec/openapi.json"
+    );
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_service_gives_its_document_and_a_reader_for_it_from_the_binary() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let nobody = house.nobody();
+    let served = nobody.get("/api/openapi.json").await;
+    assert_eq!(served.header("content-type"), Some("application/json"));
+    assert_eq!(served.text, document::text());
+
+    let page = nobody.get("/api/docs").await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    assert!(
+        page.header("content-type")
+            .unwrap()
+            .starts_with("text/html")
+    );
+    let links = page.text.split(['"', '\'']).filter(|text| {
+        let (path, ending) = text.rsplit_once('.').unwrap_or_default();
+        !path.is_empty() && ["js", "css", "png"].contains(&ending)
+    });
+    let mut assets = 0;
+    for link in links {
+        assert!(!link.contains("//"), "{link} is not from this service");
+        let path = format!("/api/docs/{}", link.trim_start_matches("./"));
+        let asset = nobody.get(&path).await;
+        assert_eq!(asset.status, 200, "{path}");
+        assert!(!asset.text.is_empty(), "{path}");
+        assets += 1;
+    }
+    assert!(assets >= 2, "the reader has its script and its style");
+}
+
+/// Source: the OpenAPI Specification 3.1.0, sections 4.8.1 (`openapi`), 4.8.10 (`operationId` is
+/// unique) and 4.8.17 (a response has a `description`).
+#[test]
+fn every_operation_is_named_once_tagged_summed_up_and_says_what_can_go_wrong() {
+    let said: Value = serde_json::from_str(&document::text()).unwrap();
+    let version = said["openapi"].as_str().unwrap();
+    assert!(version.starts_with("3.1."), "{version}");
+
+    let mut ids = BTreeSet::new();
+    for (path, item) in said["paths"].as_object().unwrap() {
+        for (method, operation) in item.as_object().unwrap() {
+            let name = format!("{method} {path}");
+            let id = operation["operationId"].as_str().unwrap_or_default();
+            assert!(
+                !id.is_empty() && ids.insert(id),
+                "{name}: {id:?} is no name of its own"
+            );
+            assert!(
+                !operation["tags"].as_array().unwrap().is_empty(),
+                "{name} has a tag"
+            );
+            let summary = operation["summary"].as_str().unwrap_or_default();
+            assert!(
+                !summary.is_empty() && !summary.contains('\n'),
+                "{name}: {summary:?}"
+            );
+
+            let answers = operation["responses"].as_object().unwrap();
+            assert!(
+                answers.keys().any(|code| code.starts_with('2')),
+                "{name} can be done"
+            );
+            for code in problems(path, operation) {
+                assert!(answers.contains_key(code), "{name} can answer {code}");
+            }
+            for (code, answer) in answers {
+                let text = answer["description"].as_str().unwrap_or_default();
+                assert!(!text.is_empty(), "{name}: {code} has a description");
+                if code.starts_with('4') || code.starts_with('5') {
+                    let schema = &answer["content"]["application/problem+json"]["schema"];
+                    assert_eq!(
+                        schema["$ref"], "#/components/schemas/Problem",
+                        "{name}: {code}"
+                    );
+                }
+            }
+            let open = ["sign-in", "refresh", "sign-out"]
+                .iter()
+                .any(|end| path.ends_with(end));
+            assert_eq!(
+                operation["security"].is_array(),
+                !open,
+                "{name} needs a token, or none"
+            );
+        }
+    }
+}
+
+/// The problems an operation can have by what it takes.
+fn problems(path: &str, operation: &Value) -> Vec<&'static str> {
+    let takes = |name: &str| {
+        let parameters = operation["parameters"].as_array();
+        parameters.is_some_and(|all| all.iter().any(|parameter| parameter["name"] == name))
+    };
+    let mut codes = vec!["400", "401"];
+    if path.contains("{site_id}") {
+        codes.extend(["403", "404"]);
+    }
+    if operation["requestBody"].is_object() {
+        codes.extend(["413", "415", "422"]);
+    }
+    if takes("If-Match") {
+        codes.extend(["412", "428"]);
+    }
+    if takes("Idempotency-Key") {
+        codes.extend(["409", "422"]);
+    }
+    codes
+}
+
+#[test]
+fn every_schema_that_is_pointed_at_is_there() {
+    let said: Value = serde_json::from_str(&document::text()).unwrap();
+    let schemas = said["components"]["schemas"].as_object().unwrap();
+    let text = document::text();
+    for target in text.split("\"$ref\": \"").skip(1) {
+        let target = target.split('"').next().unwrap();
+        let name = target
+            .strip_prefix("#/components/schemas/")
+            .expect("a schema of the document");
+        assert!(schemas.contains_key(name), "{target}");
+    }
+}
+
+/// Every resource is made by `at("path", "METHODS")`: none of them is left out of the document, and
+/// the document lists no more.
+#[test]
+fn the_document_lists_every_route_with_its_methods_and_no_other() {
+    let mut routes: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let folder = format!("{}/src/http/api", root());
+    for file in std::fs::read_dir(folder).unwrap() {
+        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+        for call in text.split(" at(").skip(1).chain(text.split("(at(").skip(1)) {
+            let mut literals = call.split('"').skip(1).step_by(2);
+            let (path, methods) = (literals.next().unwrap(), literals.next().unwrap());
+            let methods = methods.split(", ").map(str::to_owned).collect();
+            let before = routes.insert(path.to_owned(), methods);
+            assert!(before.is_none(), "{path} is routed twice");
+        }
+    }
+    let said: Value = serde_json::from_str(&document::text()).unwrap();
+    let documented = said["paths"]
+        .as_object()
+        .unwrap()
+        .iter()
+        .map(|(path, item)| {
+            let path = path
+                .trim_start_matches("/api/v1")
+                .trim_start_matches("/sites/{site_id}");
+            let methods = item
+                .as_object()
+                .unwrap()
+                .keys()
+                .map(|method| method.to_uppercase());
+            (path.to_owned(), methods.collect())
+        });
+    assert_eq!(routes, documented.collect());
+}
+
+/// What a list answers is what the document says of it.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_row_has_the_members_its_schema_names_and_no_other() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let said: Value = serde_json::from_str(&document::text()).unwrap();
+    let manager = house.manager().await;
+    let mut seen = 0;
+    for operation in Operation::all(&house.nobody()).await {
+        if !operation.is_a_list() || operation.method != Method::GET {
+            continue;
+        }
+        let path = operation.path_with(|name| match name {
+            "site_id" => house.set_up.site_id.to_string(),
+            _ => "1".to_owned(),
+        });
+        let target = format!("{path}?{}", operation.needed_query_text());
+        let rows = manager.get(&target).await.expect(200);
+        let schema = &operation.said["responses"]["200"]["content"]["application/json"]["schema"];
+        let list = resolve(&said, schema);
+        let expected = members(&said, &list["properties"]["items"]["items"]);
+        for row in rows["items"].as_array().unwrap() {
+            seen += 1;
+            let got: BTreeSet<_> = row.as_object().unwrap().keys().cloned().collect();
+            assert_eq!(got, expected, "{}", operation.id);
+        }
+    }
+    assert!(seen > 20, "{seen} rows");
+}
+
+fn resolve<'a>(said: &'a Value, schema: &'a Value) -> &'a Value {
+    match schema["$ref"].as_str() {
+        Some(target) => &said["components"]["schemas"][target.rsplit('/').next().unwrap()],
+        None => schema,
+    }
+}
+
+/// The members of an object's schema, those of the schemas it is put together from included.
+fn members(said: &Value, schema: &Value) -> BTreeSet<String> {
+    let schema = resolve(said, schema);
+    let own = schema["properties"].as_object().into_iter().flatten();
+    let mut all: BTreeSet<String> = own.map(|(name, _)| name.clone()).collect();
+    for part in schema["allOf"].as_array().into_iter().flatten() {
+        all.extend(members(said, part));
+    }
+    all
+}

@@ -1,0 +1,94 @@
+//! Lists come page by page, by cursor.
+
+use serde_json::Value;
+
+use crate::support::{Answer, Client, House, Operation, on_both_engines};
+
+/// Where the next page is, by RFC 8288: the target of the link with `rel="next"`.
+fn next_link(answer: &Answer) -> Option<String> {
+    let link = answer.header("link")?;
+    let (target, relation) = link.split_once(';').expect("a link has a relation");
+    assert_eq!(relation.trim(), "rel=\"next\"", "{link}");
+    let target = target.strip_prefix('<').and_then(|t| t.strip_suffix('>'));
+    Some(target.expect("a target stands between < and >").to_owned())
+}
+
+/// The lists that the manager may see, with what they need in their query.
+async fn lists(house: &House, manager: &Client) -> Vec<(String, String)> {
+    let mut lists = Vec::new();
+    for operation in Operation::all(&house.nobody()).await {
+        if !operation.is_a_list() {
+            continue;
+        }
+        let mut path = operation
+            .path
+            .replace("{site_id}", &house.set_up.site_id.to_string());
+        if let Some((collection, rest)) = path.clone().split_once("/{") {
+            // A list below one thing of another list: the first of them.
+            let (_, below) = rest.split_once('}').expect("a name ends");
+            let first = manager
+                .get(&format!("{collection}?limit=1"))
+                .await
+                .expect(200);
+            path = format!("{collection}/{}{below}", first["items"][0]["id"]);
+        }
+        lists.push((path, operation.needed_query_text()));
+    }
+    assert!(lists.len() > 5, "{} lists", lists.len());
+    lists
+}
+
+on_both_engines! {
+    async fn walking_a_list_by_cursor_or_by_link_gives_every_row_once_and_in_order(house) {
+        let manager = house.manager().await;
+        let mut over_several_pages = 0;
+        for (path, query) in lists(house, &manager).await {
+            let whole = manager.get(&format!("{path}?{query}&limit=200")).await;
+            assert_eq!(next_link(&whole), None, "{path} is short enough for this test");
+            let whole = whole.expect(200);
+            assert_eq!(whole["next_cursor"], Value::Null, "{path}");
+            let whole = whole["items"].as_array().unwrap();
+            let ids: Vec<_> = whole.iter().map(|row| row["id"].as_i64().unwrap()).collect();
+            assert!(ids.is_sorted_by(|one, next| one < next), "{path}: {ids:?}");
+
+            let first = format!("{path}?{query}&limit=2");
+            let (mut by_cursor, mut by_link) = (Vec::new(), Vec::new());
+            let mut cursor = Some(String::new());
+            while let Some(text) = cursor {
+                let page = manager.get(&format!("{first}{text}")).await.expect(200);
+                by_cursor.extend(page["items"].as_array().unwrap().clone());
+                assert!(by_cursor.len() <= whole.len(), "{path} goes on for ever");
+                cursor = page["next_cursor"].as_str().map(|c| format!("&cursor={c}"));
+            }
+            let mut target = Some(first);
+            while let Some(text) = target {
+                let page = manager.get(&text).await;
+                target = next_link(&page);
+                by_link.extend(page.expect(200)["items"].as_array().unwrap().clone());
+                assert!(by_link.len() <= whole.len(), "{path} goes on for ever");
+            }
+            assert_eq!(&by_cursor, whole, "{path}");
+            assert_eq!(&by_link, whole, "{path}");
+            over_several_pages += usize::from(whole.len() > 2);
+        }
+        assert!(over_several_pages > 5, "{over_several_pages} lists have more than a page");
+    }
+
+    async fn a_page_has_1_to_200_rows_and_starts_where_one_ended(house) {
+        let manager = house.manager().await;
+        for (path, query) in lists(house, &manager).await {
+            for limit in ["0", "201", "abc", "-1", "", "9223372036854775808"] {
+                let answer = manager.get(&format!("{path}?{query}&limit={limit}")).await;
+                answer.expect_problem(400);
+                assert_eq!(answer.fault(), "limit", "{path} {limit}");
+            }
+            // The last is the base64url text of `after:-1`.
+            for cursor in ["1", "", "made-up", "YWZ0ZXI6LTE"] {
+                let answer = manager.get(&format!("{path}?{query}&cursor={cursor}")).await;
+                answer.expect_problem(400);
+                assert_eq!(answer.fault(), "cursor", "{path} {cursor}");
+            }
+            manager.get(&format!("{path}?{query}&limit=200")).await.expect(200);
+        }
+    }
+}

@@ -1,0 +1,34 @@
+//! A request asks the database a fixed number of questions, however many rows it shows.
+
+use crate::support::{Operation, on_both_engines};
+
+on_both_engines! {
+    async fn a_list_takes_as_many_queries_for_one_row_as_for_many(house) {
+        let manager = house.manager().await;
+        let mut with_rows = 0;
+        for operation in Operation::all(&house.nobody()).await {
+            if !operation.is_a_list() {
+                continue;
+            }
+            let path = operation.path_with(|name| match name {
+                "site_id" => house.set_up.site_id.to_string(),
+                _ => "1".to_owned(),
+            });
+            let mut counts = Vec::new();
+            for limit in [1, 200] {
+                let before = house.queries();
+                let target = format!("{path}?{}&limit={limit}", operation.needed_query_text());
+                let rows = manager.get(&target).await.expect(200)["items"].as_array().unwrap().len();
+                counts.push((house.queries() - before, rows));
+            }
+            let [(few, one), (many, all)] = counts[..] else { unreachable!() };
+            // An empty page may leave a further question out.
+            if one > 0 {
+                assert_eq!(few, many, "{}: {one} row, then {all}", operation.id);
+            }
+            assert!((1..=12).contains(&many), "{}: {many} queries", operation.id);
+            with_rows += usize::from(all > 1);
+        }
+        assert!(with_rows > 5, "{with_rows} lists have rows");
+    }
+}

@@ -1,0 +1,79 @@
+//! What was booked is never changed, only reversed by a further row.
+
+use diesel::prelude::*;
+use diesel::sql_types::BigInt;
+use roundhand::store::{Conn, Error};
+
+use super::catalogue::db_catalogue;
+use crate::support::{House, db_planned_order, db_run, on_both_engines};
+
+const APPEND_ONLY: &[&str] = &[
+    "audit_events",
+    "cost_lines",
+    "hours_entries",
+    "order_events",
+    "stock_moves",
+];
+
+/// A further row of each such table, among the laid site's own rows.
+const ROWS: &str = "
+    INSERT INTO order_events (site_id, seq, order_id, kind, happened_at, learned_at, user_id, data)
+        SELECT site_id, 900001, id, 'started', planned_start, planned_start,
+            (SELECT MIN(id) FROM users), '{}' FROM work_orders;
+    INSERT INTO hours_entries (site_id, seq, person_id, kind, starts_at, ends_at, work_date,
+            booked_at, source_kind, source_id)
+        SELECT site_id, 900002, id, 'shed', '2031-06-10 09:00:00', '2031-06-10 10:00:00',
+            '2031-06-10', '2031-06-10 10:00:00', 'hours', 1
+        FROM people WHERE id = (SELECT MIN(id) FROM people);
+    INSERT INTO stock_moves (site_id, seq, material_id, kind, quantity, value_cents, beyond_stock,
+            work_date, booked_at, source_kind, source_id)
+        SELECT site_id, 900003, id, 'receipt', 1, 1, FALSE, '2031-06-10', '2031-06-10 10:00:00',
+            'receipt', 1
+        FROM materials WHERE id = (SELECT MIN(id) FROM materials);
+    INSERT INTO cost_lines (site_id, seq, court_id, kind, cents, work_date, booked_at, source_kind,
+            source_id)
+        SELECT site_id, 900004, id, 'overhead', 1, '2031-06-10', '2031-06-10 10:00:00', 'test', 1
+        FROM courts WHERE id = (SELECT MIN(id) FROM courts);
+    INSERT INTO audit_events (site_id, seq, at, verb, subject_kind, subject_id, data, prev_hash, hash)
+        SELECT id, 900005, '2031-06-10 10:00:00', 'laid', 'site', id, '{}', hash, hash
+        FROM sites JOIN site_head ON site_head.site_id = sites.id
+        WHERE id = (SELECT MIN(id) FROM sites);
+";
+
+#[derive(QueryableByName)]
+struct Count {
+    #[diesel(sql_type = BigInt)]
+    rows: i64,
+}
+
+fn db_count(house: &House, table: &str) -> i64 {
+    let query = diesel::sql_query(format!("SELECT COUNT(*) AS rows FROM {table}"));
+    let count: Result<Count, Error> = house.office.db.read(|conn| match conn {
+        Conn::Sqlite(conn) => Ok(query.get_result(conn)?),
+        Conn::Pg(conn) => Ok(query.get_result(conn)?),
+    });
+    count.expect("rows can be counted").rows
+}
+
+on_both_engines! {
+    async fn what_was_booked_can_be_neither_changed_nor_taken_away(house) {
+        let guarded: Vec<_> = db_catalogue(house)
+            .into_iter()
+            .filter(|(_, table)| !table.guards.is_empty())
+            .map(|(name, _)| name)
+            .collect();
+        assert_eq!(guarded, APPEND_ONLY);
+
+        db_planned_order(house);
+        db_run(house, ROWS).expect("further rows are taken");
+        for table in APPEND_ONLY {
+            let before = db_count(house, table);
+            assert!(before > 0, "{table}");
+            for sql in [format!("UPDATE {table} SET seq = seq + 1"), format!("DELETE FROM {table}")] {
+                let refused = db_run(house, &sql).expect_err(&sql).to_string();
+                assert!(refused.contains("append-only"), "{sql}: {refused}");
+            }
+            assert_eq!(db_count(house, table), before, "{table}");
+        }
+    }
+}
