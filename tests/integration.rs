@@ -10,5 +10,6 @@ mod access;
 mod conventions;
 mod cost;
 mod orders;
+mod resources;
 mod schema;
 mod tidy;

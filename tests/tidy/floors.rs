@@ -98,3 +98,13 @@ fn the_time_comes_from_one_clock() {
         .collect();
     none(&places, "take the time from the office's clock");
 }
+
+/// The framework's own readers answer without naming the field at fault.
+#[test]
+fn requests_are_read_by_the_readers_that_name_the_field() {
+    let places: Vec<_> = sources("src/http/api", "rs")
+        .iter()
+        .flat_map(|source| source.places_of(&["web::Query", "web::Json", "web::Form"]))
+        .collect();
+    none(&places, "use Body, Query and Listing of src/http/read");
+}
