@@ -5,14 +5,24 @@
 //! turns most hopeless spots away before.
 
 use crate::day::{Day, Spot};
+use crate::model::Offer;
 use crate::rng::Rng;
 use crate::timing::cross;
+
+/// A tool class that a crew is not to use for a while.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Denied {
+    pub crew: usize,
+    pub class: usize,
+}
 
 /// Which spots are not looked at.
 pub(crate) struct Blinks<'a> {
     pub rng: &'a mut Rng,
     /// One gap in so many is passed over, none where it is 0 (Christiaens & Vanden Berghe 2020, "blinks").
     pub one_in: usize,
+    /// Crews that may not use a class.
+    pub denied: &'a [Denied],
 }
 
 impl Blinks<'_> {
@@ -71,13 +81,15 @@ impl Search<'_, '_> {
         let (day, model) = (self.day, self.day.model);
         let v = &model.visits[self.visit];
         let (c, round) = (&model.crews[crew], &day.rounds[crew]);
-        let offers = v.offers_of(crew);
-        let Some(latest_end) = v.offers[offers.clone()].iter().map(|o| o.hi).max() else {
+        let denied = |o: &Offer| {
+            let to_crew = blinks.denied.iter().filter(|d| d.crew == crew);
+            to_crew.into_iter().any(|d| o.tools.contains(&d.class))
+        };
+        let mut offers = v.offers_of(crew).collect::<Vec<usize>>();
+        offers.retain(|&o| day.kits.allow(model, &v.offers[o]) && !denied(&v.offers[o]));
+        let Some(latest_end) = offers.iter().map(|&o| v.offers[o].hi).max() else {
             return;
         };
-        if !offers.clone().any(|o| day.kits.allow(model, &v.offers[o])) {
-            return;
-        }
         // Behind what it waits for, before what waits for it.
         let stops = &round.stops;
         let (mut first, mut last) = (0, stops.len());
@@ -114,7 +126,7 @@ impl Search<'_, '_> {
                 let Some((ready, _)) = cross(at, there, &c.breaks[rested..rest]) else {
                     continue;
                 };
-                for o in offers.clone() {
+                for &o in &offers {
                     let offer = &v.offers[o];
                     let work = there + on - straight + offer.dur;
                     let known =
@@ -122,7 +134,7 @@ impl Search<'_, '_> {
                     if known >= self.limit {
                         continue;
                     }
-                    if ready.max(offer.lo) + offer.dur > offer.hi || !day.kits.allow(model, offer) {
+                    if ready.max(offer.lo) + offer.dur > offer.hi {
                         continue;
                     }
                     let Some(start) = day.start(crew, self.visit, offer, ready) else {

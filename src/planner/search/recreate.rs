@@ -1,7 +1,7 @@
 //! Greedy insertion of everything unserved.
 
 use crate::day::Day;
-use crate::insertion::{Blinks, cheapest};
+use crate::insertion::{Blinks, Denied, cheapest};
 use crate::rng::Rng;
 use crate::{Control, Progress};
 
@@ -100,7 +100,13 @@ impl Ranks {
 }
 
 /// Puts back what it can of `bank`, in an order chosen by chance; what stays out is left in it.
-pub(crate) fn recreate(day: &mut Day, bank: &mut Vec<usize>, ranks: &Ranks, rng: &mut Rng) {
+pub(crate) fn recreate(
+    day: &mut Day,
+    bank: &mut Vec<usize>,
+    ranks: &Ranks,
+    denied: &[Denied],
+    rng: &mut Rng,
+) {
     let mut pick = rng.below(ORDERS.iter().map(|(_, w)| w).sum());
     let order = ORDERS.iter().find(|(_, w)| {
         let here = pick < *w;
@@ -116,6 +122,7 @@ pub(crate) fn recreate(day: &mut Day, bank: &mut Vec<usize>, ranks: &Ranks, rng:
             &mut Blinks {
                 rng,
                 one_in: BLINK_ONE_IN,
+                denied,
             },
         )
     });
@@ -137,7 +144,16 @@ pub(crate) fn construct(
         if report(&Progress::of(day, 0)) == Control::Stop {
             return;
         }
-        put(day, visit, ranks, &mut Blinks { rng, one_in: 0 });
+        put(
+            day,
+            visit,
+            ranks,
+            &mut Blinks {
+                rng,
+                one_in: 0,
+                denied: &[],
+            },
+        );
     }
 }
 

@@ -1,6 +1,8 @@
-//! Adjacent string removal (Christiaens & Vanden Berghe 2020, section 5.1).
+//! What is taken out at a step: strings of stops (Christiaens & Vanden Berghe 2020, section 5.1), or all
+//! that a crew does with one of its tool classes.
 
 use crate::day::Day;
+use crate::insertion::Denied;
 use crate::rng::Rng;
 
 /// Mean number of visits taken out at a step.
@@ -74,4 +76,16 @@ pub(crate) fn strings(day: &Day, near: &[Vec<usize>], rng: &mut Rng) -> Vec<usiz
         ruined.push(crew);
     }
     out
+}
+
+/// Chooses a class of a crew's own choice at random, and the visits it serves with it.
+pub(crate) fn class(day: &Day, rng: &mut Rng) -> Option<(Denied, Vec<usize>)> {
+    let free = |&c: &usize| day.model.crews[c].given.is_none();
+    let crews = (0..day.rounds.len()).filter(free);
+    let kits = crews.flat_map(|crew| day.kits.of(crew).map(move |class| Denied { crew, class }));
+    let kits: Vec<Denied> = kits.collect();
+    let denied = *kits.get(rng.below(kits.len()))?;
+    let stops = day.rounds[denied.crew].stops.iter();
+    let served = stops.filter(|s| day.offer(s).tools.contains(&denied.class));
+    Some((denied, served.map(|s| s.visit).collect()))
 }
