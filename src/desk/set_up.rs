@@ -1,6 +1,17 @@
 //! Setting a site up from readable data files.
 
-use crate::store::Role;
+mod files;
+mod lay;
+
+use trade::calendar::work_date;
+
+use super::sign_in::hash_password;
+use super::tokens::random_secret;
+use super::{Error, Office, Result};
+use crate::store::sites::{SiteRow, site_found};
+use crate::store::users::{user_add, user_by_email, user_set_password};
+use crate::store::{self, Conn, Role, Scope};
+use files::Files;
 
 /// A site that was set up, and who may sign in to it.
 #[derive(Clone, Debug)]
@@ -9,6 +20,8 @@ pub struct SetUp {
     pub site_id: i64,
     /// One account a role.
     pub accounts: Vec<Account>,
+    /// The owner of the installation.
+    pub owner: Owner,
 }
 
 /// An account of a site that was set up.
@@ -20,4 +33,129 @@ pub struct Account {
     pub email: String,
     /// Its password, which is kept nowhere else in clear.
     pub password: String,
+}
+
+/// Who owns the installation.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct Owner {
+    /// The address the owner signs in with.
+    pub email: String,
+    /// The password, which is kept nowhere else in clear.
+    pub password: String,
+}
+
+/// Lays the invented resort of `demo-seed/` with random passwords: everything but what crews have
+/// done. Days are counted from the office's today. Users that stand already (another such site)
+/// keep their row and get the new password.
+pub fn lay_demo_site(office: &Office) -> Result<SetUp> {
+    let files = Files::demo().map_err(|e| unreadable(&e))?;
+    let owner = Owner {
+        email: files.people.owner.email.clone(),
+        password: password()?,
+    };
+    let accounts = accounts(&files)?;
+    // Hashing is slow and does not belong into a transaction.
+    let owner_hash = hash_password(&owner.password)?;
+    let hashes = accounts
+        .iter()
+        .map(|account| hash_password(&account.password))
+        .collect::<Result<Vec<_>>>()?;
+
+    let now = office.now();
+    let site = site(&files);
+    let zone = site.zone.parse().map_err(|e| unreadable(&e))?;
+    let today = work_date(zone, now.utc());
+    let (site_id, users) = office.db.write_shared(|conn| -> Result<_> {
+        let site_id = site_found(conn, &site, now)?;
+        user(
+            conn,
+            &owner.email,
+            &files.people.owner.name,
+            &owner_hash,
+            true,
+            now,
+        )?;
+        let mut users = Vec::new();
+        for (entry, hash) in files.people.accounts.iter().zip(&hashes) {
+            users.push(user(conn, &entry.email, &entry.name, hash, false, now)?);
+        }
+        Ok((site_id, users))
+    })?;
+    let scope = Scope::of_the_service(site_id);
+    office.db.write(&scope, |tx| {
+        lay::Laying {
+            scope: &scope,
+            zone,
+            today,
+            files: &files,
+            users: &users,
+        }
+        .lay(tx)
+    })?;
+    Ok(SetUp {
+        site_id,
+        accounts,
+        owner,
+    })
+}
+
+fn accounts(files: &Files) -> Result<Vec<Account>> {
+    let entries = files.people.accounts.iter();
+    entries
+        .map(|entry| {
+            Ok(Account {
+                role: entry.role,
+                email: entry.email.clone(),
+                password: password()?,
+            })
+        })
+        .collect()
+}
+
+fn password() -> Result<String> {
+    let secret = random_secret().map_err(|e| unreadable(&e))?;
+    Ok(secret
+        .chars()
+        .filter(char::is_ascii_alphanumeric)
+        .take(16)
+        .collect())
+}
+
+fn user(
+    conn: &mut Conn,
+    email: &str,
+    name: &str,
+    hash: &str,
+    is_owner: bool,
+    now: store::Instant,
+) -> Result<i64> {
+    match user_by_email(conn, email)? {
+        Some(known) => {
+            user_set_password(conn, known.id, hash)?;
+            Ok(known.id)
+        }
+        None => Ok(user_add(conn, email, name, Some(hash), is_owner, now)?),
+    }
+}
+
+fn site(files: &Files) -> SiteRow {
+    let site = &files.site.site;
+    SiteRow {
+        id: 0,
+        name: site.name.clone(),
+        zone: site.zone.clone(),
+        units: site.units,
+        currency: site.currency.clone(),
+        walk_mm_per_s: site.walk_mm_per_s,
+        shed_x_mm: site.shed_x_mm,
+        shed_y_mm: site.shed_y_mm,
+        pay_week_starts_on: site.pay_week_starts_on,
+        water_cents_per_m3: site.water_cents_per_m3,
+        version: 1,
+    }
+}
+
+/// The data files are part of the program: what does not read in them is the service's own fault.
+fn unreadable(why: &dyn std::fmt::Display) -> Error {
+    store::Error::Unreadable(format!("setting the site up: {why}")).into()
 }

@@ -23,6 +23,7 @@ pub mod reports;
 pub mod schema;
 pub mod scope;
 pub mod sessions;
+pub mod set_up;
 pub mod sites;
 pub mod stock_moves;
 pub mod stores;

@@ -78,8 +78,7 @@ impl House {
             clock,
             tokens: Tokens::new(&[7; 32]),
         });
-        let set_up =
-            roundhand::desk::set_up::lay_demo_site(&office, 0, 1).expect("the site is set up");
+        let set_up = roundhand::desk::set_up::lay_demo_site(&office).expect("the site is set up");
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
         let base = format!("http://{}", listener.local_addr().expect("an address"));
         let (stop, server) = start(office.clone(), listener);

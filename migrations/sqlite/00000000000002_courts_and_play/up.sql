@@ -86,6 +86,5 @@ CREATE TABLE care_tasks (
     source TEXT NOT NULL,
     UNIQUE (site_id, id),
     UNIQUE (site_id, code),
-    CHECK (done_at IN ('turnaround', 'court', 'bank')),
-    CHECK (cadence IN ('after_session', 'daily', 'weekly', 'monthly', 'yearly'))
+    CHECK (done_at IN ('turnaround', 'court', 'bank'))
 );
