@@ -1,0 +1,75 @@
+//! What a day problem rests on and no other list gives in one query.
+
+use std::collections::HashMap;
+
+use chrono::NaiveDate;
+use diesel::prelude::*;
+
+use crate::store::columns::Json;
+use crate::store::schema::{pay_rates, people, settings, shift_people, shifts, sites};
+use crate::store::{Conn, Instant, Result, Scope};
+
+/// Somebody on a shift, with what they can do and what they cost.
+#[derive(Clone, Debug, Queryable)]
+pub struct Hand {
+    /// The shift.
+    pub shift_id: i64,
+    /// The person.
+    pub person_id: i64,
+    /// What they may be given that not everybody may.
+    pub skills: Json<Vec<String>>,
+    /// Their pay rate in force that day, cents an hour; none where none was set.
+    pub cents_per_h: Option<i64>,
+}
+
+/// Everybody on the shifts of a date who has not left, in order of shift and person.
+pub fn hands_on(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Vec<Hand>> {
+    let in_force = pay_rates::table
+        .filter(
+            pay_rates::site_id
+                .eq(scope.site_id())
+                .and(pay_rates::person_id.eq(people::id))
+                .and(pay_rates::from_date.le(date)),
+        )
+        .order(pay_rates::from_date.desc())
+        .limit(1)
+        .select(pay_rates::cents_per_h)
+        .single_value();
+    Ok(shift_people::table
+        .inner_join(shifts::table)
+        .inner_join(people::table)
+        .filter(
+            shift_people::site_id
+                .eq(scope.site_id())
+                .and(shifts::work_date.eq(date))
+                .and(people::left_on.is_null().or(people::left_on.ge(date))),
+        )
+        .order((shift_people::shift_id, shift_people::person_id))
+        .select((
+            shift_people::shift_id,
+            shift_people::person_id,
+            people::skills,
+            in_force,
+        ))
+        .load(conn)?)
+}
+
+/// The site's settings by key. A value that is no JSON is left out.
+pub fn settings_all(conn: &mut Conn, scope: &Scope) -> Result<HashMap<String, serde_json::Value>> {
+    let rows: Vec<(String, String)> = settings::table
+        .filter(settings::site_id.eq(scope.site_id()))
+        .select((settings::key, settings::value))
+        .load(conn)?;
+    Ok(rows
+        .into_iter()
+        .filter_map(|(key, value)| Some((key, serde_json::from_str(&value).ok()?)))
+        .collect())
+}
+
+/// When the site was set up.
+pub fn founded_at(conn: &mut Conn, scope: &Scope) -> Result<Instant> {
+    Ok(sites::table
+        .find(scope.site_id())
+        .select(sites::created_at)
+        .first(conn)?)
+}
