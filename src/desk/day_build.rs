@@ -1,1 +1,195 @@
-//! The day problem, built from the database.
+//! The day problem of a site's date, built from the database: what the planner sees, and the table
+//! that makes orders of the visits it gives back.
+
+mod care;
+mod clock;
+mod crews;
+mod inputs;
+mod jobs;
+mod night;
+mod places;
+mod play;
+mod standards;
+mod tools;
+mod turnarounds;
+
+use std::collections::HashMap;
+use std::fmt::Write as _;
+
+use chrono::NaiveDate;
+use planner::problem::{FORMAT, Problem, Span, Taken, WaterGroup};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+pub use clock::DayClock;
+pub use crews::{OnShift, crew_key};
+pub use inputs::Inputs;
+pub use jobs::{Entry, JobWay, LeftOut, Site};
+pub use night::night_waterings;
+
+use super::{Error, Result};
+use crate::store::{Conn, Scope, columns};
+use places::Places;
+use play::CourtHours;
+use turnarounds::{Asked, CourtDay, line_key};
+
+/// A site's date, ready to be planned.
+pub struct Built {
+    /// What it was built from.
+    pub inputs: Inputs,
+    /// What the planner sees.
+    pub problem: Problem,
+    /// The same as JSON.
+    pub problem_text: String,
+    /// The crews on shift, in the problem's order.
+    pub crews: Vec<OnShift>,
+    /// How the visits become orders, by the visit's name.
+    pub table: HashMap<String, Entry>,
+    /// What cannot be put to the planner, and why.
+    pub left_out: Vec<LeftOut>,
+    /// When each court is in play and shut.
+    pub hours: HashMap<i64, CourtHours>,
+    /// SHA-256 over the problem and the table, in hexadecimal: unchanged while nothing changes
+    /// that a plan rests on.
+    pub digest: String,
+}
+
+/// Builds the day problem of a site's date. [`Error::State`] where nobody is on shift.
+pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Built> {
+    let inputs = Inputs::read(conn, scope, date)?;
+    let crews = crews::on_shift(&inputs);
+    let Some(on_shift) = together(&crews) else {
+        return Err(Error::State(format!(
+            "nobody is on shift on {date}: put a crew with people on shift first"
+        )));
+    };
+    let places = Places::of(&inputs);
+    let hours: HashMap<i64, CourtHours> = inputs
+        .courts
+        .iter()
+        .map(|court| (court.id, CourtHours::of(&inputs, court.id)))
+        .collect();
+    let asked = asked(&inputs, &places, &hours, on_shift, &crews);
+
+    let (mut visits, mut entries, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
+    for one in asked {
+        match one {
+            Asked::Job(job) => {
+                let (visit, entry) = job.split();
+                visits.push(visit);
+                entries.push(entry);
+            }
+            Asked::LeftOut(one) => left_out.push(one),
+        }
+    }
+    let problem = Problem {
+        format: FORMAT.to_owned(),
+        date: Some(date.to_string()),
+        note: None,
+        travel_s: places.travel_s(inputs.site.walk_mm_per_s),
+        open_places: Some(places.open()),
+        tools: tools::counts(&inputs),
+        water: lines(&inputs),
+        crews: crews.iter().map(|on| on.crew.clone()).collect(),
+        visits,
+    };
+    let problem_text = columns::json(&problem)?;
+    let digest = digest(&problem_text, &entries, &left_out)?;
+    Ok(Built {
+        table: entries.into_iter().map(|e| (e.key.clone(), e)).collect(),
+        inputs,
+        problem,
+        problem_text,
+        crews,
+        left_out,
+        hours,
+        digest,
+    })
+}
+
+/// From when to when anybody is on shift, overtime included.
+fn together(crews: &[OnShift]) -> Option<Span> {
+    let from = crews.iter().map(|on| on.crew.shift[0]).min()?;
+    let until = crews.iter().map(|on| on.crew.overtime_until).max()?;
+    Some([from, until])
+}
+
+/// Everything the day asks for: bank by bank, each with its courts.
+fn asked(
+    inputs: &Inputs,
+    places: &Places,
+    hours: &HashMap<i64, CourtHours>,
+    on_shift: Span,
+    crews: &[OnShift],
+) -> Vec<Asked> {
+    let most = crews.iter().map(|on| on.crew.hands).max().unwrap_or(1);
+    let hands = usize::try_from(most).unwrap_or(1);
+    let mut asked = Vec::new();
+    for (nth, bank) in inputs.banks.iter().enumerate() {
+        let of_bank = || {
+            inputs
+                .courts
+                .iter()
+                .filter(|court| court.bank_id == bank.id)
+        };
+        let all: Vec<&CourtHours> = of_bank().filter_map(|court| hours.get(&court.id)).collect();
+        asked.extend(care::of_bank(
+            inputs, places, bank, nth, &all, on_shift, hands,
+        ));
+        for (nth, row) in of_bank().enumerate() {
+            let Some(hours) = hours.get(&row.id) else {
+                continue;
+            };
+            let court = CourtDay {
+                row,
+                hours,
+                place: places.court(row.id),
+                on_shift,
+                hands,
+            };
+            asked.extend(turnarounds::of_court(inputs, &court));
+            asked.extend(care::of_court(inputs, &court, nth));
+        }
+    }
+    asked
+}
+
+/// The banks' supply lines, with what other days' plans already take of them.
+fn lines(inputs: &Inputs) -> Vec<WaterGroup> {
+    let clock = &inputs.clock;
+    inputs
+        .banks
+        .iter()
+        .map(|bank| {
+            let taken: Vec<Taken> = inputs
+                .waterings
+                .iter()
+                .filter(|run| run.bank_id == bank.id && clock.ends(run.ends_at) > 0)
+                .map(|run| Taken {
+                    from: clock.begins(run.starts_at).max(0),
+                    to: clock.ends(run.ends_at),
+                    flow_mlps: run.flow_mlps,
+                })
+                .collect();
+            WaterGroup {
+                group: line_key(bank.id),
+                capacity_mlps: bank.line_capacity_mlps,
+                taken: (!taken.is_empty()).then_some(taken),
+            }
+        })
+        .collect()
+}
+
+fn digest(problem: &str, table: &impl Serialize, left_out: &impl Serialize) -> Result<String> {
+    let mut hash = Sha256::new();
+    for part in [problem, &columns::json(table)?, &columns::json(left_out)?] {
+        hash.update(part);
+        hash.update([0]);
+    }
+    let mut text = String::new();
+    for byte in hash.finalize() {
+        // Writing to a String cannot fail.
+        let _ = write!(text, "{byte:02x}");
+    }
+    Ok(text)
+}

@@ -1,0 +1,91 @@
+//! The crews on shift, as the planner sees them.
+
+use std::collections::BTreeSet;
+
+use planner::problem::{Break, Crew, Span};
+
+use super::inputs::Inputs;
+use super::places::SHED;
+use crate::store::crews::ShiftRow;
+
+/// A crew on shift, and the shift it stands for.
+#[derive(Clone, Debug)]
+pub struct OnShift {
+    /// The planner's crew.
+    pub crew: Crew,
+    /// The crew's id.
+    pub crew_id: i64,
+    /// The shift.
+    pub shift_id: i64,
+}
+
+/// The planner's name of a crew.
+pub fn crew_key(id: i64) -> String {
+    format!("crew:{id}")
+}
+
+/// The crews on shift that have somebody on it, in order of crew. One whose shift ended before
+/// the date began is left out.
+pub fn on_shift(inputs: &Inputs) -> Vec<OnShift> {
+    inputs
+        .shifts
+        .iter()
+        .filter_map(|shift| crew_of(inputs, shift))
+        .collect()
+}
+
+fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
+    let known = inputs.crews.get(&shift.crew_id)?;
+    let of_shift = inputs.hands.iter().filter(|hand| hand.shift_id == shift.id);
+    let people: Vec<_> = of_shift.collect();
+    let clock = &inputs.clock;
+    // A shift is worked whole seconds only: it begins on the first and ends on the last full one.
+    let hours: Span = [
+        clock.ends(shift.starts_at).max(0),
+        clock.begins(shift.ends_at),
+    ];
+    if people.is_empty() || hours[0] >= hours[1] {
+        return None;
+    }
+    let skills: BTreeSet<&String> = people.iter().flat_map(|hand| &hand.skills.0).collect();
+    let crew = Crew {
+        id: crew_key(shift.crew_id),
+        hands: i64::try_from(people.len()).unwrap_or(i64::MAX),
+        skills: skills.into_iter().cloned().collect(),
+        start_place: SHED,
+        end_place: SHED,
+        shift: hours,
+        overtime_until: clock.begins(shift.overtime_until).max(hours[1]),
+        cost_per_h: people.iter().filter_map(|hand| hand.cents_per_h).sum(),
+        overtime_pct: inputs.standards.overtime_pct,
+        kit_limit: known.kit_limit.max(0),
+        load_limit_g: known.load_limit_g.max(0),
+        breaks: break_of(inputs, shift, hours).into_iter().collect(),
+        fair_load_s: None,
+        over_load_cost_per_h: None,
+        kit: None,
+        kit_hours: None,
+    };
+    Some(OnShift {
+        crew,
+        crew_id: shift.crew_id,
+        shift_id: shift.id,
+    })
+}
+
+/// The shift's break, which lies between the two times the shift names, else anywhere in it.
+fn break_of(inputs: &Inputs, shift: &ShiftRow, hours: Span) -> Option<Break> {
+    if shift.break_s <= 0 || shift.break_s > hours[1] - hours[0] {
+        return None;
+    }
+    let clock = &inputs.clock;
+    let from = shift.break_from.map_or(hours[0], |at| clock.ends(at));
+    let until = shift.break_until.map_or(hours[1], |at| clock.begins(at));
+    let latest = hours[1] - shift.break_s;
+    let first = from.clamp(hours[0], latest);
+    let last = (until - shift.break_s).clamp(first, latest);
+    Some(Break {
+        length_s: shift.break_s,
+        start_window: [first, last],
+    })
+}

@@ -1,0 +1,185 @@
+//! Everything a day problem rests on, read in a fixed number of queries.
+
+use std::collections::HashMap;
+
+use chrono::{NaiveDate, TimeDelta};
+use chrono_tz::Tz;
+use trade::grooming::Condition;
+
+use super::clock::DayClock;
+use super::standards::Standards;
+use crate::store::care::{
+    CareTaskRow, DoneAt, LastDone, care_last_done, care_task_list, groomed_last,
+};
+use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
+use crate::store::crews::{CrewRow, ShiftRow, crew_list, shift_list};
+use crate::store::day_plans::inputs::{Hand, founded_at, hands_on, settings_all};
+use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
+use crate::store::orders::Direction;
+use crate::store::play::{
+    ClosureRow, SessionRow, closures_between, conditions_newest, sessions_between,
+};
+use crate::store::sites::{SiteRow, site_read};
+use crate::store::tools::{ToolClassRow, ToolRow, ToolState, tool_class_list, tool_list};
+use crate::store::{Conn, Error, Page, Result, Scope};
+
+/// How far before and after the date play is looked at: a session may run past midnight, and the
+/// work of an evening ends with the first players of the next day.
+const AROUND: TimeDelta = TimeDelta::hours(36);
+/// How long a court counts as just resurfaced where nobody says how it is. Common practice, no
+/// source.
+const SETTLING: TimeDelta = TimeDelta::days(42);
+
+/// What a site's day problem rests on.
+pub struct Inputs {
+    /// The site.
+    pub site: SiteRow,
+    /// The day's clock.
+    pub clock: DayClock,
+    /// The site's own date.
+    pub date: NaiveDate,
+    /// The site's own date on which it was set up.
+    pub founded_on: NaiveDate,
+    /// How the site plans.
+    pub standards: Standards,
+    /// The banks, in their own order.
+    pub banks: Vec<BankRow>,
+    /// The courts, in their own order.
+    pub courts: Vec<CourtRow>,
+    /// The crews by id.
+    pub crews: HashMap<i64, CrewRow>,
+    /// The shifts of the date, by crew.
+    pub shifts: Vec<ShiftRow>,
+    /// Who is on them.
+    pub hands: Vec<Hand>,
+    /// The tool classes, by id.
+    pub classes: Vec<ToolClassRow>,
+    /// The tools in service that day, by number.
+    pub tools: Vec<ToolRow>,
+    /// The care standard.
+    pub tasks: Vec<CareTaskRow>,
+    /// When the tasks beside the turnarounds were last done.
+    pub last_done: Vec<LastDone>,
+    /// Play around the date, by court and start.
+    pub sessions: Vec<SessionRow>,
+    /// Closures around the date.
+    pub closures: Vec<ClosureRow>,
+    /// How each court is, as far as somebody said.
+    pub conditions: HashMap<i64, Condition>,
+    /// When and which way each court was last groomed on an earlier day.
+    pub groomed: HashMap<i64, (NaiveDate, Direction)>,
+    /// Runs of water of other days' plans that reach into this one.
+    pub waterings: Vec<WateringOfPlan>,
+}
+
+impl Inputs {
+    /// Reads a site's date.
+    pub fn read(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Self> {
+        let site = site_read(conn, scope)?;
+        let zone: Tz = site
+            .zone
+            .parse()
+            .map_err(|_| Error::Unreadable(format!("the site's zone: {}", site.zone)))?;
+        let clock = DayClock::new(zone, date);
+        let from = (clock.start() - AROUND).into();
+        let to = (clock.start() + TimeDelta::seconds(clock.length_s()) + AROUND).into();
+        let founded_on = trade::calendar::work_date(zone, founded_at(conn, scope)?.utc());
+        let standards = Standards::of(&settings_all(conn, scope)?);
+
+        let mut banks = bank_list(conn, scope, Page::ALL)?.items;
+        banks.sort_by_key(|bank| (bank.position, bank.id));
+        let mut courts = court_list(conn, scope, Page::ALL)?.items;
+        courts.sort_by_key(|court| (court.position, court.id));
+        let crews = crew_list(conn, scope, Page::ALL)?.items;
+        let mut shifts = shift_list(conn, scope, Some(date), Page::ALL)?.items;
+        shifts.sort_by_key(|shift| shift.crew_id);
+        let hands = hands_on(conn, scope, date)?;
+
+        let classes = tool_class_list(conn, scope, Page::ALL)?.items;
+        let mut tools = tool_list(conn, scope, Page::ALL)?.items;
+        tools.retain(|tool| tool.state == ToolState::InService && tool.in_service_from <= date);
+        tools.sort_by(|a, b| (&a.number, a.id).cmp(&(&b.number, b.id)));
+
+        let tasks = care_task_list(conn, scope)?;
+        let beside: Vec<i64> = tasks
+            .iter()
+            .filter(|task| task.done_at != DoneAt::Turnaround)
+            .map(|task| task.id)
+            .collect();
+        let last_done = care_last_done(conn, scope, &beside, date)?;
+        let sessions = sessions_between(conn, scope, from, to)?;
+        let closures = closures_between(conn, scope, from, to)?;
+        let seen = conditions_newest(conn, scope, to)?;
+        let conditions = conditions(zone, date, &courts, &seen);
+        let groomed = groomed_last(conn, scope, date)?;
+        let waterings = waterings_reaching(conn, scope, date, from, to)?;
+
+        Ok(Self {
+            crews: crews.into_iter().map(|crew| (crew.id, crew)).collect(),
+            groomed: groomed
+                .into_iter()
+                .map(|(court, day, direction)| (court, (day, direction)))
+                .collect(),
+            site,
+            clock,
+            date,
+            founded_on,
+            standards,
+            banks,
+            courts,
+            shifts,
+            hands,
+            classes,
+            tools,
+            tasks,
+            last_done,
+            sessions,
+            closures,
+            conditions,
+            waterings,
+        })
+    }
+
+    /// How a court is: as it was last seen, and sound where nobody said anything.
+    pub fn condition(&self, court: i64) -> Condition {
+        self.conditions
+            .get(&court)
+            .copied()
+            .unwrap_or(Condition::Sound)
+    }
+
+    /// How many tools of a class are in service.
+    pub fn in_service(&self, class: i64) -> usize {
+        let of_class = |tool: &&ToolRow| tool.tool_class_id == class;
+        self.tools.iter().filter(of_class).count()
+    }
+}
+
+/// The newest observation of each court; one resurfaced since, and lately, is just resurfaced.
+fn conditions(
+    zone: Tz,
+    date: NaiveDate,
+    courts: &[CourtRow],
+    seen: &[crate::store::play::ConditionRow],
+) -> HashMap<i64, Condition> {
+    let mut known: HashMap<i64, (NaiveDate, Condition)> = seen
+        .iter()
+        .map(|row| {
+            let on = trade::calendar::work_date(zone, row.observed_at.utc());
+            (row.court_id, (on, row.condition))
+        })
+        .collect();
+    for court in courts {
+        let Some(on) = court.resurfaced_on else {
+            continue;
+        };
+        let since = known.get(&court.id).is_none_or(|(seen, _)| *seen < on);
+        if since && (TimeDelta::zero()..=SETTLING).contains(&(date - on)) {
+            known.insert(court.id, (on, Condition::JustResurfaced));
+        }
+    }
+    known
+        .into_iter()
+        .map(|(court, (_, condition))| (court, condition))
+        .collect()
+}

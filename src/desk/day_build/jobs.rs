@@ -1,0 +1,171 @@
+//! A piece of work twice: as the visit the planner sees, and as the order it becomes.
+
+use planner::problem::{Span, Visit, Watering, Way};
+use serde::Serialize;
+
+use crate::store::orders::{Direction, OrderKind};
+
+/// Where work is done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub enum Site {
+    /// On one court.
+    Court(i64),
+    /// On a whole bank.
+    Bank(i64),
+}
+
+impl Site {
+    /// The court, where it is one.
+    pub const fn court(self) -> Option<i64> {
+        match self {
+            Self::Court(id) => Some(id),
+            Self::Bank(_) => None,
+        }
+    }
+
+    /// The bank, where it is one.
+    pub const fn bank(self) -> Option<i64> {
+        match self {
+            Self::Bank(id) => Some(id),
+            Self::Court(_) => None,
+        }
+    }
+}
+
+/// A step of a way.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct JobStep {
+    /// The care task.
+    pub care_task_id: i64,
+    /// Entry h - 1 is for h hands, s.
+    pub service_s: Vec<i64>,
+}
+
+impl JobStep {
+    /// How long a crew of so many hands takes, s.
+    pub fn seconds(&self, hands: i64) -> i64 {
+        let last = self.service_s.len().saturating_sub(1);
+        let at = usize::try_from(hands - 1).unwrap_or(0).min(last);
+        self.service_s.get(at).copied().unwrap_or(0)
+    }
+}
+
+/// What a way of doing a job becomes as an order.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct JobWay {
+    /// What the order is for.
+    pub kind: OrderKind,
+    /// Which way the court is groomed, where it is.
+    pub direction: Option<Direction>,
+    /// Code of the class it is groomed with, where it is.
+    pub groom_class: Option<String>,
+    /// Its steps, in order.
+    pub steps: Vec<JobStep>,
+}
+
+/// A piece of work with its ways, each as the planner sees it and as an order.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// The visit's name.
+    pub key: String,
+    /// Where it is done.
+    pub site: Site,
+    /// What it is, as people say it.
+    pub title: String,
+    /// Its place's number.
+    pub place: i64,
+    /// When it may be done: one window, or several, one of which is chosen.
+    pub windows: Vec<Span>,
+    /// How long before a window's end it should be over, s.
+    pub aim_before_s: i64,
+    /// Cents an hour for ending later than that.
+    pub late_cost_per_h: i64,
+    /// Cents for leaving it out.
+    pub skip_cost: i64,
+    /// How it may be done, whatever the window.
+    pub ways: Vec<(Way, JobWay)>,
+    /// The water that follows it.
+    pub water: Option<Watering>,
+}
+
+/// What the table keeps of a job: how a visit of the plan becomes an order.
+#[derive(Clone, Debug, Serialize)]
+pub struct Entry {
+    /// The visit's name.
+    pub key: String,
+    /// Where it is done.
+    pub site: Site,
+    /// What it is, as people say it.
+    pub title: String,
+    /// From when it could be done.
+    pub opens: i64,
+    /// Until when.
+    pub closes: i64,
+    /// Its ways, in the order of the visit's, each with the end of its window.
+    pub ways: Vec<(JobWay, i64)>,
+}
+
+impl Job {
+    /// The visit, and the table's entry.
+    pub fn split(self) -> (Visit, Entry) {
+        let opens = self.windows.iter().map(|window| window[0]).min();
+        let closes = self.windows.iter().map(|window| window[1]).max();
+        let whole = [opens.unwrap_or(0), closes.unwrap_or(0)];
+        let aim = |window: Span| (window[1] - self.aim_before_s).max(window[0]);
+        let several = self.windows.len() > 1;
+        let (mut ways, mut kept) = (Vec::new(), Vec::new());
+        for window in &self.windows {
+            for (way, job) in &self.ways {
+                ways.push(Way {
+                    window: several.then_some(*window),
+                    aim_end: several.then(|| aim(*window)),
+                    ..way.clone()
+                });
+                kept.push((job.clone(), window[1]));
+            }
+        }
+        let visit = Visit {
+            id: self.key.clone(),
+            place: self.place,
+            window: whole,
+            aim_end: aim(whole),
+            late_cost_per_h: self.late_cost_per_h,
+            skip_cost: self.skip_cost,
+            load_g: 0,
+            ways,
+            after: Vec::new(),
+            prefer: None,
+            pinned: None,
+            water: self.water,
+        };
+        let entry = Entry {
+            key: self.key,
+            site: self.site,
+            title: self.title,
+            opens: whole[0],
+            closes: whole[1],
+            ways: kept,
+        };
+        (visit, entry)
+    }
+}
+
+/// Work that cannot be put to the planner at all: it is told, not planned.
+#[derive(Clone, Debug, Serialize)]
+pub struct LeftOut {
+    /// The visit's name.
+    pub key: String,
+    /// Where it would be done.
+    pub site: Site,
+    /// What it is, as people say it.
+    pub title: String,
+    /// Why: a reason of the day plan, or `ground_forbids`.
+    pub reason: &'static str,
+    /// From when it could be done.
+    pub opens: i64,
+    /// Until when.
+    pub closes: i64,
+}
+
+/// The reason of work that the ground forbids.
+pub const GROUND_FORBIDS: &str = "ground_forbids";

@@ -1,0 +1,97 @@
+//! When a court is in play, when it is shut, and what lies between.
+
+use planner::problem::Span;
+
+use super::clock::minus;
+use super::inputs::Inputs;
+use crate::store::play::SessionRow;
+
+/// A court's hours around the day.
+#[derive(Clone, Debug)]
+pub struct CourtHours {
+    /// Its stretches of play, by start: sessions, as far as no closure shuts them out.
+    pub play: Vec<Stretch>,
+    /// When nobody may be on it to work: closures, and water of other days' plans.
+    pub shut: Vec<Span>,
+}
+
+/// A session as it is played.
+#[derive(Clone, Debug)]
+pub struct Stretch {
+    /// The session.
+    pub session: i64,
+    /// What the site calls it.
+    pub name: String,
+    /// Whether it starts on the day itself.
+    pub of_the_day: bool,
+    /// From its first to its last second of play.
+    pub span: Span,
+    /// Whether the turnaround after it may be the short one.
+    pub may_be_short: bool,
+}
+
+impl CourtHours {
+    /// A court's hours.
+    pub fn of(inputs: &Inputs, court: i64) -> Self {
+        let clock = &inputs.clock;
+        let closed: Vec<Span> = inputs
+            .closures
+            .iter()
+            .filter(|closure| closure.court_id == court)
+            .map(|closure| [clock.begins(closure.starts_at), clock.ends(closure.ends_at)])
+            .collect();
+        let mut play: Vec<Stretch> = inputs
+            .sessions
+            .iter()
+            .filter(|session| session.court_id == court)
+            .filter_map(|session| played(inputs, session, &closed))
+            .collect();
+        play.sort_by_key(|stretch| (stretch.span, stretch.session));
+        let watered = inputs.waterings.iter().filter(|run| run.court_id == court);
+        let watered = watered.map(|run| [clock.begins(run.starts_at), clock.ends(run.ends_at)]);
+        Self {
+            play,
+            shut: closed.iter().copied().chain(watered).collect(),
+        }
+    }
+
+    /// The first play that starts at `after` or later.
+    pub fn next_play(&self, after: i64) -> Option<i64> {
+        let starts = self.play.iter().map(|stretch| stretch.span[0]);
+        starts.filter(|start| *start >= after).min()
+    }
+
+    /// The stretches of `whole` in which the court is neither in play nor shut.
+    pub fn free(&self, whole: Span) -> Vec<Span> {
+        let mut taken = self.shut.clone();
+        taken.extend(self.play.iter().map(|stretch| stretch.span));
+        minus(whole, &taken)
+    }
+
+    /// The day's sessions after which the court is turned around, each with when the next play
+    /// starts. Where one session runs into the next there is nothing between to be done.
+    pub fn turnarounds(&self) -> impl Iterator<Item = (&Stretch, Option<i64>)> {
+        self.play.iter().filter_map(|stretch| {
+            let end = stretch.span[1];
+            let plays_on = self.play.iter().any(|other| {
+                other.span[0] < end && (other.span[1], other.session) > (end, stretch.session)
+            });
+            (stretch.of_the_day && !plays_on).then(|| (stretch, self.next_play(end)))
+        })
+    }
+}
+
+/// A session without what closures shut out of it; none where nothing is left.
+fn played(inputs: &Inputs, session: &SessionRow, closed: &[Span]) -> Option<Stretch> {
+    let clock = &inputs.clock;
+    let whole = [clock.begins(session.starts_at), clock.ends(session.ends_at)];
+    let left = minus(whole, closed);
+    let span = [left.first()?[0], left.last()?[1]];
+    Some(Stretch {
+        session: session.id,
+        name: session.name.clone(),
+        of_the_day: (0..clock.length_s()).contains(&whole[0]),
+        span,
+        may_be_short: session.short_turnaround,
+    })
+}
