@@ -9,6 +9,7 @@ mod support;
 mod access;
 mod conventions;
 mod cost;
+mod days;
 mod orders;
 mod resources;
 mod schema;

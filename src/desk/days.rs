@@ -1,11 +1,23 @@
 //! The day: its rounds, and handing them out.
 
+use std::collections::HashMap;
+
 use chrono::NaiveDate;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::orders::OrderView;
-use crate::store::Instant;
+use super::access::{IssueDay, Permit, SeeDay};
+use super::once::Once;
+use super::orders::{OrderView, order_views};
+use super::plan_runs::orders_move;
+use super::{Error, Office, Result};
+use crate::store::audit::{Deed, audit_append};
+use crate::store::crews::shift_person_list;
+use crate::store::day_plans::{
+    PlanRow, PlanState, plan_in_force, plan_issue, rounds_of, unfitted_of, waterings_of,
+};
+use crate::store::orders::{OrderFilter, OrderState, order_list};
+use crate::store::{self, Conn, Instant, Page, Scope, Tx};
 
 /// A site's day as it is planned.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -23,7 +35,7 @@ pub struct DayView {
 }
 
 /// The plan in force.
-#[derive(Clone, Debug, Serialize, ToSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
 pub struct PlanView {
     /// Id.
     pub id: i64,
@@ -90,4 +102,135 @@ pub struct UnfittedView {
     pub opens_at: Instant,
     /// Until when.
     pub closes_at: Instant,
+}
+
+impl From<PlanRow> for PlanView {
+    fn from(plan: PlanRow) -> Self {
+        Self {
+            id: plan.id,
+            state: plan.state.as_str().to_owned(),
+            cost_cents: plan.cost_cents,
+            lower_bound_cents: plan.lower_bound_cents,
+            issued_at: plan.issued_at,
+            version: plan.version,
+        }
+    }
+}
+
+/// A site's date as it is planned, in a fixed number of queries.
+pub fn day_read(office: &Office, permit: &Permit<SeeDay>, date: NaiveDate) -> Result<DayView> {
+    Ok(office.db.read(|conn| day_view(conn, permit, date))?)
+}
+
+fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<DayView> {
+    let Some(plan) = plan_in_force(conn, scope, date)? else {
+        return Ok(DayView {
+            date,
+            plan: None,
+            rounds: Vec::new(),
+            waterings: Vec::new(),
+            unfitted: Vec::new(),
+        });
+    };
+    let waterings = waterings_of(conn, scope, plan.id)?;
+    let unfitted = unfitted_of(conn, scope, plan.id)?;
+    Ok(DayView {
+        date,
+        rounds: round_views(conn, scope, plan.id)?,
+        plan: Some(plan.into()),
+        waterings: waterings
+            .into_iter()
+            .map(|run| WateringView {
+                court_id: run.court_id,
+                court: run.court,
+                kind: run.kind.as_str().to_owned(),
+                starts_at: run.starts_at,
+                ends_at: run.ends_at,
+                volume_ml: run.volume_ml,
+            })
+            .collect(),
+        unfitted: unfitted
+            .into_iter()
+            .map(|visit| UnfittedView {
+                place: visit.court.or(visit.bank).unwrap_or_default(),
+                title: visit.title,
+                reason: visit.reason,
+                opens_at: visit.opens_at,
+                closes_at: visit.closes_at,
+            })
+            .collect(),
+    })
+}
+
+fn round_views(conn: &mut Conn, scope: &Scope, plan: i64) -> store::Result<Vec<RoundView>> {
+    let rounds = rounds_of(conn, scope, plan)?;
+    let shifts: Vec<i64> = rounds.iter().map(|round| round.shift_id).collect();
+    let mut people: HashMap<i64, Vec<String>> = HashMap::new();
+    for person in shift_person_list(conn, scope, &shifts)? {
+        people.entry(person.shift_id).or_default().push(person.name);
+    }
+    let filter = OrderFilter {
+        day_plan_id: Some(plan),
+        ..OrderFilter::default()
+    };
+    let mut rows = order_list(conn, scope, &filter, Page::ALL)?.items;
+    rows.sort_by_key(|order| (order.round_id, order.position));
+    let mut orders: HashMap<i64, Vec<OrderView>> = HashMap::new();
+    for view in order_views(conn, scope, rows)? {
+        orders.entry(view.order.round_id).or_default().push(view);
+    }
+    Ok(rounds
+        .into_iter()
+        .map(|round| RoundView {
+            crew_id: round.crew_id,
+            crew: round.crew,
+            people: people.get(&round.shift_id).cloned().unwrap_or_default(),
+            leaves_at: round.leaves_at,
+            returns_at: round.returns_at,
+            kit: round.kit.0,
+            orders: orders.remove(&round.id).unwrap_or_default(),
+            id: round.id,
+        })
+        .collect())
+}
+
+/// Hands the planned orders of a date out to the crews. [`Error::State`] where nothing is planned,
+/// or the date is issued already.
+pub fn day_issue(
+    office: &Office,
+    permit: &Permit<IssueDay>,
+    date: NaiveDate,
+    once: &Once,
+) -> Result<PlanView> {
+    office.db.write(permit, |tx| {
+        once.run(tx, permit, |tx| issue(tx, permit, date))
+    })
+}
+
+fn issue(tx: &mut Tx<'_>, scope: &Scope, date: NaiveDate) -> Result<PlanView> {
+    let plan = plan_in_force(tx.conn(), scope, date)?;
+    let plan = plan.ok_or_else(|| {
+        Error::State(format!(
+            "nothing is planned on {date}: plan it and take a plan first"
+        ))
+    })?;
+    if plan.state == PlanState::Issued {
+        return Err(Error::State(format!("{date} is issued already")));
+    }
+    plan_issue(tx, scope, plan.id)?;
+    let orders = orders_move(tx, scope, plan.id, OrderState::Issued)?;
+    audit_append(
+        tx,
+        scope,
+        &Deed {
+            verb: "issued",
+            subject: "day_plan",
+            id: plan.id,
+            data: serde_json::json!({ "date": date, "orders": orders }),
+        },
+    )?;
+    let issued = plan_in_force(tx.conn(), scope, date)?;
+    issued
+        .map(PlanView::from)
+        .ok_or(Error::Failed(store::Error::NotFound))
 }

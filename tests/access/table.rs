@@ -60,6 +60,18 @@ pub const TABLE: &[Row] = &[
     row("get_sites_materials_by_material_id",             [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_stock_moves",                          [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
 
+    row("get_sites_days_by_date",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    // Nothing is planned on the date: whoever may issue it hears of that.
+    row("post_sites_days_by_date_issue",                  [401,   409,   403,   403,   403,   403,   409,   404,   404], ""),
+    row("get_sites_days_by_date_plan_runs",               [401,   200,   403,   403,   403,   403,   200,   404,   404], ""),
+    // A run of no seconds is refused, so that nothing is planned here.
+    row("post_sites_days_by_date_plan_runs",              [401,   422,   403,   403,   403,   403,   422,   404,   404], RUN),
+    row("get_sites_plan_runs_by_run_id",                  [401,   200,   403,   403,   403,   403,   200,   404,   404], ""),
+    // The run's plan was taken: it can be neither stopped nor taken again.
+    row("post_sites_plan_runs_by_run_id_stop",            [401,   409,   403,   403,   403,   403,   409,   404,   404], ""),
+    row("post_sites_plan_runs_by_run_id_take",            [401,   409,   403,   403,   403,   403,   409,   404,   404], ""),
+
     row("get_sites_orders",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_orders_by_order_id",                   [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     // The order is planned and not issued: whoever may work on orders hears of its state.
@@ -75,6 +87,7 @@ pub const TABLE: &[Row] = &[
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
+const RUN: &str = r#"{ "seconds": 0 }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

@@ -195,6 +195,7 @@ async fn a_row_has_the_members_its_schema_names_and_no_other() {
         }
         let path = operation.path_with(|name| match name {
             "site_id" => house.set_up.site_id.to_string(),
+            "date" => "2031-06-10".to_owned(),
             _ => "1".to_owned(),
         });
         let target = format!("{path}?{}", operation.needed_query_text());

@@ -22,7 +22,8 @@ async fn lists(house: &House, manager: &Client) -> Vec<(String, String)> {
         }
         let mut path = operation
             .path
-            .replace("{site_id}", &house.set_up.site_id.to_string());
+            .replace("{site_id}", &house.set_up.site_id.to_string())
+            .replace("{date}", "2031-06-10");
         if let Some((collection, rest)) = path.clone().split_once("/{") {
             // A list below one thing of another list: the first of them.
             let (_, below) = rest.split_once('}').expect("a name ends");

@@ -1,0 +1,328 @@
+//! From a plan to the day's rounds, orders and waterings.
+
+use std::collections::HashMap;
+
+use planner::plan::{Plan, Reason, Round, Stop};
+use planner::problem::Visit;
+
+use super::numbers::{Taken, numbers};
+use crate::desk::access::{Permit, PlanDay};
+use crate::desk::day_build::{Built, Entry, JobWay, OnShift, Site, night_waterings};
+use crate::desk::{Error, Result};
+use crate::store::audit::{Deed, audit_append};
+use crate::store::day_plans::runs::{RunRow, run_take};
+use crate::store::day_plans::{
+    NewPlan, NewRound, NewUnfitted, NewWatering, PlanRow, WateringKind, order_parts_add, plan_add,
+    plan_in_force, plan_orders_move, plan_replace, round_add, unfitted_add, waterings_add,
+};
+use crate::store::orders::{
+    NewOrder, NewOrderEvent, OrderEvent, OrderState, StepRow, order_add, order_event_add,
+};
+use crate::store::{self, Scope, Tx};
+use crate::words::say;
+
+/// The plan of a run, read back.
+pub fn plan_of(text: Option<&str>) -> Result<Plan> {
+    let unreadable = |why: String| Error::Failed(store::Error::Unreadable(why));
+    let text = text.ok_or_else(|| unreadable("a ready run has no plan".into()))?;
+    serde_json::from_str(text).map_err(|e| unreadable(format!("a run's plan: {e}")))
+}
+
+/// Makes a run's plan the day's plan. The one in force before is replaced, its planned orders
+/// withdrawn.
+pub fn take(
+    tx: &mut Tx<'_>,
+    permit: &Permit<PlanDay>,
+    run: &RunRow,
+    built: &Built,
+    plan: &Plan,
+) -> Result<PlanRow> {
+    let before = plan_in_force(tx.conn(), permit, run.work_date)?;
+    if let Some(before) = &before {
+        plan_replace(tx, permit, before.id)?;
+        orders_move(tx, permit, before.id, OrderState::Withdrawn)?;
+    }
+    let day_plan_id = plan_add(
+        tx,
+        permit,
+        &NewPlan {
+            work_date: run.work_date,
+            plan_run_id: run.id,
+            cost_cents: run.cost_cents.unwrap_or(0),
+            lower_bound_cents: run.lower_bound_cents.unwrap_or(0),
+        },
+    )?;
+    let day = Taking {
+        built,
+        plan,
+        numbers: numbers(built, plan),
+        visits: built
+            .problem
+            .visits
+            .iter()
+            .map(|visit| (visit.id.as_str(), visit))
+            .collect(),
+        day_plan_id,
+    };
+    let orders = day.add_orders(tx, permit)?;
+    let mut waterings = day.soaks(&orders);
+    let mut unfitted = day.unfitted();
+    day.night(&mut waterings, &mut unfitted);
+    waterings_add(tx, permit, &waterings)?;
+    unfitted_add(tx, permit, &unfitted)?;
+    run_take(tx, permit, run.id)?;
+    audit_append(
+        tx,
+        permit,
+        &Deed {
+            verb: "taken",
+            subject: "day_plan",
+            id: day_plan_id,
+            data: serde_json::json!({
+                "date": run.work_date,
+                "plan_run": run.id,
+                "replaces": before.map(|plan| plan.id),
+                "orders": orders.len(),
+                "unfitted": unfitted.len(),
+            }),
+        },
+    )?;
+    plan_in_force(tx.conn(), permit, run.work_date)?
+        .ok_or_else(|| Error::Failed(store::Error::NotFound))
+}
+
+/// Moves a plan's planned orders on, each with its event; gives how many.
+pub fn orders_move(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    day_plan_id: i64,
+    to: OrderState,
+) -> Result<usize> {
+    let kind = match to {
+        OrderState::Issued => OrderEvent::Issued,
+        _ => OrderEvent::Withdrawn,
+    };
+    let user_id = super::asker(scope)?;
+    let now = tx.now();
+    let orders = plan_orders_move(tx, scope, day_plan_id, to)?;
+    for order_id in &orders {
+        let event = NewOrderEvent {
+            order_id: *order_id,
+            kind,
+            happened_at: now,
+            learned_at: now,
+            user_id,
+            data: "{}".into(),
+            client_key: None,
+        };
+        order_event_add(tx, scope, &event)?;
+    }
+    Ok(orders.len())
+}
+
+/// A plan on its way into the tables.
+struct Taking<'a> {
+    built: &'a Built,
+    plan: &'a Plan,
+    numbers: Taken,
+    visits: HashMap<&'a str, &'a Visit>,
+    day_plan_id: i64,
+}
+
+impl Taking<'_> {
+    /// Adds rounds and orders with their steps and tools; gives the order of each visit.
+    fn add_orders(&self, tx: &mut Tx<'_>, scope: &Scope) -> Result<HashMap<String, i64>> {
+        let (mut steps, mut tools) = (Vec::new(), Vec::new());
+        let mut orders = HashMap::new();
+        for round in &self.plan.rounds {
+            let crews = &self.built.crews;
+            let on = crews.iter().find(|on| on.crew.id == round.crew);
+            let on = on.ok_or_else(|| not_of_the_day(&round.crew))?;
+            let round_id = self.add_round(tx, scope, round, on)?;
+            for (position, stop) in (1..).zip(&round.stops) {
+                let order_id = self.add_order(tx, scope, round_id, position, stop, on)?;
+                orders.insert(stop.visit.clone(), order_id);
+                let way = self.way(stop)?;
+                steps.extend((1..).zip(&way.0.steps).map(|(position, step)| StepRow {
+                    order_id,
+                    position,
+                    care_task_id: step.care_task_id,
+                    planned_s: step.seconds(on.crew.hands),
+                    done: None,
+                }));
+                for class in way.1 {
+                    let key = (round.crew.clone(), class.clone());
+                    let tool = self.numbers.get(&key);
+                    tools.push((order_id, *tool.ok_or_else(|| not_of_the_day(class))?));
+                }
+            }
+        }
+        order_parts_add(tx, scope, &steps, &tools)?;
+        Ok(orders)
+    }
+
+    fn add_round(
+        &self,
+        tx: &mut Tx<'_>,
+        scope: &Scope,
+        round: &Round,
+        on: &OnShift,
+    ) -> Result<i64> {
+        let clock = &self.built.inputs.clock;
+        let new = NewRound {
+            day_plan_id: self.day_plan_id,
+            crew_id: on.crew_id,
+            shift_id: on.shift_id,
+            leaves_at: clock.instant(round.leave_s),
+            returns_at: clock.instant(round.return_s),
+            kit: round.kit.clone(),
+        };
+        Ok(round_add(tx, scope, &new)?)
+    }
+
+    fn add_order(
+        &self,
+        tx: &mut Tx<'_>,
+        scope: &Scope,
+        round_id: i64,
+        position: i64,
+        stop: &Stop,
+        on: &OnShift,
+    ) -> Result<i64> {
+        let clock = &self.built.inputs.clock;
+        let entry = self.entry(&stop.visit)?;
+        let (way, due) = entry
+            .ways
+            .get(stop.way)
+            .ok_or_else(|| not_of_the_day(&stop.visit))?;
+        let new = NewOrder {
+            day_plan_id: self.day_plan_id,
+            round_id,
+            crew_id: on.crew_id,
+            work_date: self.built.inputs.date,
+            court_id: entry.site.court(),
+            bank_id: entry.site.bank(),
+            position,
+            visit_key: stop.visit.clone(),
+            kind: way.kind,
+            direction: way.direction,
+            groom_class: way.groom_class.clone(),
+            planned_start: clock.instant(stop.start_s),
+            planned_end: clock.instant(stop.end_s),
+            due_at: clock.instant(*due),
+        };
+        Ok(order_add(tx, scope, &new)?)
+    }
+
+    fn entry(&self, visit: &str) -> Result<&Entry> {
+        let entry = self.built.table.get(visit);
+        entry.ok_or_else(|| not_of_the_day(visit))
+    }
+
+    /// The way of a stop as an order, and the tool classes it takes.
+    fn way(&self, stop: &Stop) -> Result<(&JobWay, &Vec<String>)> {
+        let entry = self.entry(&stop.visit)?;
+        let order = entry.ways.get(stop.way);
+        let visit = self.visits.get(stop.visit.as_str());
+        let seen = visit.and_then(|visit| visit.ways.get(stop.way));
+        match (order, seen) {
+            (Some((order, _)), Some(seen)) => Ok((order, &seen.tools)),
+            _ => Err(not_of_the_day(&stop.visit)),
+        }
+    }
+
+    /// The soaks, each linked to the order it follows.
+    fn soaks(&self, orders: &HashMap<String, i64>) -> Vec<NewWatering> {
+        let clock = &self.built.inputs.clock;
+        let soaks = self.plan.watering.iter();
+        soaks
+            .filter_map(|run| {
+                let water = self.visits.get(run.visit.as_str())?.water.as_ref()?;
+                Some(NewWatering {
+                    day_plan_id: self.day_plan_id,
+                    court_id: self.built.table.get(&run.visit)?.site.court()?,
+                    order_id: orders.get(&run.visit).copied(),
+                    kind: WateringKind::Soak,
+                    starts_at: clock.instant(run.start_s),
+                    ends_at: clock.instant(run.end_s),
+                    flow_mlps: water.flow_mlps,
+                    volume_ml: water.flow_mlps.saturating_mul(water.run_s),
+                })
+            })
+            .collect()
+    }
+
+    /// What the planner left out, and what could not be put to it.
+    fn unfitted(&self) -> Vec<NewUnfitted> {
+        let unserved = self.plan.unserved.iter().filter_map(|left| {
+            let entry = self.built.table.get(&left.visit)?;
+            let hours = (entry.opens, entry.closes);
+            Some(self.left(
+                &entry.key,
+                entry.site,
+                &entry.title,
+                left.reason.name(),
+                hours,
+            ))
+        });
+        let left_out = self.built.left_out.iter().map(|left| {
+            let hours = (left.opens, left.closes);
+            self.left(&left.key, left.site, &left.title, left.reason, hours)
+        });
+        unserved.chain(left_out).collect()
+    }
+
+    fn left(
+        &self,
+        key: &str,
+        site: Site,
+        title: &str,
+        reason: &str,
+        (opens, closes): (i64, i64),
+    ) -> NewUnfitted {
+        let clock = &self.built.inputs.clock;
+        NewUnfitted {
+            day_plan_id: self.day_plan_id,
+            court_id: site.court(),
+            bank_id: site.bank(),
+            visit_key: key.to_owned(),
+            title: title.to_owned(),
+            reason: reason.to_owned(),
+            opens_at: clock.instant(opens),
+            closes_at: clock.instant(closes),
+        }
+    }
+
+    /// The night's water after the day.
+    fn night(&self, waterings: &mut Vec<NewWatering>, unfitted: &mut Vec<NewUnfitted>) {
+        let clock = &self.built.inputs.clock;
+        let (runs, dry) = night_waterings(self.built, self.plan);
+        waterings.extend(runs.iter().map(|run| NewWatering {
+            day_plan_id: self.day_plan_id,
+            court_id: run.court_id,
+            order_id: None,
+            kind: WateringKind::NightCycle,
+            starts_at: clock.instant(run.from),
+            ends_at: clock.instant(run.to),
+            flow_mlps: run.flow_mlps,
+            volume_ml: run.volume_ml,
+        }));
+        let title = say("day-night-water");
+        unfitted.extend(dry.iter().map(|night| {
+            self.left(
+                &format!("night:{}", night.court_id),
+                Site::Court(night.court_id),
+                &title,
+                Reason::WaterCannotFinish.name(),
+                (night.from, night.until),
+            )
+        }));
+    }
+}
+
+/// The plan names something the day does not have: it was not made from this day problem.
+fn not_of_the_day(what: &str) -> Error {
+    Error::Failed(store::Error::Unreadable(format!(
+        "a plan names {what}, which the day does not have"
+    )))
+}

@@ -1,0 +1,5 @@
+//! The day: planned, taken, read, issued.
+
+mod planned;
+mod runs;
+mod yard;
