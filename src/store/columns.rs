@@ -135,10 +135,10 @@ pub fn json<T: Serialize>(value: &T) -> super::Result<String> {
 
 /// Declares an enum that is a fixed list of words, in text, JSON and columns alike.
 macro_rules! words {
-    ($(#[$meta:meta])* $name:ident { $($(#[$vmeta:meta])* $variant:ident = $word:literal,)+ }) => {
-        $(#[$meta])*
+    ($(#[doc = $doc:literal])+ $name:ident { $($(#[$vmeta:meta])* $variant:ident = $word:literal,)+ }) => {
+        $(#[doc = $doc])+
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize,
-            serde::Deserialize, utoipa::ToSchema, diesel::expression::AsExpression,
+            serde::Deserialize, diesel::expression::AsExpression,
             diesel::deserialize::FromSqlRow)]
         #[diesel(sql_type = diesel::sql_types::Text)]
         pub enum $name { $($(#[$vmeta])* #[serde(rename = $word)] $variant,)+ }
@@ -164,6 +164,23 @@ macro_rules! words {
             fn from_str(text: &str) -> Result<Self, String> {
                 Self::ALL.iter().copied().find(|w| w.as_str() == text)
                     .ok_or_else(|| format!("unknown word: {text}"))
+            }
+        }
+
+        // By hand: the derive does not see the words through the macro and would list the variants.
+        impl utoipa::PartialSchema for $name {
+            fn schema() -> utoipa::openapi::RefOr<utoipa::openapi::schema::Schema> {
+                utoipa::openapi::schema::ObjectBuilder::new()
+                    .schema_type(utoipa::openapi::schema::Type::String)
+                    .description(Some(concat!($($doc, "\n"),+).trim()))
+                    .enum_values(Some([$($word),+]))
+                    .into()
+            }
+        }
+
+        impl utoipa::ToSchema for $name {
+            fn name() -> std::borrow::Cow<'static, str> {
+                stringify!($name).into()
             }
         }
 

@@ -1,8 +1,10 @@
 //! The conventions every endpoint keeps.
 
+mod answers;
 mod bodies;
 mod document;
 mod edits;
+mod hardy;
 mod lists;
 mod parameters;
 mod paths;

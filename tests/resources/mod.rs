@@ -7,11 +7,19 @@ use serde_json::Value;
 
 use crate::support::{Client, House, db_run, on_both_engines};
 
-/// The rows at a path of the site; some must be there.
+/// The rows at a path of the site, over all pages; some must be there.
 async fn rows(house: &House, client: &Client, rest: &str) -> Vec<Value> {
     let joint = if rest.contains('?') { '&' } else { '?' };
-    let target = house.path(&format!("{rest}{joint}limit=200"));
-    let rows = client.get(&target).await.items();
+    let first = house.path(&format!("{rest}{joint}limit=200"));
+    let (mut rows, mut target) = (Vec::new(), first.clone());
+    loop {
+        let page = client.get(&target).await.expect(200);
+        rows.extend(page["items"].as_array().unwrap().clone());
+        match page["next_cursor"].as_str() {
+            Some(cursor) => target = format!("{first}&cursor={cursor}"),
+            None => break,
+        }
+    }
     assert!(!rows.is_empty(), "{rest} has rows");
     rows
 }
