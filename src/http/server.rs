@@ -9,6 +9,7 @@ use actix_web::middleware::{Compress, DefaultHeaders, Next, from_fn};
 use actix_web::{App, HttpResponse, HttpServer, web};
 
 use super::problem::{Kind, Problem};
+use super::route::at;
 use super::{State, api, pages, read};
 
 /// Serves on `listener` until stopped.
@@ -24,7 +25,7 @@ pub fn serve(office: State, listener: TcpListener, workers: usize) -> std::io::R
                     .add((header::REFERRER_POLICY, "same-origin")),
             )
             .wrap(from_fn(head_as_get))
-            .service(web::resource("/healthz").route(web::get().to(healthy)))
+            .service(at("/healthz", "GET").route(web::get().to(healthy)))
             .configure(api::routes)
             .configure(pages::routes)
             .default_service(web::to(nowhere))

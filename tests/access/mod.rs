@@ -112,6 +112,21 @@ on_both_engines! {
         assert!(asked > 0, "some operation is about one row");
     }
 
+    async fn everybody_sees_the_sites_they_belong_to(house) {
+        let everybody = Everybody::of(house).await;
+        let (own, other) = (house.set_up.site_id, everybody.other_site);
+        for (persona, seen) in [
+            (Persona::Manager, vec![own]),
+            (Persona::FrontDesk, vec![own]),
+            (Persona::OtherManager, vec![other]),
+            (Persona::Owner, vec![own, other]),
+        ] {
+            let sites = everybody.client(persona).get("/api/v1/sites").await.items();
+            let ids: Vec<_> = sites.iter().map(|site| site["id"].as_i64().unwrap()).collect();
+            assert_eq!(ids, seen, "{persona:?}");
+        }
+    }
+
     async fn every_refusal_is_a_problem_document(house) {
         let everybody = Everybody::of(house).await;
         let requests = Requests::of(house).await;

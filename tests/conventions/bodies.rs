@@ -1,5 +1,8 @@
 //! What is said of a body that cannot be taken.
 
+use std::io::{Read, Write};
+use std::net::TcpStream;
+
 use reqwest::Method;
 use serde_json::json;
 
@@ -90,5 +93,21 @@ on_both_engines! {
         let padded = |bytes: usize| format!("{body}{}", " ".repeat(bytes - body.len()));
         edit(&manager, house, padded(LIMIT)).await.expect(200);
         edit(&manager, house, padded(LIMIT + 1)).await.expect_problem(413);
+    }
+
+    /// A body in chunks (RFC 9112 section 7.1) does not tell its length before.
+    async fn a_body_in_chunks_is_held_to_the_same_limit(house) {
+        let chunk = format!("10000\r\n{}\r\n", " ".repeat(0x10000));
+        let request = "POST /api/v1/sign-in HTTP/1.1\r\nhost: house\r\nconnection: close\r\n\
+            content-type: application/json\r\ntransfer-encoding: chunked\r\n\r\n";
+        for (chunks, status) in [(4, "400"), (5, "413")] {
+            let mut stream = TcpStream::connect(house.base.trim_start_matches("http://")).unwrap();
+            let sent = format!("{request}{}0\r\n\r\n", chunk.repeat(chunks));
+            stream.write_all(sent.as_bytes()).unwrap();
+            let mut answer = String::new();
+            stream.read_to_string(&mut answer).unwrap();
+            assert!(answer.starts_with(&format!("HTTP/1.1 {status} ")), "{chunks} chunks: {answer}");
+            assert!(answer.contains("application/problem+json"), "{answer}");
+        }
     }
 }

@@ -147,7 +147,7 @@ fn every_schema_that_is_pointed_at_is_there() {
 }
 
 /// Every resource is made by `at("path", "METHODS")`: none of them is left out of the document, and
-/// the document lists no more.
+/// the document lists no more than these, itself aside.
 #[test]
 fn the_document_lists_every_route_with_its_methods_and_no_other() {
     let mut routes: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
@@ -158,6 +158,9 @@ fn the_document_lists_every_route_with_its_methods_and_no_other() {
             let mut literals = call.split('"').skip(1).step_by(2);
             let (path, methods) = (literals.next().unwrap(), literals.next().unwrap());
             let methods = methods.split(", ").map(str::to_owned).collect();
+            if path == "/api/openapi.json" {
+                continue;
+            }
             let before = routes.insert(path.to_owned(), methods);
             assert!(before.is_none(), "{path} is routed twice");
         }

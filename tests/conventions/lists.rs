@@ -106,4 +106,15 @@ on_both_engines! {
             manager.get(&format!("{path}?{query}&limit=200")).await.expect(200);
         }
     }
+
+    /// The next page is of the same question: the link keeps what was asked.
+    async fn the_link_to_the_next_page_keeps_the_filter(house) {
+        let manager = house.manager().await;
+        let first = manager.get(&house.path("/shifts?limit=1")).await.items();
+        let date = first[0]["work_date"].as_str().unwrap();
+        let of_the_day = house.path(&format!("/shifts?date={date}"));
+        let whole = by_cursor(&manager, &of_the_day).await;
+        assert!(whole.len() > 1, "more than one crew works on {date}");
+        assert_eq!(by_link(&manager, format!("{of_the_day}&limit=1")).await, whole);
+    }
 }

@@ -28,6 +28,10 @@ on_both_engines! {
                 methods.insert("HEAD".to_owned());
             }
         }
+        for path in ["/healthz", "/api/openapi.json"] {
+            let methods = ["GET", "HEAD"].map(str::to_owned);
+            paths.insert(path.to_owned(), methods.into());
+        }
         for (path, methods) in paths {
             for method in ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "QUERY"] {
                 if methods.contains(method) {
@@ -89,6 +93,27 @@ on_both_engines! {
             }
         }
         assert!(asked > 5, "{asked} operations have an id in their path");
+    }
+
+    async fn a_date_in_a_path_that_is_none_is_named(house) {
+        let manager = house.manager().await;
+        for operation in Operation::all(&house.nobody()).await {
+            if !operation.path_names().contains(&"date") {
+                continue;
+            }
+            let key = uuid::Uuid::new_v4().to_string();
+            let headers = [("idempotency-key", key.as_str())];
+            for text in ["today", "2031-02-30", "2031-6-1", "-5000-01-01", "%2B12031-01-01", "%00", "2031-06-10T00"] {
+                let path = operation.path_with(|name| match name {
+                    "site_id" => house.set_up.site_id.to_string(),
+                    "date" => text.to_owned(),
+                    _ => "1".to_owned(),
+                });
+                let answer = manager.send(operation.method.clone(), &path, &headers, None).await;
+                answer.expect_problem(400);
+                assert_eq!(answer.fault(), "date", "{path}");
+            }
+        }
     }
 
     async fn where_nothing_is_a_problem_document_says_so(house) {

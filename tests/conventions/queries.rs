@@ -32,4 +32,22 @@ on_both_engines! {
         }
         assert!(with_rows > 5, "{with_rows} lists have rows");
     }
+
+    async fn one_thing_takes_a_handful_of_queries(house) {
+        let manager = house.manager().await;
+        for operation in Operation::all(&house.nobody()).await {
+            if operation.method != reqwest::Method::GET {
+                continue;
+            }
+            let path = operation.path_with(|name| match name {
+                "site_id" => house.set_up.site_id.to_string(),
+                "date" => "2031-06-10".to_owned(),
+                _ => "1".to_owned(),
+            });
+            let before = house.queries();
+            manager.get(&format!("{path}?{}", operation.needed_query_text())).await;
+            let asked = house.queries() - before;
+            assert!(asked <= 16, "{}: {asked} queries", operation.id);
+        }
+    }
 }

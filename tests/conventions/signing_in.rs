@@ -44,6 +44,17 @@ on_both_engines! {
         post(house, "refresh", &refresh_of(&other)).await.expect(200);
     }
 
+    async fn of_two_refreshes_at_once_one_is_a_copy(house) {
+        let first = refresh_of(&sign_in(house).await);
+        let (one, other) = tokio::join!(post(house, "refresh", &first), post(house, "refresh", &first));
+        let mut answers = [one, other];
+        answers.sort_by_key(|answer| answer.status);
+        let [taken, refused] = answers;
+        refused.expect_problem(401);
+        let second = taken.expect(200);
+        post(house, "refresh", &refresh_of(&second)).await.expect_problem(401);
+    }
+
     async fn signing_out_ends_the_session_and_can_be_done_twice(house) {
         let first = sign_in(house).await;
         let second = post(house, "refresh", &refresh_of(&first)).await.expect(200);

@@ -10,6 +10,7 @@ use utoipa::{Modify, OpenApi};
 use utoipa_swagger_ui::SwaggerUi;
 
 use crate::http::problem::{Kind, ProblemDocument};
+use crate::http::route::at;
 
 #[derive(OpenApi)]
 #[openapi(
@@ -177,7 +178,7 @@ pub fn text() -> String {
 
 /// `/api/openapi.json` and `/api/docs`, the reader, which is in the binary.
 pub fn routes(cfg: &mut web::ServiceConfig) {
-    cfg.service(web::resource("/api/openapi.json").route(web::get().to(serve)))
+    cfg.service(at("/api/openapi.json", "GET").route(web::get().to(serve)))
         .service(
             SwaggerUi::new("/api/docs/{_:.*}")
                 .config(utoipa_swagger_ui::Config::from("/api/openapi.json")),
