@@ -6,6 +6,8 @@ mod table;
 
 use std::collections::BTreeSet;
 
+use serde_json::Value;
+
 use crate::support::{Answer, House, Operation, on_both_engines};
 use personas::{Everybody, Persona};
 use requests::Requests;
@@ -30,6 +32,15 @@ async fn operations(house: &House) -> Vec<(Operation, &'static table::Row)> {
             Some((operation, row))
         })
         .collect()
+}
+
+/// Whether no list in it has a row.
+fn is_empty(value: &Value) -> bool {
+    match value {
+        Value::Array(items) => items.is_empty(),
+        Value::Object(members) => members.values().all(is_empty),
+        _ => true,
+    }
 }
 
 on_both_engines! {
@@ -110,6 +121,24 @@ on_both_engines! {
             assert_eq!(got.status, 404, "{}", line(&operation, Persona::OtherManager, 404, &got));
         }
         assert!(asked > 0, "some operation is about one row");
+    }
+
+    /// Another site that has nothing yet shows nothing: no list forgets to ask for the site.
+    async fn nothing_of_one_site_shows_at_another(house) {
+        let everybody = Everybody::of(house).await;
+        let requests = Requests::of(house).await;
+        let other = everybody.client(Persona::OtherManager);
+        let mut asked = 0;
+        for (operation, row) in operations(house).await {
+            let of_one_row = operation.path_names().iter().any(|n| *n != "site_id" && n.ends_with("_id"));
+            if operation.method != reqwest::Method::GET || !operation.is_of_a_site() || of_one_row {
+                continue;
+            }
+            asked += 1;
+            let got = requests.send_to(other, &operation, row, everybody.other_site).await.expect(200);
+            assert!(is_empty(&got), "{}: {got}", operation.id);
+        }
+        assert!(asked > 10, "{asked} operations show what a site has");
     }
 
     async fn everybody_sees_the_sites_they_belong_to(house) {
