@@ -117,12 +117,24 @@ pub fn page_sign_in(office: &Office, email: &str, password: &str) -> Result<Stri
     Ok(secret)
 }
 
+/// Who is signed in on the pages.
+#[derive(Clone, Debug)]
+pub struct PageUser {
+    /// The user's id.
+    pub id: i64,
+    /// The name the pages show.
+    pub name: String,
+}
+
 /// The user of a page session.
-pub fn page_user(office: &Office, secret: &str) -> Result<i64> {
+pub fn page_user(office: &Office, secret: &str) -> Result<PageUser> {
     let row = live_session(office, SessionKind::Page, secret)?;
     let user = office.db.read(|conn| user_active(conn, row.user_id))?;
-    user.map(|user| user.id)
-        .ok_or(Error::NotSignedIn("the user is switched off"))
+    user.map(|user| PageUser {
+        id: user.id,
+        name: user.name,
+    })
+    .ok_or(Error::NotSignedIn("the user is switched off"))
 }
 
 /// Ends a page session.

@@ -1,6 +1,6 @@
 //! Who is asking: proved before a handler reads anything of the request.
 
-use actix_web::body::MessageBody;
+use actix_web::body::{EitherBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::header;
 use actix_web::middleware::Next;
@@ -10,23 +10,45 @@ use super::problem::{Kind, Problem};
 use super::read::User;
 use super::{State, at_the_desk};
 use crate::desk::{Office, access};
+use crate::store::Scope;
+
+/// An answer that went through, or one of the guard's own. A guard answers a refusal itself, so
+/// that what wraps it can still set headers on the refusal.
+pub type Guarded<B> = Result<ServiceResponse<EitherBody<B>>, actix_web::Error>;
 
 /// Lets a request pass that carries an access token, and notes its user.
-pub async fn signed_in(
-    req: ServiceRequest,
-    next: Next<impl MessageBody>,
-) -> Result<ServiceResponse<impl MessageBody>, actix_web::Error> {
-    let user = bearer_user(&req)?;
-    req.extensions_mut().insert(user);
-    next.call(req).await
+pub async fn signed_in<B: MessageBody + 'static>(req: ServiceRequest, next: Next<B>) -> Guarded<B> {
+    let user = bearer_user(&req).map(|user| {
+        req.extensions_mut().insert(user);
+    });
+    pass(req, next, user).await
 }
 
 /// Proves that the user belongs to the site in the path, and notes the scope.
-pub async fn of_the_site(
+pub async fn of_the_site<B: MessageBody + 'static>(
     req: ServiceRequest,
-    next: Next<impl MessageBody>,
-) -> Result<ServiceResponse<impl MessageBody>, actix_web::Error> {
-    let office = office(&req)?;
+    next: Next<B>,
+) -> Guarded<B> {
+    let scope = site_scope(&req).await.map(|scope| {
+        req.extensions_mut().insert(scope);
+    });
+    pass(req, next, scope).await
+}
+
+/// Goes on, or answers why not.
+pub async fn pass<B: MessageBody + 'static>(
+    req: ServiceRequest,
+    next: Next<B>,
+    may: Result<(), Problem>,
+) -> Guarded<B> {
+    match may {
+        Ok(()) => Ok(next.call(req).await?.map_into_left_body()),
+        Err(problem) => Ok(req.error_response(problem).map_into_right_body()),
+    }
+}
+
+async fn site_scope(req: &ServiceRequest) -> Result<Scope, Problem> {
+    let office = office(req)?;
     let user = req.extensions().get::<User>().copied();
     let user = user.ok_or_else(|| Problem::new(Kind::NotSignedIn, "sign in first"))?;
     let site_id = req
@@ -39,12 +61,10 @@ pub async fn of_the_site(
             "a site's id is a whole number, as GET /api/v1/sites gives it",
         )
     })?;
-    let scope = at_the_desk(&office, move |office| {
+    at_the_desk(&office, move |office| {
         access::scope(office, user.0, site_id)
     })
-    .await?;
-    req.extensions_mut().insert(scope);
-    next.call(req).await
+    .await
 }
 
 fn bearer_user(req: &ServiceRequest) -> Result<User, Problem> {
@@ -70,7 +90,8 @@ fn bearer_user(req: &ServiceRequest) -> Result<User, Problem> {
         .map_err(|why| Problem::new(Kind::NotSignedIn, why))
 }
 
-fn office(req: &ServiceRequest) -> Result<State, Problem> {
+/// The service's state, in a guard.
+pub fn office(req: &ServiceRequest) -> Result<State, Problem> {
     req.app_data::<web::Data<Office>>()
         .cloned()
         .ok_or_else(|| Problem::new(Kind::Failed, "the service is not set up"))

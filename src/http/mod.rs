@@ -5,6 +5,7 @@ pub mod answer;
 pub mod api;
 pub mod guard;
 pub mod pages;
+pub mod policy;
 pub mod problem;
 pub mod read;
 pub mod route;

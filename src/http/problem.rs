@@ -19,6 +19,8 @@ pub enum Kind {
     NotSignedIn,
     /// The role does not allow it.
     NotAllowed,
+    /// The form came from another site's page.
+    CrossSite,
     /// Nothing there, as far as the asker may know.
     NotFound,
     /// The path knows other methods.
@@ -49,6 +51,7 @@ impl Kind {
         Self::Unreadable,
         Self::NotSignedIn,
         Self::NotAllowed,
+        Self::CrossSite,
         Self::NotFound,
         Self::Method,
         Self::State,
@@ -75,6 +78,11 @@ impl Kind {
                 "not_allowed",
                 StatusCode::FORBIDDEN,
                 "Your role does not allow this",
+            ),
+            Self::CrossSite => (
+                "cross_site",
+                StatusCode::FORBIDDEN,
+                "Sent from another site's page",
             ),
             Self::NotFound => ("not_found", StatusCode::NOT_FOUND, "Not found"),
             Self::Method => (

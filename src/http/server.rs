@@ -4,13 +4,12 @@ use std::net::TcpListener;
 
 use actix_web::body::MessageBody;
 use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
-use actix_web::http::{Method, header};
-use actix_web::middleware::{Compress, DefaultHeaders, Next, from_fn};
+use actix_web::http::Method;
+use actix_web::middleware::{Compress, Next, from_fn};
 use actix_web::{App, HttpResponse, HttpServer, web};
 
-use super::problem::{Kind, Problem};
 use super::route::at;
-use super::{State, api, pages, read};
+use super::{State, api, pages, policy, read};
 
 /// Serves on `listener` until stopped.
 pub fn serve(office: State, listener: TcpListener, workers: usize) -> std::io::Result<Server> {
@@ -19,16 +18,11 @@ pub fn serve(office: State, listener: TcpListener, workers: usize) -> std::io::R
             .app_data(office.clone())
             .configure(read::configure)
             .wrap(Compress::default())
-            .wrap(
-                DefaultHeaders::new()
-                    .add((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
-                    .add((header::REFERRER_POLICY, "same-origin")),
-            )
+            .wrap(from_fn(policy::told))
             .wrap(from_fn(head_as_get))
             .service(at("/healthz", "GET").route(web::get().to(healthy)))
             .configure(api::routes)
             .configure(pages::routes)
-            .default_service(web::to(nowhere))
     })
     .workers(workers)
     .listen(listener)?
@@ -48,8 +42,4 @@ async fn head_as_get(
 
 async fn healthy() -> HttpResponse {
     HttpResponse::Ok().body("ok\n")
-}
-
-async fn nowhere() -> Result<HttpResponse, Problem> {
-    Err(Problem::new(Kind::NotFound, "nothing is at this path"))
 }

@@ -40,11 +40,13 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::routes)
         .service(of_a_site)
         .default_service(web::to(nowhere));
-    cfg.configure(document::routes).service(
-        web::scope("/api/v1")
-            .configure(sign_in::routes)
-            .service(for_users),
-    );
+    cfg.configure(document::routes)
+        .service(
+            web::scope("/api/v1")
+                .configure(sign_in::routes)
+                .service(for_users),
+        )
+        .service(web::scope("/api").default_service(web::to(nowhere)));
 }
 
 async fn nowhere() -> Result<actix_web::HttpResponse, Problem> {

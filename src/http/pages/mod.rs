@@ -1,6 +1,70 @@
 //! The office's HTML pages, server-rendered, one file a page.
+//!
+//! Every page is put together by [`parts::frame`], says its text by Fluent keys, carries no inline
+//! script and no style attribute, and works without script: what changes something is a form.
+//! Handlers return [`Problem`](super::Problem) as those of the API do; [`faults`] says it in plain
+//! words. [`guard`] has proved the user, and for a site's pages the site, before a handler runs.
 
-use actix_web::web;
+pub mod assets;
+pub mod day;
+pub mod faults;
+pub mod guard;
+pub mod home;
+pub mod parts;
+pub mod session;
+pub mod sign_in;
 
-/// Every route of the pages.
-pub fn routes(_cfg: &mut web::ServiceConfig) {}
+use actix_web::http::header;
+use actix_web::middleware::from_fn;
+use actix_web::{HttpResponse, web};
+use maud::Markup;
+
+use super::guard::of_the_site;
+use super::problem::{Kind, Problem};
+
+/// Every route of the pages. They take every path that nothing before them took.
+pub fn routes(cfg: &mut web::ServiceConfig) {
+    let of_a_site = web::scope("/sites/{site_id:[0-9]+}")
+        .wrap(from_fn(of_the_site))
+        .configure(day::site_routes)
+        .default_service(web::to(nowhere));
+    let for_users = web::scope("")
+        .wrap(from_fn(guard::signed_in))
+        .configure(home::routes)
+        .service(of_a_site)
+        .default_service(web::to(nowhere));
+    cfg.service(
+        web::scope("")
+            .app_data(web::FormConfig::default().error_handler(unreadable_form))
+            .wrap(from_fn(guard::from_our_own_page))
+            .wrap(from_fn(faults::in_plain_words))
+            .service(assets::route())
+            .configure(sign_in::routes)
+            .service(for_users),
+    );
+}
+
+/// Goes on to another page: after a form was taken, or because a page has moved.
+fn see_other(place: &str) -> HttpResponse {
+    HttpResponse::SeeOther()
+        .insert_header((header::LOCATION, place))
+        .finish()
+}
+
+/// A page that was made.
+fn answer(page: Markup) -> HttpResponse {
+    HttpResponse::Ok()
+        .content_type(header::ContentType::html())
+        .body(page.into_string())
+}
+
+async fn nowhere() -> Result<HttpResponse, Problem> {
+    Err(Problem::new(Kind::NotFound, "no page is at this address"))
+}
+
+fn unreadable_form(
+    error: actix_web::error::UrlencodedError,
+    _: &actix_web::HttpRequest,
+) -> actix_web::Error {
+    Problem::new(Kind::Unreadable, error.to_string()).into()
+}

@@ -1,0 +1,135 @@
+//! The rounds of a day.
+
+mod order;
+mod plan;
+mod round;
+mod unfitted;
+mod water;
+
+use actix_web::{HttpResponse, web};
+use chrono::{Days, NaiveDate};
+use maud::{Markup, html};
+
+use super::parts::frame::Frame;
+use super::parts::{court, shown};
+use super::session::PageUser;
+use super::{answer, home, see_other};
+use crate::desk::Permit;
+use crate::desk::access::{SeeDay, SeeSite};
+use crate::desk::days::{DayView, day_read};
+use crate::desk::sites::site_read;
+use crate::http::problem::{Kind, Problem};
+use crate::http::route::at;
+use crate::http::{State, at_the_desk};
+use crate::store::Role;
+use crate::store::sites::SiteRow;
+use crate::words::shown::{date_long, date_short};
+use crate::words::{say, say_with};
+
+pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
+    cfg.service(at("/today", "GET").route(web::get().to(today)))
+        .service(at("/days/{date}", "GET").route(web::get().to(read)));
+}
+
+/// Goes on to the site's own day.
+async fn today(office: State, permit: Permit<SeeSite>) -> Result<HttpResponse, Problem> {
+    let site = at_the_desk(&office, move |o| site_read(o, &permit)).await?;
+    Ok(see_other(&home::day_address(&site, office.clock.now())))
+}
+
+async fn read(
+    office: State,
+    user: PageUser,
+    see_site: Permit<SeeSite>,
+    permit: Permit<SeeDay>,
+    path: web::Path<(i64, String)>,
+) -> Result<HttpResponse, Problem> {
+    let date: NaiveDate = path
+        .1
+        .parse()
+        .map_err(|_| Problem::new(Kind::NotFound, "no such date"))?;
+    let is_manager = permit.is_any(&[Role::Manager]);
+    let (site, day) = at_the_desk(&office, move |o| {
+        Ok((site_read(o, &see_site)?, day_read(o, &permit, date)?))
+    })
+    .await?;
+    Ok(answer(page(&site, &user, &day, is_manager)))
+}
+
+/// The whole page.
+fn page(site: &SiteRow, user: &PageUser, day: &DayView, is_manager: bool) -> Markup {
+    let show = shown(site);
+    let date = date_long(day.date);
+    let title = say_with("day-title", &[("date", date.as_str().into())]);
+    let content = html! {
+        (court::drawings())
+        div.day-head {
+            div {
+                p.over { (say_with("day-at-site", &[("site", site.name.as_str().into())])) }
+                h1 { time datetime=(day.date) { (date) } }
+            }
+            (other_days(site, day.date))
+        }
+        @if show.clocks_change(day.date) {
+            p.note { (say("day-clocks-change")) }
+        }
+        @if let Some(in_force) = &day.plan {
+            (plan::state(&show, in_force, day))
+            @if day.rounds.is_empty() {
+                p.note { (say("day-no-rounds")) }
+            }
+            @if day.rounds.len() > 1 {
+                (jump(day))
+            }
+            div.rounds {
+                @for one in &day.rounds {
+                    (round::card(&show, site, &date, one))
+                }
+            }
+            div.below {
+                (unfitted::list(&show, &day.unfitted))
+                (water::list(&show, &day.waterings))
+            }
+        } @else {
+            div.notice {
+                h2 { (say("day-no-plan-title")) }
+                p { (say(if is_manager { "day-no-plan-manager" } else { "day-no-plan-crew" })) }
+            }
+        }
+    };
+    Frame::of(&title)
+        .site(site)
+        .user(Some(user))
+        .around(&content)
+}
+
+fn other_days(site: &SiteRow, date: NaiveDate) -> Markup {
+    let link = |other: Option<NaiveDate>, key: &str, rel: &str| {
+        html! {
+            @if let Some(other) = other {
+                a.button rel=(rel) href={ "/sites/" (site.id) "/days/" (other) }
+                    aria-label={ (say(key)) ": " (date_short(other)) } { (date_short(other)) }
+            }
+        }
+    };
+    html! {
+        nav.other-days aria-label=(say("day-other-days")) {
+            (link(date.checked_sub_days(Days::new(1)), "day-before", "prev"))
+            (link(date.checked_add_days(Days::new(1)), "day-after", "next"))
+        }
+    }
+}
+
+/// Leads to each crew's round: on a phone they stand below each other.
+fn jump(day: &DayView) -> Markup {
+    html! {
+        nav.jump aria-label=(say("day-jump")) {
+            @for one in &day.rounds {
+                a.button href={ "#" (round::anchor(one)) } { (one.crew) }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,148 @@
+//! One work order in its round.
+
+use maud::{Markup, html};
+
+use super::round::{caution_name, caution_words};
+use crate::desk::orders::{OrderView, StepView, ToolView};
+use crate::http::pages::parts::{court, key_part};
+use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
+use crate::words::shown::Shown;
+use crate::words::{say, say_with};
+use trade::units::Seconds;
+
+/// An order of a round's list.
+pub fn item(show: &Shown, view: &OrderView) -> Markup {
+    let order = &view.order;
+    let state = key_part(order.state.as_str());
+    html! {
+        li.order.(format!("is-{state}")) id={ "order-" (order.id) } {
+            p.order-time {
+                time datetime=(order.planned_start) { (show.span(order.planned_start, order.planned_end)) }
+            }
+            h3 { (view.place) " " span.order-what { (what(view)) } }
+            p.state { (say(&format!("order-state-{state}"))) }
+            dl.facts {
+                (told(show, order))
+                (tools(&view.tools))
+            }
+            @if let Some(direction) = order.direction {
+                (groom(direction))
+            }
+            (steps(&view.steps))
+        }
+    }
+}
+
+/// What is done: the kind of turnaround, or the care task by the site's own name.
+fn what(view: &OrderView) -> String {
+    match view.order.kind {
+        OrderKind::FullTurnaround => say("order-full-turnaround"),
+        OrderKind::ShortTurnaround => say("order-short-turnaround"),
+        OrderKind::Care if view.steps.is_empty() => say("order-care"),
+        OrderKind::Care => {
+            let names: Vec<_> = view.steps.iter().map(|step| step.name.as_str()).collect();
+            names.join(", ")
+        }
+    }
+}
+
+/// By when it must be done, or how it came out.
+fn told(show: &Shown, order: &OrderRow) -> Markup {
+    let late_s = (order.planned_end.utc() - order.due_at.utc()).num_seconds();
+    let open = matches!(
+        order.state,
+        OrderState::Planned | OrderState::Issued | OrderState::UnderWay
+    );
+    html! {
+        @if open {
+            div {
+                dt { (say("order-due")) }
+                dd {
+                    strong { (show.time(order.due_at)) }
+                    @if late_s > 0 {
+                        " " span.late { (say_with("order-late", &[("late", Seconds(late_s).show().into())])) }
+                    }
+                }
+            }
+        }
+        @if let (OrderState::UnderWay, Some(at)) = (order.state, order.started_at) {
+            div { dt { (say("order-started")) } dd { (show.time(at)) } }
+        }
+        @if let (false, Some(at)) = (open, order.ended_at) {
+            div { dt { (say("order-ended")) } dd { (show.time(at)) } }
+        }
+        @if let Some(fit) = order.fit {
+            div { dt { (say("order-fit")) } dd { (fit_words(show, order, fit)) } }
+        }
+        @if let Some(reason) = &order.undone_reason {
+            div {
+                dt { (say("order-undone")) }
+                dd {
+                    (say(&format!("undone-{}", key_part(reason.as_str()))))
+                    @if let Some(note) = &order.undone_note { ": " (note) }
+                }
+            }
+        }
+    }
+}
+
+fn fit_words(show: &Shown, order: &OrderRow, fit: Fit) -> String {
+    match (fit, order.fit_until, &order.fit_reason) {
+        (Fit::Yes, ..) => say("order-fit-yes"),
+        (Fit::NotYet, Some(until), _) => say_with(
+            "order-fit-not-yet-until",
+            &[("time", show.time(until).into())],
+        ),
+        (Fit::NotYet, None, _) => say("order-fit-not-yet"),
+        (Fit::Held, _, Some(reason)) => {
+            say_with("order-fit-held-why", &[("reason", reason.as_str().into())])
+        }
+        (Fit::Held, _, None) => say("order-fit-held"),
+    }
+}
+
+fn tools(tools: &[ToolView]) -> Markup {
+    html! {
+        @if !tools.is_empty() {
+            div {
+                dt { (say("order-tools")) }
+                dd {
+                    ul.tools {
+                        @for tool in tools {
+                            li { b { (tool.number) } " " (tool.class_name) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The way the court is groomed, drawn and in words.
+fn groom(direction: Direction) -> Markup {
+    html! {
+        figure.groom {
+            (court::drawing(direction))
+            figcaption { (say(&format!("order-groom-{}", direction.as_str()))) }
+        }
+    }
+}
+
+/// The steps with their minutes; one that can hurt someone names its caution beside it.
+fn steps(steps: &[StepView]) -> Markup {
+    html! {
+        @if !steps.is_empty() {
+            ol.steps aria-label=(say("order-steps")) {
+                @for step in steps {
+                    @let cautions: Vec<_> = caution_words(step.caution.as_deref()).map(caution_name).collect();
+                    li.done[step.done == Some(true)] {
+                        (step.name) " " span.minutes { (Seconds(step.planned_s).show()) }
+                        @if !cautions.is_empty() {
+                            " " span.caution { (cautions.join(", ")) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

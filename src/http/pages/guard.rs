@@ -1,0 +1,73 @@
+//! Before a page is made: that a form comes from one of our own pages, and who is signed in.
+
+use std::future::{Ready, ready};
+
+use actix_web::body::MessageBody;
+use actix_web::dev::{Payload, ServiceRequest};
+use actix_web::http::header;
+use actix_web::middleware::Next;
+use actix_web::{FromRequest, HttpMessage, HttpRequest};
+
+use super::session;
+use crate::desk::sign_in::{PageUser, page_user};
+use crate::http::at_the_desk;
+use crate::http::guard::{Guarded, office, pass};
+use crate::http::problem::{Kind, Problem};
+use crate::http::read::User;
+
+/// Refuses a request that changes something and does not come from one of our own pages: a cookie
+/// goes along with whatever another site's page sends.
+pub async fn from_our_own_page<B: MessageBody + 'static>(
+    req: ServiceRequest,
+    next: Next<B>,
+) -> Guarded<B> {
+    let own = if req.method().is_safe() || is_ours(req.request()) {
+        Ok(())
+    } else {
+        Err(Problem::new(
+            Kind::CrossSite,
+            "the form came from another site's page",
+        ))
+    };
+    pass(req, next, own).await
+}
+
+/// `Sec-Fetch-Site` says it where the connection is safe from others (W3C Fetch Metadata); over
+/// plain HTTP `Origin` does, which every browser sends with a form (Fetch standard, section 3.2).
+/// What carries neither is not one of our pages.
+fn is_ours(req: &HttpRequest) -> bool {
+    let told = |name: &str| req.headers().get(name).map(|v| v.to_str().unwrap_or(""));
+    if let Some(site) = told("sec-fetch-site") {
+        return site == "same-origin";
+    }
+    let origin = told(header::ORIGIN.as_str()).and_then(|origin| origin.split_once("://"));
+    origin.is_some_and(|(_, host)| host.eq_ignore_ascii_case(req.connection_info().host()))
+}
+
+/// Lets a request pass whose session holds, and notes its user.
+pub async fn signed_in<B: MessageBody + 'static>(req: ServiceRequest, next: Next<B>) -> Guarded<B> {
+    let user = user_of(&req).await.map(|user| {
+        let mut notes = req.extensions_mut();
+        notes.insert(User(user.id));
+        notes.insert(user);
+    });
+    pass(req, next, user).await
+}
+
+async fn user_of(req: &ServiceRequest) -> Result<PageUser, Problem> {
+    let office = office(req)?;
+    let secret = session::secret(req.request())
+        .ok_or_else(|| Problem::new(Kind::NotSignedIn, "no session"))?;
+    at_the_desk(&office, move |o| page_user(o, &secret)).await
+}
+
+/// Who is signed in, for a page's head.
+impl FromRequest for PageUser {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(req: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let user = req.extensions().get::<Self>().cloned();
+        ready(user.ok_or_else(|| Problem::new(Kind::NotSignedIn, "no session")))
+    }
+}

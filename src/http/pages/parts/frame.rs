@@ -1,0 +1,110 @@
+//! The frame of every page: its head, the band on top, the main part, the foot.
+
+use maud::{DOCTYPE, Markup, html};
+
+use crate::http::pages::assets;
+use crate::http::pages::session::PageUser;
+use crate::store::sites::SiteRow;
+use crate::words::{say, say_with};
+
+/// What is around a page's own content.
+pub struct Frame<'a> {
+    title: &'a str,
+    site: Option<&'a SiteRow>,
+    user: Option<&'a PageUser>,
+    again_after_s: Option<u32>,
+}
+
+impl<'a> Frame<'a> {
+    /// The frame of a page with this title.
+    pub const fn of(title: &'a str) -> Self {
+        Self {
+            title,
+            site: None,
+            user: None,
+            again_after_s: None,
+        }
+    }
+
+    /// A page of this site.
+    #[must_use]
+    pub const fn site(mut self, site: &'a SiteRow) -> Self {
+        self.site = Some(site);
+        self
+    }
+
+    /// A page of this user, if one is signed in.
+    #[must_use]
+    pub const fn user(mut self, user: Option<&'a PageUser>) -> Self {
+        self.user = user;
+        self
+    }
+
+    /// A page that is fetched again after so many seconds: it shows work under way.
+    #[must_use]
+    pub const fn again_after(mut self, seconds: u32) -> Self {
+        self.again_after_s = Some(seconds);
+        self
+    }
+
+    /// The whole page.
+    pub fn around(&self, content: &Markup) -> Markup {
+        let product = say("product");
+        let title = match self.site {
+            Some(site) => format!("{} · {} · {product}", self.title, site.name),
+            None => format!("{} · {product}", self.title),
+        };
+        html! {
+            (DOCTYPE)
+            html lang="en-US" {
+                head {
+                    meta charset="utf-8";
+                    title { (title) }
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta name="color-scheme" content="light dark";
+                    @if let Some(seconds) = self.again_after_s {
+                        meta http-equiv="refresh" content=(seconds);
+                    }
+                    link rel="stylesheet" href=(assets::address("office.css"));
+                    link rel="icon" type="image/svg+xml" href=(assets::address("mark.svg"));
+                }
+                body {
+                    a.skip href="#content" { (say("frame-skip")) }
+                    (self.band(&product))
+                    main #content tabindex="-1" { (content) }
+                    footer.foot {
+                        p { (product) " · " (say("frame-foot")) }
+                    }
+                }
+            }
+        }
+    }
+
+    fn band(&self, product: &str) -> Markup {
+        html! {
+            header.band {
+                div.band-row {
+                    a.mark href="/" {
+                        img src=(assets::address("mark.svg")) alt="" width="32" height="32";
+                        span { (product) }
+                    }
+                    @if let Some(site) = self.site {
+                        nav.places aria-label=(say("frame-nav")) {
+                            a href={ "/sites/" (site.id) "/today" } { (say("frame-today")) }
+                        }
+                        p.band-site { (site.name) }
+                    }
+                    @if let Some(user) = self.user {
+                        p.band-name { (user.name) }
+                        form.band-user method="post" action="/sign-out" {
+                            button type="submit"
+                                aria-label=(say_with("frame-sign-out-name", &[("name", user.name.as_str().into())])) {
+                                (say("frame-sign-out"))
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,62 @@
+//! The cookie of a page session.
+//!
+//! It is `HttpOnly`, `SameSite=Lax` (with `Strict`, a link in a mail would land on sign-in) and
+//! lies on every path. Where the browser reaches the service by HTTPS it is also `Secure`, under a
+//! name with the `__Host-` prefix (RFC 6265bis section 4.1.3), so that no other host and no plain
+//! connection can lay one of its own. A demo at `http://127.0.0.1` and a tablet in the local
+//! network have no HTTPS; there the cookie goes without, since browsers would drop it.
+//!
+//! That it is HTTPS is told by the browser itself, in the `Origin` of the sign-in form, or by a
+//! proxy in front, in `Forwarded` or `X-Forwarded-Proto`. Whoever makes one of these up gets a
+//! stricter cookie, or none that works, for nobody but himself.
+
+use actix_web::HttpRequest;
+use actix_web::cookie::{Cookie, SameSite, time::Duration};
+use actix_web::http::header;
+
+use crate::desk::sign_in::PAGE_LIFE;
+
+const NAME: &str = "roundhand_session";
+const HOST_NAME: &str = "__Host-roundhand_session";
+
+/// Who is signed in, noted on the request by the guard.
+pub use crate::desk::sign_in::PageUser;
+
+/// The session's secret, where the request carries one. By HTTPS only the cookie that nobody else
+/// can have laid counts.
+pub fn secret(req: &HttpRequest) -> Option<String> {
+    let plain = || req.cookie(NAME).filter(|_| !by_https(req));
+    let cookie = req.cookie(HOST_NAME).or_else(plain)?;
+    Some(cookie.value().to_owned()).filter(|secret| !secret.is_empty())
+}
+
+/// The cookie that keeps `secret` as long as its session lasts.
+pub fn cookie(req: &HttpRequest, secret: String) -> Cookie<'static> {
+    let life = Duration::seconds(PAGE_LIFE.num_seconds());
+    laid(by_https(req), secret, life)
+}
+
+/// The cookies that take away whatever session the browser holds.
+pub fn gone(req: &HttpRequest) -> Vec<Cookie<'static>> {
+    [HOST_NAME, NAME]
+        .into_iter()
+        .filter(|name| req.cookie(name).is_some())
+        .map(|name| laid(name == HOST_NAME, String::new(), Duration::ZERO))
+        .collect()
+}
+
+fn laid(secure: bool, value: String, life: Duration) -> Cookie<'static> {
+    Cookie::build(if secure { HOST_NAME } else { NAME }, value)
+        .path("/")
+        .http_only(true)
+        .same_site(SameSite::Lax)
+        .secure(secure)
+        .max_age(life)
+        .finish()
+}
+
+fn by_https(req: &HttpRequest) -> bool {
+    let origin = req.headers().get(header::ORIGIN);
+    origin.is_some_and(|origin| origin.as_bytes().starts_with(b"https://"))
+        || req.connection_info().scheme() == "https"
+}

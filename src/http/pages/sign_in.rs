@@ -1,0 +1,159 @@
+//! Signing in and out.
+
+use actix_web::http::StatusCode;
+use actix_web::{HttpRequest, HttpResponse, web};
+use maud::{Markup, html};
+use serde::Deserialize;
+
+use super::parts::frame::Frame;
+use super::{answer, see_other, session};
+use crate::desk::sign_in::{page_sign_in, page_sign_out, page_user};
+use crate::http::problem::{Kind, Problem};
+use crate::http::route::at;
+use crate::http::{State, at_the_desk};
+use crate::words::say;
+
+pub(super) fn routes(cfg: &mut web::ServiceConfig) {
+    cfg.service(
+        at("/sign-in", "GET, POST")
+            .route(web::get().to(ask))
+            .route(web::post().to(take)),
+    )
+    .service(at("/sign-out", "POST").route(web::post().to(leave)));
+}
+
+#[derive(Deserialize)]
+struct Wanted {
+    next: Option<String>,
+}
+
+/// The form; who is signed in already goes on.
+async fn ask(
+    office: State,
+    req: HttpRequest,
+    wanted: web::Query<Wanted>,
+) -> Result<HttpResponse, Problem> {
+    let next = local_path(wanted.next.as_deref());
+    if let Some(secret) = session::secret(&req) {
+        let user = at_the_desk(&office, move |o| page_user(o, &secret)).await;
+        match user {
+            Ok(_) => return Ok(see_other(next)),
+            Err(problem) if problem.kind() == Kind::NotSignedIn => {}
+            Err(problem) => return Err(problem),
+        }
+    }
+    Ok(answer(form(next, "", false)))
+}
+
+#[derive(Deserialize)]
+struct SignIn {
+    email: String,
+    password: String,
+    next: Option<String>,
+}
+
+/// Signs in, or shows the form again with the address and what is wrong.
+async fn take(
+    office: State,
+    req: HttpRequest,
+    sent: web::Form<SignIn>,
+) -> Result<HttpResponse, Problem> {
+    let SignIn {
+        email,
+        password,
+        next,
+    } = sent.into_inner();
+    let next = local_path(next.as_deref());
+    let known = email.trim().to_owned();
+    match at_the_desk(&office, move |o| page_sign_in(o, &known, &password)).await {
+        Ok(secret) => {
+            let mut on = see_other(next);
+            on.add_cookie(&session::cookie(&req, secret))
+                .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
+            Ok(on)
+        }
+        Err(problem) if problem.kind() == Kind::NotSignedIn => {
+            let mut again = answer(form(next, &email, true));
+            *again.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+            Ok(again)
+        }
+        Err(problem) => Err(problem),
+    }
+}
+
+/// Ends the session, here and in the browser.
+async fn leave(office: State, req: HttpRequest) -> Result<HttpResponse, Problem> {
+    if let Some(secret) = session::secret(&req) {
+        at_the_desk(&office, move |o| page_sign_out(o, &secret)).await?;
+    }
+    let mut out = see_other("/sign-in");
+    for cookie in session::gone(&req) {
+        out.add_cookie(&cookie)
+            .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
+    }
+    Ok(out)
+}
+
+/// Where to go after signing in: a path of this service, else the first page. `//host` and
+/// `/\host` are other hosts to a browser.
+fn local_path(next: Option<&str>) -> &str {
+    next.filter(|path| {
+        path.starts_with('/')
+            && !path.starts_with("//")
+            && path.bytes().all(|b| b.is_ascii_graphic() && b != b'\\')
+    })
+    .unwrap_or("/")
+}
+
+fn form(next: &str, email: &str, failed: bool) -> Markup {
+    let title = say("sign-in-title");
+    let content = html! {
+        div.sign-in {
+            h1 { (title) }
+            p { (say("sign-in-lead")) }
+            @if failed {
+                p.wrong #wrong role="alert" { (say("sign-in-wrong")) }
+            }
+            form method="post" action="/sign-in" {
+                @if next != "/" {
+                    input type="hidden" name="next" value=(next);
+                }
+                label for="email" { (say("sign-in-email")) }
+                input #email type="email" name="email" value=(email) autocomplete="username"
+                    required autofocus[email.is_empty()]
+                    aria-invalid=[failed.then_some("true")] aria-describedby=[failed.then_some("wrong")];
+                label for="password" { (say("sign-in-password")) }
+                input #password type="password" name="password" autocomplete="current-password"
+                    required autofocus[!email.is_empty()]
+                    aria-invalid=[failed.then_some("true")] aria-describedby=[failed.then_some("wrong")];
+                button.button.strong type="submit" { (say("sign-in-go")) }
+            }
+        }
+    };
+    Frame::of(&title).around(&content)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn after_signing_in_one_stays_in_the_house() {
+        for path in ["/", "/sites/1/days/2031-06-10", "/today?x=1#north"] {
+            assert_eq!(local_path(Some(path)), path);
+        }
+        for path in [
+            "",
+            "today",
+            "//elsewhere.example/",
+            "/\\elsewhere.example",
+            "https://elsewhere.example/",
+            "javascript:alert(1)",
+            "/\t/elsewhere.example",
+            "/ä",
+        ] {
+            assert_eq!(local_path(Some(path)), "/", "{path}");
+        }
+        assert_eq!(local_path(None), "/");
+    }
+}
