@@ -11,6 +11,7 @@ mod conventions;
 mod cost;
 mod days;
 mod orders;
+mod pages;
 mod resources;
 mod schema;
 mod tidy;

@@ -11,7 +11,7 @@ const OWN_FILES: HeaderValue = HeaderValue::from_static(
      form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
 );
 
-/// Of the reader of the OpenAPI document, which writes style attributes and draws its icons from
+/// Of the reader of the OpenAPI document, which writes styles into its page and draws its icons from
 /// `data:` addresses. Its scripts are files too.
 const READER: HeaderValue = HeaderValue::from_static(
     "default-src 'none'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; script-src 'self'; \

@@ -1,0 +1,165 @@
+//! A real browser, steered by its driver.
+
+use std::process::Stdio;
+use std::time::Duration;
+
+use serde_json::json;
+use thirtyfour::prelude::*;
+use thirtyfour::{ChromiumLikeCapabilities, LoggingPrefsLogLevel};
+use tokio::io::{AsyncBufReadExt, BufReader};
+use tokio::process::{Child, Command};
+
+use crate::support::skip;
+
+/// A browser with an empty profile.
+pub struct Browser {
+    /// The session.
+    pub driver: WebDriver,
+    _child: Option<Child>,
+    _profile: tempfile::TempDir,
+}
+
+/// A size of window, CSS pixels.
+pub type Size = (u32, u32);
+
+/// A phone, a tablet and a desktop.
+pub const SIZES: [Size; 3] = [(390, 844), (1024, 768), (1440, 900)];
+
+impl Browser {
+    /// Starts one; none, said loudly, where there is no browser or no driver.
+    pub async fn open() -> Option<Self> {
+        let binary = tool("ROUNDHAND_TEST_CHROMIUM", "/usr/bin/chromium")?;
+        let driver = tool("ROUNDHAND_TEST_CHROMEDRIVER", "/usr/bin/chromedriver")?;
+        let (child, url) = if driver.starts_with("http") {
+            (None, driver)
+        } else {
+            let (child, url) = start_driver(&driver).await;
+            (Some(child), url)
+        };
+        let profile = tempfile::tempdir().expect("a folder");
+        let mut wanted = DesiredCapabilities::chrome();
+        wanted.set_binary(&binary).expect("a capability");
+        wanted
+            .set_browser_log_level(LoggingPrefsLogLevel::All)
+            .expect("a capability");
+        for arg in [
+            "--headless=new",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-dev-shm-usage",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            &format!("--user-data-dir={}", profile.path().display()),
+        ] {
+            wanted.add_arg(arg).expect("a capability");
+        }
+        let driver = WebDriver::new(&url, wanted)
+            .await
+            .expect("the browser starts");
+        Some(Self {
+            driver,
+            _child: child,
+            _profile: profile,
+        })
+    }
+
+    /// Ends the browser in order; its driver ends with this value.
+    pub async fn close(self) {
+        self.driver.quit().await.expect("the browser ends");
+    }
+
+    /// Shows the page as on a screen of this size.
+    pub async fn size(&self, (width, height): Size) {
+        let screen = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
+        self.tell("Emulation.setDeviceMetricsOverride", screen).await;
+    }
+
+    /// Shows the page by night, or by day.
+    pub async fn dark(&self, dark: bool) {
+        let scheme = if dark { "dark" } else { "light" };
+        let media = json!({ "features": [{ "name": "prefers-color-scheme", "value": scheme }] });
+        self.tell("Emulation.setEmulatedMedia", media).await;
+    }
+
+    /// Runs no script of a page any more.
+    pub async fn without_script(&self) {
+        let off = json!({ "value": true });
+        self.tell("Emulation.setScriptExecutionDisabled", off).await;
+    }
+
+    async fn tell(&self, method: &str, params: serde_json::Value) {
+        let told = self.driver.cdp().send_raw(method, params).await;
+        told.expect("the browser takes a command");
+    }
+
+    /// Goes to an address.
+    pub async fn go(&self, url: &str) {
+        self.driver.goto(url).await.expect("the page loads");
+    }
+
+    /// What a script that looks at the page gives.
+    pub async fn look(&self, script: &str) -> serde_json::Value {
+        let found = self.driver.execute(script, vec![]).await;
+        found.expect("the script runs").json().clone()
+    }
+
+    /// The text of the page as it is seen.
+    pub async fn text(&self) -> String {
+        let body = self.driver.find(By::Tag("body")).await.expect("a body");
+        body.text().await.expect("its text")
+    }
+
+    /// The element that a selector finds.
+    pub async fn find(&self, css: &str) -> WebElement {
+        let found = self.driver.query(By::Css(css.to_owned()));
+        found
+            .wait(Duration::from_secs(20), Duration::from_millis(50))
+            .first()
+            .await
+            .unwrap_or_else(|e| panic!("{css}: {e}"))
+    }
+
+    /// What the browser wrote to its console since it was last asked: errors of scripts, what the
+    /// page's own policy forbade, files that did not come.
+    pub async fn complaints(&self) -> Vec<String> {
+        let log = self.driver.browser_log().await.expect("the console's log");
+        log.into_iter()
+            .filter(|entry| entry.level == "SEVERE" || entry.level == "WARNING")
+            .map(|entry| entry.message)
+            .collect()
+    }
+}
+
+fn tool(variable: &str, usual: &str) -> Option<String> {
+    let named = std::env::var(variable).ok().filter(|path| !path.is_empty());
+    let path = named.unwrap_or_else(|| usual.to_owned());
+    if path.starts_with("http") || std::path::Path::new(&path).exists() {
+        return Some(path);
+    }
+    skip(&format!("no {path}: tests/run looks for it and sets {variable}"));
+    None
+}
+
+/// Starts the driver on a port of its own choice, which it prints.
+async fn start_driver(path: &str) -> (Child, String) {
+    let mut child = Command::new(path)
+        .arg("--port=0")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .kill_on_drop(true)
+        .spawn()
+        .expect("the driver starts");
+    let mut lines = BufReader::new(child.stdout.take().expect("its output")).lines();
+    let port = loop {
+        let line = lines.next_line().await.expect("its output is text");
+        let line = line.expect("the driver says its port");
+        if let Some((_, port)) = line.split_once("successfully on port ") {
+            break port.trim_end_matches('.').to_owned();
+        }
+    };
+    // Its output is read to the end, so that it never waits for a reader.
+    tokio::spawn(async move { while let Ok(Some(_)) = lines.next_line().await {} });
+    (child, format!("http://127.0.0.1:{port}"))
+}

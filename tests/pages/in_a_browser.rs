@@ -1,0 +1,126 @@
+//! The pages in a real browser.
+
+use roundhand::store::Role;
+
+use super::browser::{Browser, SIZES};
+use super::visitor::account;
+use crate::support::{Engine, House};
+
+/// Gives the visible things one taps that are smaller than a fingertip. What only a keyboard
+/// reaches does not count.
+const SMALL_TARGETS: &str = r#"
+    return [...document.querySelectorAll('a, button, select, summary, input:not([type=hidden])')]
+        .filter(e => !e.matches('.skip') && e.checkVisibility())
+        .map(e => [e.outerHTML.slice(0, 90), e.getBoundingClientRect()])
+        .filter(([_, r]) => r.height < 44 || r.width < 44)
+        .map(([html, r]) => `${html} ${r.width} x ${r.height}`);
+"#;
+
+/// Gives the texts whose contrast with what is behind them is less than WCAG 2.2 section 1.4.3
+/// (AA) asks for: 4.5 to 1, or 3 to 1 where the letters are large.
+const PALE_TEXTS: &str = r#"
+    const parts = colour => colour.match(/[\d.]+/g).map(Number);
+    const light = ([r, g, b]) => {
+        const [x, y, z] = [r, g, b].map(v => v / 255).map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+        return 0.2126 * x + 0.7152 * y + 0.0722 * z;
+    };
+    const behind = e => {
+        for (; e; e = e.parentElement) {
+            const c = parts(getComputedStyle(e).backgroundColor);
+            if (c.length < 4 || c[3] > 0) return c;
+        }
+        return [255, 255, 255];
+    };
+    const pale = [];
+    const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (walk.nextNode()) {
+        const e = walk.currentNode.parentElement;
+        if (!walk.currentNode.data.trim() || !e.checkVisibility()) continue;
+        const style = getComputedStyle(e);
+        const [one, other] = [light(parts(style.color)), light(behind(e))].sort((a, b) => b - a);
+        const size = parseFloat(style.fontSize), bold = style.fontWeight >= 700;
+        const asked = size >= 24 || (bold && size >= 18.66) ? 3 : 4.5;
+        const has = (one + 0.05) / (other + 0.05);
+        if (has < asked) pale.push(`${walk.currentNode.data.trim().slice(0, 40)}: ${has.toFixed(2)}`);
+    }
+    return pale;
+"#;
+
+/// Looks at the page at hand on every screen, by day and by night.
+async fn reads_well(browser: &Browser, what: &str) {
+    for size in SIZES {
+        browser.size(size).await;
+        let wide = browser.look("return document.documentElement.scrollWidth").await;
+        assert_eq!(wide, size.0, "{what}: it scrolls sideways at {size:?}");
+        let small = browser.look(SMALL_TARGETS).await;
+        assert_eq!(small.as_array().map(Vec::len), Some(0), "{what} at {size:?}: {small:#}");
+        for dark in [false, true] {
+            browser.dark(dark).await;
+            let pale = browser.look(PALE_TEXTS).await;
+            assert_eq!(pale.as_array().map(Vec::len), Some(0), "{what}, dark {dark}: {pale:#}");
+        }
+    }
+}
+
+async fn sign_in(browser: &Browser, house: &House, role: Role) {
+    let account = account(house, role);
+    browser.go(&format!("{}/", house.base)).await;
+    let (email, password) = (browser.find("#email").await, browser.find("#password").await);
+    email.send_keys(&account.email).await.unwrap();
+    password.send_keys(&account.password).await.unwrap();
+    browser.find("form [type=submit]").await.click().await.unwrap();
+    browser.find(".band-user").await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn one_signs_in_and_reads_today_s_rounds_on_every_screen_by_day_and_by_night() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let Some(browser) = Browser::open().await else {
+        return;
+    };
+    browser.go(&format!("{}/sign-in", house.base)).await;
+    reads_well(&browser, "sign-in").await;
+    sign_in(&browser, &house, Role::Manager).await;
+    let day = browser.driver.current_url().await.unwrap();
+    assert!(day.path().ends_with("/days/2031-06-10"), "{day}");
+    assert!(browser.text().await.contains("Tuesday, June 10, 2031"));
+    reads_well(&browser, "the rounds").await;
+    browser.go(&format!("{}/nothing", house.base)).await;
+    reads_well(&browser, "nothing there").await;
+    let complaints = browser.complaints().await;
+    // The browser notes the page that is not there, and nothing else.
+    assert!(
+        complaints.iter().all(|c| c.contains("/nothing")),
+        "{complaints:#?}"
+    );
+    browser.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn without_script_the_pages_work_as_well() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let Some(browser) = Browser::open().await else {
+        return;
+    };
+    browser.without_script().await;
+    sign_in(&browser, &house, Role::CrewLead).await;
+    assert!(browser.text().await.contains("Tuesday, June 10, 2031"));
+    browser.find(".other-days [rel=next]").await.click().await.unwrap();
+    browser.find("time[datetime='2031-06-11']").await;
+    browser.find(".band-user button").await.click().await.unwrap();
+    browser.find("#password").await;
+    browser.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_reader_of_the_api_s_document_works_under_its_own_policy() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let Some(browser) = Browser::open().await else {
+        return;
+    };
+    browser.go(&format!("{}/api/docs/", house.base)).await;
+    browser.find(".opblock").await;
+    let complaints = browser.complaints().await;
+    assert!(complaints.is_empty(), "{complaints:#?}");
+    browser.close().await;
+}

@@ -1,0 +1,8 @@
+//! The office's pages, as a visitor and a browser meet them.
+
+mod browser;
+mod faults;
+mod in_a_browser;
+mod rounds;
+mod sign_in;
+mod visitor;
