@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::access::{Permit, SeeCrews};
+use super::access::{Permit, SeeCrews, SeeDay};
 use super::error::Named;
 use super::{Office, Result};
 use crate::store::crews::{self, CrewMemberRow, CrewRow, PersonRow, ShiftPersonRow, ShiftRow};
@@ -85,4 +85,15 @@ pub fn shift_list(
             ShiftView { shift, people }
         }))
     })
+}
+
+/// The crews that the acting user works in on this date.
+pub fn crews_of_mine(
+    office: &Office,
+    permit: &Permit<SeeDay>,
+    date: NaiveDate,
+) -> Result<Vec<i64>> {
+    Ok(office
+        .db
+        .read(|conn| crews::crews_of_actor(conn, permit, date))?)
 }

@@ -215,3 +215,18 @@ pub fn shift_person_list(
         ))
         .load(conn)?)
 }
+
+/// The crews that the acting user works in on this date.
+pub fn crews_of_actor(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Vec<i64>> {
+    Ok(shift_people::table
+        .inner_join(people::table)
+        .inner_join(shifts::table)
+        .filter(
+            shift_people::site_id
+                .eq(scope.site_id())
+                .and(people::user_id.eq(scope.user_id()))
+                .and(shifts::work_date.eq(date)),
+        )
+        .select(shifts::crew_id)
+        .load(conn)?)
+}

@@ -102,6 +102,7 @@ day-no-plan-manager = The shifts, the play sessions and the care that is due are
 day-no-plan-crew = The manager has not planned it yet. Look again later, or ask.
 day-no-rounds = No crew has a round on this day.
 day-jump = Crews
+day-glance = The day at a glance
 
 plan-planned = Planned, not handed out yet
 plan-issued = Handed out to the crews
@@ -125,6 +126,7 @@ plan-unfitted = { $count ->
    *[other] { $count } things do not fit
 }
 
+round-mine = Your round
 round-hours = Leaves the shed { $leaves }, back { $returns }
 round-people = In the crew
 round-kit = Takes along

@@ -1,6 +1,6 @@
 //! How dates, times, money and quantities read: in the site's zone, units and currency.
 
-use chrono::{DateTime, Datelike, NaiveDate, Timelike, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Timelike, Utc};
 use chrono_tz::Tz;
 use trade::calendar::day_span;
 use trade::units::{Millilitres, UnitSystem};
@@ -39,6 +39,21 @@ impl Shown {
         } else {
             text
         }
+    }
+
+    /// `7 AM`, or `07:00`: a full hour on a scale.
+    pub fn hour(&self, at: DateTime<Utc>) -> String {
+        match self.units {
+            UnitSystem::UsCustomary => self.time(at).replace(":00", ""),
+            UnitSystem::Metric => self.time(at),
+        }
+    }
+
+    /// The last full hour on the site's clock.
+    pub fn hour_start(&self, at: DateTime<Utc>) -> DateTime<Utc> {
+        let local = at.with_timezone(&self.zone);
+        let past_s = i64::from(local.minute() * 60 + local.second());
+        at - TimeDelta::seconds(past_s) - TimeDelta::nanoseconds(local.nanosecond().into())
     }
 
     /// `7:05–7:40 AM`, `11:50 AM–12:20 PM`, or `07:05–07:40`.
@@ -149,6 +164,20 @@ mod tests {
         assert_eq!(us.span(eight, noon), "8:30\u{a0}AM–12:20\u{a0}PM");
         let metric = shown(UnitSystem::Metric, "EUR");
         assert_eq!(metric.span(seven, eight), "07:00–08:30");
+    }
+
+    #[test]
+    fn a_scale_starts_at_a_full_hour_of_the_site_s_clock() {
+        let us = shown(UnitSystem::UsCustomary, "USD");
+        let hour = us.hour_start(at("2031-06-10T11:42:07.5Z"));
+        assert_eq!(hour, at("2031-06-10T11:00:00Z"));
+        assert_eq!(us.hour(hour), "7\u{a0}AM");
+        let india = Shown {
+            zone: chrono_tz::Asia::Kolkata,
+            ..shown(UnitSystem::Metric, "INR")
+        };
+        let hour = india.hour_start(at("2031-06-10T11:42:00Z"));
+        assert_eq!(india.hour(hour), "17:00");
     }
 
     /// Source: the tz database; New York leaves daylight saving on 2 November 2031 at 06:00 UTC.

@@ -72,8 +72,10 @@ impl Browser {
 
     /// Shows the page as on a screen of this size.
     pub async fn size(&self, (width, height): Size) {
-        let screen = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
-        self.tell("Emulation.setDeviceMetricsOverride", screen).await;
+        let screen =
+            json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
+        self.tell("Emulation.setDeviceMetricsOverride", screen)
+            .await;
     }
 
     /// Shows the page by night, or by day.
@@ -138,7 +140,9 @@ fn tool(variable: &str, usual: &str) -> Option<String> {
     if path.starts_with("http") || std::path::Path::new(&path).exists() {
         return Some(path);
     }
-    skip(&format!("no {path}: tests/run looks for it and sets {variable}"));
+    skip(&format!(
+        "no {path}: tests/run looks for it and sets {variable}"
+    ));
     None
 }
 

@@ -50,14 +50,24 @@ const PALE_TEXTS: &str = r#"
 async fn reads_well(browser: &Browser, what: &str) {
     for size in SIZES {
         browser.size(size).await;
-        let wide = browser.look("return document.documentElement.scrollWidth").await;
+        let wide = browser
+            .look("return document.documentElement.scrollWidth")
+            .await;
         assert_eq!(wide, size.0, "{what}: it scrolls sideways at {size:?}");
         let small = browser.look(SMALL_TARGETS).await;
-        assert_eq!(small.as_array().map(Vec::len), Some(0), "{what} at {size:?}: {small:#}");
+        assert_eq!(
+            small.as_array().map(Vec::len),
+            Some(0),
+            "{what} at {size:?}: {small:#}"
+        );
         for dark in [false, true] {
             browser.dark(dark).await;
             let pale = browser.look(PALE_TEXTS).await;
-            assert_eq!(pale.as_array().map(Vec::len), Some(0), "{what}, dark {dark}: {pale:#}");
+            assert_eq!(
+                pale.as_array().map(Vec::len),
+                Some(0),
+                "{what}, dark {dark}: {pale:#}"
+            );
         }
     }
 }
@@ -65,10 +75,18 @@ async fn reads_well(browser: &Browser, what: &str) {
 async fn sign_in(browser: &Browser, house: &House, role: Role) {
     let account = account(house, role);
     browser.go(&format!("{}/", house.base)).await;
-    let (email, password) = (browser.find("#email").await, browser.find("#password").await);
+    let (email, password) = (
+        browser.find("#email").await,
+        browser.find("#password").await,
+    );
     email.send_keys(&account.email).await.unwrap();
     password.send_keys(&account.password).await.unwrap();
-    browser.find("form [type=submit]").await.click().await.unwrap();
+    browser
+        .find("form [type=submit]")
+        .await
+        .click()
+        .await
+        .unwrap();
     browser.find(".band-user").await;
 }
 
@@ -105,9 +123,19 @@ async fn without_script_the_pages_work_as_well() {
     browser.without_script().await;
     sign_in(&browser, &house, Role::CrewLead).await;
     assert!(browser.text().await.contains("Tuesday, June 10, 2031"));
-    browser.find(".other-days [rel=next]").await.click().await.unwrap();
+    browser
+        .find(".other-days [rel=next]")
+        .await
+        .click()
+        .await
+        .unwrap();
     browser.find("time[datetime='2031-06-11']").await;
-    browser.find(".band-user button").await.click().await.unwrap();
+    browser
+        .find(".band-user button")
+        .await
+        .click()
+        .await
+        .unwrap();
     browser.find("#password").await;
     browser.close().await;
 }

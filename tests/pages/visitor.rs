@@ -42,7 +42,10 @@ impl Visitor {
     pub async fn signed_in(house: &House, role: Role) -> Self {
         let visitor = Self::nobody(house);
         let account = account(house, role);
-        let form = [("email", account.email.as_str()), ("password", &account.password)];
+        let form = [
+            ("email", account.email.as_str()),
+            ("password", &account.password),
+        ];
         visitor.send("/sign-in", &form).await.leads_to("/");
         visitor
     }
@@ -140,21 +143,44 @@ impl Shown {
             "frame-ancestors 'none'",
             "base-uri 'none'",
         ] {
-            assert!(policy.split("; ").any(|part| part == rule), "{path}: {policy}");
+            assert!(
+                policy.split("; ").any(|part| part == rule),
+                "{path}: {policy}"
+            );
         }
         assert!(!policy.contains("unsafe"), "{path}: {policy}");
         assert_eq!(self.header("x-content-type-options"), Some("nosniff"));
-        if self.header("content-type").is_none_or(|kind| !kind.starts_with("text/html")) {
+        if self
+            .header("content-type")
+            .is_none_or(|kind| !kind.starts_with("text/html"))
+        {
             return;
         }
         assert_eq!(self.header("cache-control"), Some("no-store"), "{path}");
-        for tag in self.html.split('<').skip(1).map(|rest| rest.split('>').next().unwrap_or("")) {
+        for tag in self
+            .html
+            .split('<')
+            .skip(1)
+            .map(|rest| rest.split('>').next().unwrap_or(""))
+        {
             assert!(!tag.contains(" style="), "{path}: <{tag}>");
             assert!(!tag.contains(" on"), "{path}: <{tag}>");
-            assert!(tag != "style" && !tag.starts_with("style "), "{path}: <{tag}>");
-            assert!(!tag.starts_with("script") || tag.contains(" src="), "{path}: <{tag}>");
+            assert!(
+                tag != "style" && !tag.starts_with("style "),
+                "{path}: <{tag}>"
+            );
+            assert!(
+                !tag.starts_with("script") || tag.contains(" src="),
+                "{path}: <{tag}>"
+            );
         }
-        for part in ["<html lang=\"en-US\">", "<title>", "<main ", "href=\"#content\"", "<h1"] {
+        for part in [
+            "<html lang=\"en-US\">",
+            "<title>",
+            "<main ",
+            "href=\"#content\"",
+            "<h1",
+        ] {
             assert!(self.html.contains(part), "{path} lacks {part}");
         }
     }

@@ -3,11 +3,12 @@
 mod order;
 mod plan;
 mod round;
+mod strip;
 mod unfitted;
 mod water;
 
 use actix_web::{HttpResponse, web};
-use chrono::{Days, NaiveDate};
+use chrono::{DateTime, Days, NaiveDate, Utc};
 use maud::{Markup, html};
 
 use super::parts::frame::Frame;
@@ -16,6 +17,7 @@ use super::session::PageUser;
 use super::{answer, home, see_other};
 use crate::desk::Permit;
 use crate::desk::access::{SeeDay, SeeSite};
+use crate::desk::crews::crews_of_mine;
 use crate::desk::days::{DayView, day_read};
 use crate::desk::sites::site_read;
 use crate::http::problem::{Kind, Problem};
@@ -49,15 +51,35 @@ async fn read(
         .parse()
         .map_err(|_| Problem::new(Kind::NotFound, "no such date"))?;
     let is_manager = permit.is_any(&[Role::Manager]);
-    let (site, day) = at_the_desk(&office, move |o| {
-        Ok((site_read(o, &see_site)?, day_read(o, &permit, date)?))
+    let now = office.clock.now();
+    let (site, mut day, mine) = at_the_desk(&office, move |o| {
+        let site = site_read(o, &see_site)?;
+        let day = day_read(o, &permit, date)?;
+        Ok((site, day, crews_of_mine(o, &permit, date)?))
     })
     .await?;
-    Ok(answer(page(&site, &user, &day, is_manager)))
+    day.rounds
+        .sort_by_key(|round| !mine.contains(&round.crew_id));
+    let seen = Seen {
+        user,
+        is_manager,
+        mine,
+        now,
+    };
+    Ok(answer(page(&site, &day, &seen)))
+}
+
+/// Who looks at the page, and when.
+struct Seen {
+    user: PageUser,
+    is_manager: bool,
+    /// The crews the user works in that day; their rounds stand first.
+    mine: Vec<i64>,
+    now: DateTime<Utc>,
 }
 
 /// The whole page.
-fn page(site: &SiteRow, user: &PageUser, day: &DayView, is_manager: bool) -> Markup {
+fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
     let show = shown(site);
     let date = date_long(day.date);
     let title = say_with("day-title", &[("date", date.as_str().into())]);
@@ -78,12 +100,13 @@ fn page(site: &SiteRow, user: &PageUser, day: &DayView, is_manager: bool) -> Mar
             @if day.rounds.is_empty() {
                 p.note { (say("day-no-rounds")) }
             }
+            (strip::drawing(&show, &day.rounds, seen.now))
             @if day.rounds.len() > 1 {
                 (jump(day))
             }
             div.rounds {
                 @for one in &day.rounds {
-                    (round::card(&show, site, &date, one))
+                    (round::card(&show, site, &date, one, seen.mine.contains(&one.crew_id)))
                 }
             }
             div.below {
@@ -93,13 +116,13 @@ fn page(site: &SiteRow, user: &PageUser, day: &DayView, is_manager: bool) -> Mar
         } @else {
             div.notice {
                 h2 { (say("day-no-plan-title")) }
-                p { (say(if is_manager { "day-no-plan-manager" } else { "day-no-plan-crew" })) }
+                p { (say(if seen.is_manager { "day-no-plan-manager" } else { "day-no-plan-crew" })) }
             }
         }
     };
     Frame::of(&title)
         .site(site)
-        .user(Some(user))
+        .user(Some(&seen.user))
         .around(&content)
 }
 

@@ -16,8 +16,8 @@ pub fn anchor(round: &RoundView) -> String {
     format!("crew-{}", round.crew_id)
 }
 
-/// The card of a round.
-pub fn card(show: &Shown, site: &SiteRow, date: &str, round: &RoundView) -> Markup {
+/// The card of a round; the reader's own says so.
+pub fn card(show: &Shown, site: &SiteRow, date: &str, round: &RoundView, is_mine: bool) -> Markup {
     let hours = say_with(
         "round-hours",
         &[
@@ -29,7 +29,10 @@ pub fn card(show: &Shown, site: &SiteRow, date: &str, round: &RoundView) -> Mark
         section.round id=(anchor(round)) aria-labelledby={ (anchor(round)) "-name" } {
             header.round-head {
                 p.sheet { (site.name) " · " (date) }
-                h2 id={ (anchor(round)) "-name" } { (round.crew) }
+                div.round-name {
+                    h2 id={ (anchor(round)) "-name" } { (round.crew) }
+                    @if is_mine { p.mine { (say("round-mine")) } }
+                }
                 p.hours { (hours) }
                 dl.facts {
                     @if !round.people.is_empty() {

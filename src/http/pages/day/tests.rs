@@ -158,11 +158,16 @@ fn day() -> DayView {
 }
 
 fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
-    let user = PageUser {
-        id: 1,
-        name: "Ada Lind".into(),
+    let seen = Seen {
+        user: PageUser {
+            id: 1,
+            name: "Ada Lind".into(),
+        },
+        is_manager,
+        mine: vec![4],
+        now: at(7, 0).into(),
     };
-    page(site, &user, day, is_manager).into_string()
+    page(site, day, &seen).into_string()
 }
 
 /// The words alone, as a reader meets them.
@@ -191,7 +196,7 @@ fn a_round_says_who_when_where_what_with_what_and_by_when() {
         "Planned, not handed out yet",
         "$1,020.00 At most 2 % dearer than the best possible.",
         "1 crew, 2 orders 1 thing does not fit",
-        "North Leaves the shed 6:00 AM, back 12:15 PM",
+        "North Your round Leaves the shed 6:00 AM, back 12:15 PM",
         "Ada Lind, Sam &lt;Ort&gt;",
         "Takes along Drag broom, soft drag",
         "6:10–6:34 AM Court 1 Full turnaround Finished",
