@@ -126,6 +126,12 @@ plan-unfitted = { $count ->
    *[other] { $count } things do not fit
 }
 
+deed-plan = Plan this day
+deed-plan-again = Plan this day again
+deed-issue = Hand out the orders
+deed-run-under-way = A plan is being searched for
+deed-run-ready = A plan is ready to be taken
+
 round-mine = Your round
 round-hours = Leaves the shed { $leaves }, back { $returns }
 round-people = In the crew
@@ -207,3 +213,24 @@ unfitted-no-time-left = The crews are busy with other work in the time the court
 unfitted-dearer-than-skipping = Fitting it in would cost more than leaving it for another day.
 unfitted-ground-forbids = The ground does not allow it: water stands, it is soft or frozen, or it is too wet or too dry for this work.
 unfitted-other = The plan gives no reason that this page knows.
+
+## Pages: the search for a plan
+plan-run-title = A plan for { $date }
+plan-run-waiting = The search begins in a moment.
+plan-run-running = Searching for a good plan. This page looks again by itself.
+plan-run-ready = The search has ended. Take this plan, and the day’s orders are written; they are handed out later.
+plan-run-taken = This plan was taken.
+plan-run-refused = The day cannot be planned as it stands. Look at its shifts, its play and its courts, then try again.
+plan-run-failed = The search ended without a plan. Try again; if it stays, tell whoever looks after this service.
+plan-run-so-far = The best so far costs { $cost }.
+plan-run-costs = It costs { $cost }.
+plan-run-stop = Stop, and use the best so far
+plan-run-take = Take this plan
+plan-run-again = Try again
+plan-run-back = Back to the day
+plan-run-not-begun-title = The day was not planned
+plan-run-not-begun-text = Nobody is on shift that day, its orders are handed out already, or another search is under way. Look at the day as it is now.
+plan-run-not-taken-title = The plan was not taken
+plan-run-not-taken-text = Something it rests on has changed since the search began, or the day’s orders are handed out already. Plan the day again.
+plan-not-issued-title = Nothing was handed out
+plan-not-issued-text = There is no plan to hand out, or its orders are with the crews already. Look at the day as it is now.

@@ -1,5 +1,6 @@
 //! The rounds of a day.
 
+mod deeds;
 mod order;
 mod plan;
 mod round;
@@ -14,16 +15,18 @@ use maud::{Markup, html};
 use super::parts::frame::Frame;
 use super::parts::{court, shown};
 use super::session::PageUser;
-use super::{answer, home, see_other};
+use super::{answer, date_of, home, see_other};
 use crate::desk::Permit;
-use crate::desk::access::{SeeDay, SeeSite};
+use crate::desk::access::{IssueDay, PlanDay, SeeDay, SeeSite};
 use crate::desk::crews::crews_of_mine;
 use crate::desk::days::{DayView, day_read};
+use crate::desk::plan_runs::run_list;
 use crate::desk::sites::site_read;
-use crate::http::problem::{Kind, Problem};
+use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
-use crate::store::Role;
+use crate::store::Page;
+use crate::store::day_plans::runs::RunRow;
 use crate::store::sites::SiteRow;
 use crate::words::shown::{date_long, date_short};
 use crate::words::{say, say_with};
@@ -46,36 +49,40 @@ async fn read(
     permit: Permit<SeeDay>,
     path: web::Path<(i64, String)>,
 ) -> Result<HttpResponse, Problem> {
-    let date: NaiveDate = path
-        .1
-        .parse()
-        .map_err(|_| Problem::new(Kind::NotFound, "no such date"))?;
-    let is_manager = permit.is_any(&[Role::Manager]);
+    let date = date_of(&path.1)?;
     let now = office.clock.now();
-    let (site, mut day, mine) = at_the_desk(&office, move |o| {
-        let site = site_read(o, &see_site)?;
-        let day = day_read(o, &permit, date)?;
-        Ok((site, day, crews_of_mine(o, &permit, date)?))
+    let may_issue = Permit::<IssueDay>::of((*permit).clone()).is_ok();
+    let may_plan = Permit::<PlanDay>::of((*permit).clone()).ok();
+    let (site, mut day, seen) = at_the_desk(&office, move |o| {
+        let seen = Seen {
+            user,
+            mine: crews_of_mine(o, &permit, date)?,
+            now,
+            may_issue,
+            may_plan: may_plan.is_some(),
+            last_run: match &may_plan {
+                Some(permit) => run_list(o, permit, date, Page::ALL)?.items.pop(),
+                None => None,
+            },
+        };
+        Ok((site_read(o, &see_site)?, day_read(o, &permit, date)?, seen))
     })
     .await?;
     day.rounds
-        .sort_by_key(|round| !mine.contains(&round.crew_id));
-    let seen = Seen {
-        user,
-        is_manager,
-        mine,
-        now,
-    };
+        .sort_by_key(|round| !seen.mine.contains(&round.crew_id));
     Ok(answer(page(&site, &day, &seen)))
 }
 
 /// Who looks at the page, and when.
 struct Seen {
     user: PageUser,
-    is_manager: bool,
     /// The crews the user works in that day; their rounds stand first.
     mine: Vec<i64>,
     now: DateTime<Utc>,
+    may_issue: bool,
+    may_plan: bool,
+    /// The last search for a plan of the day, where the user may plan.
+    last_run: Option<RunRow>,
 }
 
 /// The whole page.
@@ -97,6 +104,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
         }
         @if let Some(in_force) = &day.plan {
             (plan::state(&show, in_force, day))
+            (deeds::list(site, &show, day, seen))
             @if day.rounds.is_empty() {
                 p.note { (say("day-no-rounds")) }
             }
@@ -116,7 +124,8 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
         } @else {
             div.notice {
                 h2 { (say("day-no-plan-title")) }
-                p { (say(if seen.is_manager { "day-no-plan-manager" } else { "day-no-plan-crew" })) }
+                p { (say(if seen.may_plan { "day-no-plan-manager" } else { "day-no-plan-crew" })) }
+                (deeds::list(site, &show, day, seen))
             }
         }
     };

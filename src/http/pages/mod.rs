@@ -11,12 +11,14 @@ pub mod faults;
 pub mod guard;
 pub mod home;
 pub mod parts;
+pub mod plan_run;
 pub mod session;
 pub mod sign_in;
 
 use actix_web::http::header;
 use actix_web::middleware::from_fn;
 use actix_web::{HttpResponse, web};
+use chrono::NaiveDate;
 use maud::Markup;
 
 use super::guard::of_the_site;
@@ -27,6 +29,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
     let of_a_site = web::scope("/sites/{site_id:[0-9]+}")
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
+        .configure(plan_run::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))
@@ -56,6 +59,12 @@ fn answer(page: Markup) -> HttpResponse {
     HttpResponse::Ok()
         .content_type(header::ContentType::html())
         .body(page.into_string())
+}
+
+/// The date in a path.
+fn date_of(text: &str) -> Result<NaiveDate, Problem> {
+    text.parse()
+        .map_err(|_| Problem::new(Kind::NotFound, "no such date"))
 }
 
 async fn nowhere() -> Result<HttpResponse, Problem> {

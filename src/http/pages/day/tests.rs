@@ -163,9 +163,11 @@ fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
             id: 1,
             name: "Ada Lind".into(),
         },
-        is_manager,
         mine: vec![4],
         now: at(7, 0).into(),
+        may_issue: is_manager,
+        may_plan: is_manager,
+        last_run: None,
     };
     page(site, day, &seen).into_string()
 }

@@ -1,12 +1,14 @@
 //! Pieces that pages share.
 
 pub mod court;
+pub mod deed;
 pub mod frame;
 
 use trade::units::UnitSystem;
 
 use crate::store::sites::{SiteRow, Units};
 use crate::words::shown::Shown;
+use crate::words::{say, say_with};
 
 /// How a site's pages show dates, times, money and quantities.
 pub fn shown(site: &SiteRow) -> Shown {
@@ -24,4 +26,44 @@ pub fn shown(site: &SiteRow) -> Shown {
 /// The last part of a key for a word of a list: `left_undone` is `left-undone`.
 pub fn key_part(word: &str) -> String {
     word.replace('_', "-")
+}
+
+/// How far from the best possible a plan can be at most, in words; none where nothing is known of
+/// that. Whole per cent, rounded up, so that "at most" holds.
+pub fn dearer(cost_cents: i64, least_cents: i64) -> Option<String> {
+    let (cost, least) = (i128::from(cost_cents), i128::from(least_cents));
+    if cost <= least {
+        return Some(say("plan-best"));
+    }
+    if least <= 0 {
+        return None;
+    }
+    let percent = ((cost - least) * 100 + least - 1) / least;
+    Some(say_with(
+        "plan-dearer",
+        &[("percent", percent.to_string().into())],
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_plan_is_never_said_to_be_nearer_to_the_best_than_it_may_be() {
+        let at_most = |percent: &str| {
+            Some(format!(
+                "At most {percent}\u{a0}% dearer than the best possible."
+            ))
+        };
+        assert_eq!(dearer(102_000, 100_000), at_most("2"));
+        assert_eq!(dearer(102_001, 100_000), at_most("3"));
+        assert_eq!(dearer(100_001, 100_000), at_most("1"));
+        assert_eq!(
+            dearer(100_000, 100_000).unwrap(),
+            "No plan of this day can cost less."
+        );
+        assert_eq!(dearer(100_000, 0), None);
+        assert_eq!(dearer(i64::MAX, 1), at_most("922337203685477580600"));
+    }
 }
