@@ -232,5 +232,5 @@ plan-run-not-begun-title = The day was not planned
 plan-run-not-begun-text = Nobody is on shift that day, its orders are handed out already, or another search is under way. Look at the day as it is now.
 plan-run-not-taken-title = The plan was not taken
 plan-run-not-taken-text = Something it rests on has changed since the search began, or the day’s orders are handed out already. Plan the day again.
-plan-not-issued-title = Nothing was handed out
-plan-not-issued-text = There is no plan to hand out, or its orders are with the crews already. Look at the day as it is now.
+plan-run-not-issued-title = Nothing was handed out
+plan-run-not-issued-text = There is no plan to hand out, or its orders are with the crews already. Look at the day as it is now.

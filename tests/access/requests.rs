@@ -82,7 +82,7 @@ impl Requests {
         row: &Row,
         site_id: i64,
     ) -> Answer {
-        let path = self.path(operation, site_id) + "?" + &operation.needed_query_text();
+        let path = self.path(operation, site_id) + "?" + operation.needed_query_text().as_str();
         let key = format!("\"{}\"", uuid::Uuid::new_v4());
         let mut headers = vec![("idempotency-key", key)];
         if operation.takes("If-Match") {

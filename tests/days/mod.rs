@@ -2,4 +2,4 @@
 
 mod planned;
 mod runs;
-mod yard;
+pub mod yard;

@@ -51,6 +51,7 @@ impl Browser {
             "--disable-background-networking",
             "--disable-component-update",
             "--disable-sync",
+            "--hide-scrollbars",
             &format!("--user-data-dir={}", profile.path().display()),
         ] {
             wanted.add_arg(arg).expect("a capability");

@@ -28,7 +28,7 @@ on_both_engines! {
         let visitor = Visitor::signed_in(house, Role::Manager).await;
         let answer = visitor.send("/sites", &[]).await;
         assert!(answer.page(405).contains("Nothing was done"));
-        assert_eq!(answer.header("allow"), Some("GET"));
+        assert_eq!(answer.header("allow"), Some("GET, HEAD"));
     }
 
     async fn a_form_that_is_not_whole_is_said_in_words(house) {

@@ -4,21 +4,22 @@ use roundhand::store::Role;
 
 use super::browser::{Browser, SIZES};
 use super::visitor::account;
+use crate::days::yard::{DAY, Yard};
 use crate::support::{Engine, House};
 
 /// Gives the visible things one taps that are smaller than a fingertip. What only a keyboard
 /// reaches does not count.
-const SMALL_TARGETS: &str = r#"
+const SMALL_TARGETS: &str = r"
     return [...document.querySelectorAll('a, button, select, summary, input:not([type=hidden])')]
         .filter(e => !e.matches('.skip') && e.checkVisibility())
         .map(e => [e.outerHTML.slice(0, 90), e.getBoundingClientRect()])
         .filter(([_, r]) => r.height < 44 || r.width < 44)
         .map(([html, r]) => `${html} ${r.width} x ${r.height}`);
-"#;
+";
 
 /// Gives the texts whose contrast with what is behind them is less than WCAG 2.2 section 1.4.3
 /// (AA) asks for: 4.5 to 1, or 3 to 1 where the letters are large.
-const PALE_TEXTS: &str = r#"
+const PALE_TEXTS: &str = r"
     const parts = colour => colour.match(/[\d.]+/g).map(Number);
     const light = ([r, g, b]) => {
         const [x, y, z] = [r, g, b].map(v => v / 255).map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
@@ -44,7 +45,7 @@ const PALE_TEXTS: &str = r#"
         if (has < asked) pale.push(`${walk.currentNode.data.trim().slice(0, 40)}: ${has.toFixed(2)}`);
     }
     return pale;
-"#;
+";
 
 /// Looks at the page at hand on every screen, by day and by night.
 async fn reads_well(browser: &Browser, what: &str) {
@@ -90,18 +91,53 @@ async fn sign_in(browser: &Browser, house: &House, role: Role) {
     browser.find(".band-user").await;
 }
 
+/// Plans the day at hand by the page's buttons, up to the orders in the crews' hands.
+async fn plan_the_day(browser: &Browser) {
+    browser
+        .find("form[action$='/plan-runs'] button")
+        .await
+        .click()
+        .await
+        .unwrap();
+    // The page of the search looks again by itself, until there is a plan to take.
+    browser
+        .find("form[action$='/take'] button")
+        .await
+        .click()
+        .await
+        .unwrap();
+    browser
+        .find("form[action$='/issue'] button")
+        .await
+        .click()
+        .await
+        .unwrap();
+    browser.find(".is-issued").await;
+}
+
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn one_signs_in_and_reads_today_s_rounds_on_every_screen_by_day_and_by_night() {
+async fn one_signs_in_and_reads_the_day_s_rounds_on_every_screen_by_day_and_by_night() {
     let house = House::open(Engine::Sqlite).unwrap();
+    let yard = Yard::db_lay(&house);
     let Some(browser) = Browser::open().await else {
         return;
     };
     browser.go(&format!("{}/sign-in", house.base)).await;
     reads_well(&browser, "sign-in").await;
     sign_in(&browser, &house, Role::Manager).await;
-    let day = browser.driver.current_url().await.unwrap();
-    assert!(day.path().ends_with("/days/2031-06-10"), "{day}");
-    assert!(browser.text().await.contains("Tuesday, June 10, 2031"));
+    reads_well(&browser, "the choice of sites").await;
+    let day = format!("{}/sites/{}/days/{DAY}", house.base, yard.site);
+    browser.go(&day).await;
+    reads_well(&browser, "a day without a plan").await;
+    plan_the_day(&browser).await;
+    let text = browser.text().await;
+    for words in [
+        "Tuesday, June 10, 2031",
+        "Handed out to the crews",
+        "Full turnaround",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
     reads_well(&browser, "the rounds").await;
     browser.go(&format!("{}/nothing", house.base)).await;
     reads_well(&browser, "nothing there").await;
@@ -117,12 +153,16 @@ async fn one_signs_in_and_reads_today_s_rounds_on_every_screen_by_day_and_by_nig
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn without_script_the_pages_work_as_well() {
     let house = House::open(Engine::Sqlite).unwrap();
+    let yard = Yard::db_lay(&house);
     let Some(browser) = Browser::open().await else {
         return;
     };
     browser.without_script().await;
-    sign_in(&browser, &house, Role::CrewLead).await;
-    assert!(browser.text().await.contains("Tuesday, June 10, 2031"));
+    sign_in(&browser, &house, Role::Manager).await;
+    browser
+        .go(&format!("{}/sites/{}/days/{DAY}", house.base, yard.site))
+        .await;
+    plan_the_day(&browser).await;
     browser
         .find(".other-days [rel=next]")
         .await

@@ -3,6 +3,7 @@
 mod browser;
 mod faults;
 mod in_a_browser;
+mod planning;
 mod rounds;
 mod sign_in;
 mod visitor;

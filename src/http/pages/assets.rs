@@ -18,13 +18,11 @@ const YEAR_S: u32 = 365 * 24 * 3_600;
 
 /// Where an asset lies: `/assets/q83v…/office.css`.
 pub fn address(name: &str) -> String {
-    match Assets::get(name) {
-        Some(file) => format!("/assets/{}/{name}", tag(&file)),
-        None => {
-            tracing::error!(name, "a page names an asset that is not there");
-            format!("/assets/none/{name}")
-        }
-    }
+    let Some(file) = Assets::get(name) else {
+        tracing::error!(name, "a page names an asset that is not there");
+        return format!("/assets/none/{name}");
+    };
+    format!("/assets/{}/{name}", tag(&file))
 }
 
 /// The first 12 bytes of the content's SHA-256 are more than enough to tell versions apart.

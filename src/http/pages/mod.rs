@@ -38,7 +38,11 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .default_service(web::to(nowhere));
     cfg.service(
         web::scope("")
-            .app_data(web::FormConfig::default().error_handler(unreadable_form))
+            .app_data(
+                web::FormConfig::default().error_handler(|error, _| {
+                    Problem::new(Kind::Unreadable, error.to_string()).into()
+                }),
+            )
             .wrap(from_fn(guard::from_our_own_page))
             .wrap(from_fn(faults::in_plain_words))
             .service(assets::route())
@@ -69,11 +73,4 @@ fn date_of(text: &str) -> Result<NaiveDate, Problem> {
 
 async fn nowhere() -> Result<HttpResponse, Problem> {
     Err(Problem::new(Kind::NotFound, "no page is at this address"))
-}
-
-fn unreadable_form(
-    error: actix_web::error::UrlencodedError,
-    _: &actix_web::HttpRequest,
-) -> actix_web::Error {
-    Problem::new(Kind::Unreadable, error.to_string()).into()
 }

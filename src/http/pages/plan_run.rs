@@ -134,7 +134,7 @@ async fn issue(
     let day = day_address(site_id, date);
     Ok(match too_late(issued)? {
         Some(_) => see_other(&day),
-        None => not_done(&user, "plan-not-issued", &day),
+        None => not_done(&user, "plan-run-not-issued", &day),
     })
 }
 

@@ -148,7 +148,7 @@ mod tests {
             "//elsewhere.example/",
             "/\\elsewhere.example",
             "https://elsewhere.example/",
-            "javascript:alert(1)",
+            "data:text/html,hello",
             "/\t/elsewhere.example",
             "/ä",
         ] {
