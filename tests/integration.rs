@@ -12,6 +12,7 @@ mod cost;
 mod days;
 mod orders;
 mod pages;
+mod planner;
 mod resources;
 mod schema;
 mod tidy;

@@ -48,20 +48,6 @@ fn the_same_seed_and_steps_give_the_same_file_but_for_the_time_spent() {
 }
 
 #[test]
-fn the_wall_time_is_kept() {
-    let out = tempfile::tempdir().expect("a folder");
-    let begun = std::time::Instant::now();
-    let ran = plan(
-        &own_days().join("small-1.json"),
-        &out.path().join("plan"),
-        &["--seconds", "0.5"],
-    );
-    assert!(ran.status.success());
-    let spent = begun.elapsed().as_secs_f64();
-    assert!((0.3..1.5).contains(&spent), "{spent} s");
-}
-
-#[test]
 fn what_cannot_be_read_or_written_is_said() {
     let out = tempfile::tempdir().expect("a folder");
     let nowhere = out.path().join("missing/plan.json");
