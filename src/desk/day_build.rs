@@ -28,7 +28,7 @@ pub use jobs::{Entry, JobWay, LeftOut, Site};
 pub use night::night_waterings;
 
 use super::{Error, Result};
-use crate::store::{Conn, Scope, columns};
+use crate::store::{Conn, Instant, Scope, columns};
 use places::Places;
 use play::CourtHours;
 use turnarounds::{Asked, CourtDay, line_key};
@@ -54,9 +54,10 @@ pub struct Built {
     pub digest: String,
 }
 
-/// Builds the day problem of a site's date. [`Error::State`] where nobody is on shift.
-pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Built> {
-    let inputs = Inputs::read(conn, scope, date)?;
+/// Builds the day problem of a site's date, as it stands `now`. [`Error::State`] where nobody is on
+/// shift.
+pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> Result<Built> {
+    let inputs = Inputs::read(conn, scope, date, now)?;
     let crews = crews::on_shift(&inputs);
     let Some(on_shift) = together(&crews) else {
         return Err(Error::State(format!(

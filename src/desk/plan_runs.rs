@@ -65,7 +65,8 @@ pub fn run_ask(
     let seed =
         u64::try_from(ask.seed).map_err(|_| Error::refused("/seed", "give a seed of 0 or more"))?;
     let user_id = asker(permit)?;
-    let built = office.db.read(|conn| build(conn, permit, date));
+    let now = office.now();
+    let built = office.db.read(|conn| build(conn, permit, date, now));
     let mut to_plan = None;
     let run = office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
@@ -190,7 +191,8 @@ pub fn plan_day(
     limit: &Limit,
 ) -> Result<PlannedDay> {
     let user_id = asker(permit)?;
-    let built = office.db.read(|conn| build(conn, permit, date))?;
+    let now = office.now();
+    let built = office.db.read(|conn| build(conn, permit, date, now))?;
     let found = search::search(built.problem, seed, limit, &mut |_| false)
         .map_err(|why| Error::State(why.to_string()))?;
     let plan = office.db.write(permit, |tx| {
@@ -227,7 +229,8 @@ fn take(tx: &mut Tx<'_>, permit: &Permit<PlanDay>, run: &RunRow) -> Result<PlanR
         )));
     }
     not_issued(tx, permit, run.work_date)?;
-    let built = build(tx.conn(), permit, run.work_date)?;
+    let now = tx.now();
+    let built = build(tx.conn(), permit, run.work_date, now)?;
     if built.digest != run.inputs_digest {
         return Err(Error::State(
             "something the plan rests on has changed since this run began (play, closures, \

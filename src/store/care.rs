@@ -86,22 +86,36 @@ pub fn care_task_list(conn: &mut Conn, scope: &Scope) -> Result<Vec<CareTaskRow>
         .load(conn)?)
 }
 
-/// When each of these tasks was last done at each place, up to and with `until`.
+/// The states of an order that is still to be done.
+const OPEN: [OrderState; 3] = [
+    OrderState::Planned,
+    OrderState::Issued,
+    OrderState::UnderWay,
+];
+
+/// When each of these tasks was last done at each place before `date`. What stands in an order
+/// still to be done, of `today` or later, counts as done on its day: it is not planned twice.
 pub fn care_last_done(
     conn: &mut Conn,
     scope: &Scope,
     tasks: &[i64],
-    until: NaiveDate,
+    date: NaiveDate,
+    today: NaiveDate,
 ) -> Result<Vec<LastDone>> {
+    let done = order_steps::done.eq(true).assume_not_null();
+    let to_be_done = order_steps::done
+        .is_null()
+        .and(work_orders::state.eq_any(OPEN))
+        .and(work_orders::work_date.ge(today));
     Ok(order_steps::table
         .inner_join(work_orders::table)
         .filter(
             order_steps::site_id
                 .eq(scope.site_id())
                 .and(order_steps::care_task_id.eq_any(tasks))
-                .and(order_steps::done.eq(true))
-                .and(work_orders::work_date.le(until)),
+                .and(work_orders::work_date.lt(date)),
         )
+        .filter(order_steps::done.is_not_null().and(done).or(to_be_done))
         .group_by((
             order_steps::care_task_id,
             work_orders::court_id,
@@ -116,11 +130,14 @@ pub fn care_last_done(
         .load(conn)?)
 }
 
-/// Each court's last day before `date` on which it was groomed, with the direction of that day.
+/// Each court's last day before `date` on which it was groomed, with the direction of that day. A
+/// grooming still to be done, of `today` or later, counts: the day after it takes the other
+/// direction.
 pub fn groomed_last(
     conn: &mut Conn,
     scope: &Scope,
     date: NaiveDate,
+    today: NaiveDate,
 ) -> Result<Vec<(i64, NaiveDate, Direction)>> {
     let newest = || {
         work_orders::table
@@ -128,9 +145,15 @@ pub fn groomed_last(
                 work_orders::site_id
                     .eq(scope.site_id())
                     .and(work_orders::court_id.eq(courts::id.nullable()))
-                    .and(work_orders::state.eq(OrderState::Finished))
                     .and(work_orders::direction.is_not_null())
                     .and(work_orders::work_date.lt(date)),
+            )
+            .filter(
+                work_orders::state
+                    .eq(OrderState::Finished)
+                    .or(work_orders::state
+                        .eq_any(OPEN)
+                        .and(work_orders::work_date.ge(today))),
             )
             .order((work_orders::work_date.desc(), work_orders::id.desc()))
             .limit(1)

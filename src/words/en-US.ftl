@@ -3,6 +3,7 @@ product = Roundhand
 
 # Day plan: what stands in it
 day-turnaround-after = Turnaround after { $session }
+day-turnaround-owed = Turnaround still owed after { $session }
 day-night-water = Night water
 
 ## Dates and times

@@ -173,6 +173,42 @@ on_both_engines! {
         }
     }
 
+    async fn what_stands_in_todays_orders_is_not_planned_again_tomorrow_and_the_direction_turns(house) {
+        let yard = Yard::db_lay(house);
+        let tomorrow = "2031-06-11";
+        yard.db_day(house, tomorrow, THREE);
+        let manager = house.manager().await;
+        let today = yard.plan(&manager, DAY).await;
+        let next = yard.plan(&manager, tomorrow).await;
+        let care = |day: &Value| -> BTreeSet<String> {
+            let court_tasks = |order: &&&Value| order["kind"] == "care" && !order["court_id"].is_null();
+            orders(day).iter().filter(court_tasks).map(|o| o["visit_key"].as_str().unwrap().to_owned()).collect()
+        };
+        assert!(!care(&today).is_empty() && !care(&next).is_empty());
+        assert!(care(&today).is_disjoint(&care(&next)), "weekly work is not done two days running");
+        let ways: BTreeSet<_> = orders(&next).iter().filter_map(|o| o["direction"].as_str().map(str::to_owned)).collect();
+        assert_eq!(ways, BTreeSet::from(["across".to_owned()]));
+    }
+
+    async fn a_court_not_turned_around_in_the_evening_is_done_before_the_first_players(house) {
+        let yard = Yard::db_lay_empty(house);
+        let tomorrow = "2031-06-11";
+        for date in [DAY, tomorrow] {
+            yard.db_play(house, yard.courts[0], date, THREE);
+            yard.db_shift(house, 0, date, ("05:30", "14:00"), 3);
+        }
+        let manager = house.manager().await;
+        let today = yard.plan(&manager, DAY).await;
+        assert!(reasons(&today).contains(&("Court 1", "Turnaround after Evening", "no_crew_on_shift_in_window")), "{}", today["unfitted"]);
+        let next = yard.plan(&manager, tomorrow).await;
+        let owed: Vec<_> = of_court(&next, yard.courts[0])
+            .into_iter()
+            .filter(|order| order["kind"] == "full_turnaround" && planned(order).1 <= local(tomorrow, "08:00"))
+            .collect();
+        assert_eq!(owed.len(), 1, "{next}");
+        assert!(planned(owed[0]).0 >= local(tomorrow, "05:30"));
+    }
+
     // America/New_York sets its clocks on 2031-11-02 and 2031-03-09 (IANA time zone database).
     async fn a_day_when_the_clocks_change_keeps_the_sites_own_times(house) {
         let yard = Yard::db_lay_empty(house);

@@ -25,8 +25,6 @@ pub struct Yard {
     /// Two courts of the north bank, watered by sprinklers; one of the south bank watered from
     /// below, one by hose.
     pub courts: [i64; 4],
-    /// The north and the south bank.
-    pub banks: [i64; 2],
     /// The early crew of three and the late crew of two.
     pub crews: [i64; 2],
 }
@@ -69,14 +67,13 @@ impl Yard {
                     .first(conn)?;
                 member(conn, site, user, account.role, now)?;
             }
-            let (banks, courts) = lay_courts(conn, site)?;
+            let courts = lay_courts(conn, site)?;
             lay_tools(conn, site)?;
             lay_care(conn, site)?;
             let crews = lay_crews(conn, site)?;
             Ok(Self {
                 site,
                 courts,
-                banks,
                 crews,
             })
         })
@@ -300,7 +297,7 @@ fn member(conn: &mut Conn, site: i64, user: i64, role: Role, now: Instant) -> Re
     Ok(())
 }
 
-fn lay_courts(conn: &mut Conn, site: i64) -> Result<([i64; 2], [i64; 4])> {
+fn lay_courts(conn: &mut Conn, site: i64) -> Result<[i64; 4]> {
     let (mut of_banks, mut of_courts) = ([0; 2], [0; 4]);
     for (at, name) in [(0, "North"), (1, "South")] {
         let place = i64::try_from(at).expect("small");
@@ -342,7 +339,7 @@ fn lay_courts(conn: &mut Conn, site: i64) -> Result<([i64; 2], [i64; 4])> {
             .returning(courts::id)
             .get_result(conn)?;
     }
-    Ok((of_banks, of_courts))
+    Ok(of_courts)
 }
 
 fn lay_tools(conn: &mut Conn, site: i64) -> Result<()> {
@@ -385,12 +382,26 @@ fn lay_tools(conn: &mut Conn, site: i64) -> Result<()> {
 fn lay_care(conn: &mut Conn, site: i64) -> Result<()> {
     let lines = Some("clears_lines");
     let tasks = [
-        ("look_over", "turnaround", "after_session", 270, "any", None),
-        ("raise_net", "turnaround", "after_session", 60, "firm", None),
+        (
+            "look_over",
+            "turnaround",
+            "after_each_session",
+            270,
+            "any",
+            None,
+        ),
+        (
+            "raise_net",
+            "turnaround",
+            "after_each_session",
+            60,
+            "firm",
+            None,
+        ),
         (
             "groom",
             "turnaround",
-            "after_session",
+            "after_each_session",
             600,
             "damp",
             Some("smooths"),
@@ -398,7 +409,7 @@ fn lay_care(conn: &mut Conn, site: i64) -> Result<()> {
         (
             "clear_lines",
             "turnaround",
-            "after_session",
+            "after_each_session",
             480,
             "not_wet",
             lines,
@@ -406,16 +417,23 @@ fn lay_care(conn: &mut Conn, site: i64) -> Result<()> {
         (
             "lower_net",
             "turnaround",
-            "after_session",
+            "after_each_session",
             180,
             "firm",
             None,
         ),
-        ("soak", "turnaround", "after_session", 60, "drained", None),
+        (
+            "soak",
+            "turnaround",
+            "after_each_session",
+            60,
+            "drained",
+            None,
+        ),
         (
             "hand_watering",
             "turnaround",
-            "after_session",
+            "after_each_session",
             600,
             "drained",
             None,

@@ -7,5 +7,5 @@
 mod bad_input;
 mod command;
 mod days;
-mod referee;
+pub mod referee;
 mod vrptw;

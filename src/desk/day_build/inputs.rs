@@ -1,6 +1,6 @@
 //! Everything a day problem rests on, read in a fixed number of queries.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
@@ -8,12 +8,13 @@ use trade::grooming::Condition;
 
 use super::clock::DayClock;
 use super::standards::Standards;
+use super::turnarounds::turnaround_key;
 use crate::store::care::{
     CareTaskRow, DoneAt, LastDone, care_last_done, care_task_list, groomed_last,
 };
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shift_list};
-use crate::store::day_plans::inputs::{Hand, founded_at, hands_on, settings_all};
+use crate::store::day_plans::inputs::{Hand, founded_at, hands_on, settings_all, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
 use crate::store::orders::Direction;
 use crate::store::play::{
@@ -21,7 +22,7 @@ use crate::store::play::{
 };
 use crate::store::sites::{SiteRow, site_read};
 use crate::store::tools::{ToolClassRow, ToolRow, ToolState, tool_class_list, tool_list};
-use crate::store::{Conn, Error, Page, Result, Scope};
+use crate::store::{Conn, Error, Instant, Page, Result, Scope};
 
 /// How far before and after the date play is looked at: a session may run past midnight, and the
 /// work of an evening ends with the first players of the next day.
@@ -70,17 +71,20 @@ pub struct Inputs {
     pub groomed: HashMap<i64, (NaiveDate, Direction)>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
+    /// The turnarounds of the day before that were not made, by the names of their visits.
+    pub not_made: HashSet<String>,
 }
 
 impl Inputs {
-    /// Reads a site's date.
-    pub fn read(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Self> {
+    /// Reads a site's date, as it stands `now`.
+    pub fn read(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> Result<Self> {
         let site = site_read(conn, scope)?;
         let zone: Tz = site
             .zone
             .parse()
             .map_err(|_| Error::Unreadable(format!("the site's zone: {}", site.zone)))?;
         let clock = DayClock::new(zone, date);
+        let today = trade::calendar::work_date(zone, now.utc());
         let from = (clock.start() - AROUND).into();
         let to = (clock.start() + TimeDelta::seconds(clock.length_s()) + AROUND).into();
         let founded_on = trade::calendar::work_date(zone, founded_at(conn, scope)?.utc());
@@ -106,13 +110,19 @@ impl Inputs {
             .filter(|task| task.done_at != DoneAt::Turnaround)
             .map(|task| task.id)
             .collect();
-        let last_done = care_last_done(conn, scope, &beside, date)?;
+        let last_done = care_last_done(conn, scope, &beside, date, today)?;
         let sessions = sessions_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
         let seen = conditions_newest(conn, scope, to)?;
         let conditions = conditions(zone, date, &courts, &seen);
-        let groomed = groomed_last(conn, scope, date)?;
+        let groomed = groomed_last(conn, scope, date, today)?;
         let waterings = waterings_reaching(conn, scope, date, from, to)?;
+        let before: Vec<String> = sessions
+            .iter()
+            .filter(|session| session.starts_at.utc() < clock.start())
+            .map(|session| turnaround_key(session.id))
+            .collect();
+        let not_made = visits_not_made(conn, scope, &before)?;
 
         Ok(Self {
             crews: crews.into_iter().map(|crew| (crew.id, crew)).collect(),
@@ -137,6 +147,7 @@ impl Inputs {
             closures,
             conditions,
             waterings,
+            not_made,
         })
     }
 

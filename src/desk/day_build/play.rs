@@ -68,6 +68,12 @@ impl CourtHours {
         minus(whole, &taken)
     }
 
+    /// The last play before the day that is over: after it the court was last to be turned around.
+    pub fn last_before_the_day(&self) -> Option<&Stretch> {
+        let before = self.play.iter().filter(|stretch| stretch.span[0] < 0);
+        before.max_by_key(|stretch| (stretch.span[1], stretch.session))
+    }
+
     /// The day's sessions after which the court is turned around, each with when the next play
     /// starts. Where one session runs into the next there is nothing between to be done.
     pub fn turnarounds(&self) -> impl Iterator<Item = (&Stretch, Option<i64>)> {

@@ -64,29 +64,52 @@ pub fn line_key(bank: i64) -> String {
     format!("bank:{bank}")
 }
 
-/// The turnarounds of a court.
+/// The turnarounds of a court: after each session of the day, and before them the one that the
+/// day before still owes.
 pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let soaked_after = midday(inputs, court.hours);
-    court
-        .hours
-        .turnarounds()
-        .map(|(stretch, next)| {
-            let soaks = soaked_after == Some(stretch.session);
-            let gap = gap(court, stretch.span[1], next);
-            let after = After {
-                key: turnaround_key(stretch.session),
-                title: say_with(
-                    "day-turnaround-after",
-                    &[("session", stretch.name.as_str().into())],
-                ),
-                gap,
-                players_follow: next == Some(gap[1]),
-                may_be_short: stretch.may_be_short,
-                soaks,
-            };
-            after.asked(inputs, court)
-        })
-        .collect()
+    let of_the_day = court.hours.turnarounds().map(|(stretch, next)| {
+        let soaks = soaked_after == Some(stretch.session);
+        let gap = gap(court, stretch.span[1], next);
+        let after = After {
+            key: turnaround_key(stretch.session),
+            title: say_with(
+                "day-turnaround-after",
+                &[("session", stretch.name.as_str().into())],
+            ),
+            gap,
+            players_follow: next == Some(gap[1]),
+            may_be_short: stretch.may_be_short,
+            soaks,
+        };
+        after.asked(inputs, court)
+    });
+    owed(inputs, court).into_iter().chain(of_the_day).collect()
+}
+
+/// The turnaround that was not made after the last play of the day before: due before the players
+/// come.
+fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Asked> {
+    let last = court.hours.last_before_the_day()?;
+    if !inputs.not_made.contains(&turnaround_key(last.session)) {
+        return None;
+    }
+    let next = court.hours.next_play(last.span[1]);
+    let opens = last.span[1].max(court.on_shift[0]);
+    let closes = next.map_or(court.on_shift[1], |next| next.min(court.on_shift[1]));
+    let gap = [opens, closes.max(opens)];
+    let after = After {
+        key: format!("owed:{}", last.session),
+        title: say_with(
+            "day-turnaround-owed",
+            &[("session", last.name.as_str().into())],
+        ),
+        gap,
+        players_follow: next == Some(gap[1]),
+        may_be_short: last.may_be_short,
+        soaks: false,
+    };
+    Some(after.asked(inputs, court))
 }
 
 /// The session of the day after which a court gets its midday soak, if there is one.

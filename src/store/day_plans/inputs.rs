@@ -1,12 +1,17 @@
 //! What a day problem rests on and no other list gives in one query.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
 
 use crate::store::columns::Json;
-use crate::store::schema::{pay_rates, people, settings, shift_people, shifts, sites};
+use crate::store::day_plans::PlanState;
+use crate::store::orders::OrderState;
+use crate::store::schema::{
+    day_plans, pay_rates, people, settings, shift_people, shifts, sites, unfitted_visits,
+    work_orders,
+};
 use crate::store::{Conn, Instant, Result, Scope};
 
 /// Somebody on a shift, with what they can do and what they cost.
@@ -72,4 +77,33 @@ pub fn founded_at(conn: &mut Conn, scope: &Scope) -> Result<Instant> {
         .find(scope.site_id())
         .select(sites::created_at)
         .first(conn)?)
+}
+
+/// Which of these visits were not made: not fitted into the plan in force of their day, or given
+/// back not done. Two queries.
+pub fn visits_not_made(
+    conn: &mut Conn,
+    scope: &Scope,
+    visit_keys: &[String],
+) -> Result<HashSet<String>> {
+    let unfitted: Vec<String> = unfitted_visits::table
+        .inner_join(day_plans::table)
+        .filter(
+            unfitted_visits::site_id
+                .eq(scope.site_id())
+                .and(unfitted_visits::visit_key.eq_any(visit_keys))
+                .and(day_plans::state.ne(PlanState::Replaced)),
+        )
+        .select(unfitted_visits::visit_key)
+        .load(conn)?;
+    let undone: Vec<String> = work_orders::table
+        .filter(
+            work_orders::site_id
+                .eq(scope.site_id())
+                .and(work_orders::visit_key.eq_any(visit_keys))
+                .and(work_orders::state.eq(OrderState::LeftUndone)),
+        )
+        .select(work_orders::visit_key)
+        .load(conn)?;
+    Ok(unfitted.into_iter().chain(undone).collect())
 }
