@@ -112,6 +112,8 @@ plan-state = Plan
 plan-cost = Cost
 plan-best = No plan of this day can cost less.
 plan-dearer = At most { $percent }{ "\u00A0" }% dearer than the best possible.
+plan-least = The best possible costs at least { $cost }.
+plan-counts-leaving = The cost of leaving out what does not fit counts in it.
 plan-size = Work
 plan-crews = { $count ->
     [one] { $count } crew
@@ -202,7 +204,7 @@ water-volume = How much
 
 unfitted-title = What does not fit
 unfitted-none = Everything that is due fits into this day.
-unfitted-window = Time for it: { $window }
+unfitted-item = { $place }: { $title }, { $window }
 unfitted-no-crew-has-the-skill = Nobody on shift has the skill it takes. Put someone on who has it, or move the work to another day.
 unfitted-no-crew-has-the-hands = It takes more people at once than any crew has that day. Make a crew larger, or move the work to another day.
 unfitted-no-such-tool = The tool it takes is not in service, or no crew can take all of its tools along.
@@ -210,7 +212,7 @@ unfitted-window-shorter-than-the-work = The time between play is shorter than th
 unfitted-no-crew-on-shift-in-window = No crew is on shift, and able to get there, in the time the court is free.
 unfitted-water-cannot-finish = The supply line cannot bring the water that follows it before the court is needed.
 unfitted-waits-for-an-unserved-visit = It comes after other work that does not fit either.
-unfitted-no-time-left = The crews are busy with other work in the time the court is free.
+unfitted-no-time-left = The crews are busy with other work in the time the court is free. One more crew on shift, or a short turnaround elsewhere, makes room.
 unfitted-dearer-than-skipping = Fitting it in would cost more than leaving it for another day.
 unfitted-ground-forbids = The ground does not allow it: water stands, it is soft or frozen, or it is too wet or too dry for this work.
 unfitted-other = The plan gives no reason that this page knows.

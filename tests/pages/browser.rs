@@ -86,6 +86,14 @@ impl Browser {
         self.tell("Emulation.setEmulatedMedia", media).await;
     }
 
+    /// Shows the page as it is printed, whatever the screen's own colours are.
+    pub async fn print(&self, dark: bool) {
+        let scheme = if dark { "dark" } else { "light" };
+        let features = json!([{ "name": "prefers-color-scheme", "value": scheme }]);
+        let media = json!({ "media": "print", "features": features });
+        self.tell("Emulation.setEmulatedMedia", media).await;
+    }
+
     /// Runs no script of a page any more.
     pub async fn without_script(&self) {
         let off = json!({ "value": true });

@@ -150,6 +150,42 @@ async fn one_signs_in_and_reads_the_day_s_rounds_on_every_screen_by_day_and_by_n
     browser.close().await;
 }
 
+/// Gives what is not as it should be on paper: black on white, nothing to tap, one crew a sheet.
+const POOR_PRINT: &str = r"
+    const all = css => [...document.querySelectorAll(css)];
+    const poor = all('a.button, button, nav').filter(e => e.checkVisibility()).map(e => e.outerHTML.slice(0, 90));
+    const page = getComputedStyle(document.body);
+    if (page.color !== 'rgb(0, 0, 0)' || page.backgroundColor !== 'rgb(255, 255, 255)') poor.push('not black on white');
+    const rounds = all('.round');
+    if (rounds.length < 2) poor.push('no rounds');
+    for (const round of rounds) {
+        if (getComputedStyle(round).breakBefore !== 'page') poor.push(`${round.id} begins no sheet`);
+        const head = round.querySelector('.sheet');
+        if (!head.checkVisibility() || !head.textContent.includes('2031')) poor.push(`${round.id} does not say its day`);
+    }
+    return poor;
+";
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn on_paper_each_crew_has_a_sheet_of_its_own_black_on_white() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let yard = Yard::db_lay(&house);
+    let Some(browser) = Browser::open().await else {
+        return;
+    };
+    yard.plan(&house.manager().await, DAY).await;
+    sign_in(&browser, &house, Role::Manager).await;
+    browser
+        .go(&format!("{}/sites/{}/days/{DAY}", house.base, yard.site))
+        .await;
+    for dark in [false, true] {
+        browser.print(dark).await;
+        let poor = browser.look(POOR_PRINT).await;
+        assert_eq!(poor, serde_json::json!([]), "dark {dark}");
+    }
+    browser.close().await;
+}
+
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn without_script_the_pages_work_as_well() {
     let house = House::open(Engine::Sqlite).unwrap();

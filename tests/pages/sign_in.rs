@@ -1,5 +1,10 @@
 //! Signing in and out on the pages.
 
+use chrono::TimeDelta;
+use roundhand::clock::Clock;
+use roundhand::desk::Office;
+use roundhand::desk::sign_in::page_sign_in;
+use roundhand::desk::tokens::Tokens;
 use roundhand::store::Role;
 
 use super::visitor::{Visitor, account};
@@ -101,6 +106,37 @@ on_both_engines! {
         visitor.get("/sites").await.leads_to("/sign-in?next=%2Fsites");
         let thief = Visitor::nobody(house);
         thief.get_with("/sites", &[("cookie", &copy)]).await.leads_to("/sign-in?next=%2Fsites");
+    }
+
+    async fn a_session_ends_after_twelve_hours(house) {
+        let manager = account(house, Role::Manager);
+        for (hours, holds) in [(11, true), (12, false)] {
+            let then = Office {
+                db: house.office.db.clone(),
+                clock: Clock::standing_at(house.office.clock.now() - TimeDelta::hours(hours)),
+                tokens: Tokens::new(&[7; 32]),
+            };
+            let secret = page_sign_in(&then, &manager.email, &manager.password).unwrap();
+            let cookie = format!("roundhand_session={secret}");
+            let page = Visitor::nobody(house).get_with("/sites", &[("cookie", &cookie)]).await;
+            if holds {
+                page.page(200);
+            } else {
+                page.leads_to("/sign-in?next=%2Fsites");
+            }
+        }
+    }
+
+    /// By HTTPS a cookie counts only under the name that nobody else can have laid it by.
+    async fn by_https_a_cookie_that_another_host_may_have_laid_does_not_count(house) {
+        let manager = account(house, Role::Manager);
+        let secret = page_sign_in(&house.office, &manager.email, &manager.password).unwrap();
+        let visitor = Visitor::nobody(house);
+        let https = ("x-forwarded-proto", "https");
+        let laid = format!("roundhand_session={secret}");
+        visitor.get_with("/sites", &[https, ("cookie", &laid)]).await.leads_to("/sign-in?next=%2Fsites");
+        let own = format!("__Host-roundhand_session={secret}");
+        visitor.get_with("/sites", &[https, ("cookie", &own)]).await.page(200);
     }
 
     /// Source: W3C Fetch Metadata (`Sec-Fetch-Site`), Fetch standard section 3.2 (`Origin`).

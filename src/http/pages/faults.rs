@@ -77,7 +77,10 @@ fn fault_page(req: &HttpRequest, kind: Kind) -> HttpResponse {
         div.notice {
             h1 { (title) }
             p { (say(&format!("{key}-text"))) }
-            p { a.button href="/" { (say("fault-way-out")) } }
+            // Who may not see the first page would be led round and round.
+            @if kind != Kind::NotAllowed {
+                p { a.button href="/" { (say("fault-way-out")) } }
+            }
         }
     };
     let page = Frame::of(&title).user(user.as_ref()).around(&content);

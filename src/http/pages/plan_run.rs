@@ -8,7 +8,7 @@ use maud::{Markup, html};
 
 use super::parts::deed::{Deed, button, too_late};
 use super::parts::frame::Frame;
-use super::parts::{dearer, shown};
+use super::parts::{how_good, shown};
 use super::session::PageUser;
 use super::{answer, date_of, see_other};
 use crate::desk::Permit;
@@ -194,7 +194,7 @@ fn standing(site: &SiteRow, run: &RunRow) -> Markup {
             (RunState::Ready | RunState::Taken, Some(cost)) => {
                 p.big { (say_with("plan-run-costs", &[("cost", cost.into())])) }
                 @if let (Some(cost), Some(least)) = (run.cost_cents, run.lower_bound_cents)
-                    && let Some(text) = dearer(cost, least) {
+                    && let Some(text) = how_good(&show, cost, least) {
                     p { (text) }
                 }
             }

@@ -16,11 +16,13 @@ pub fn item(show: &Shown, view: &OrderView) -> Markup {
     let state = key_part(order.state.as_str());
     html! {
         li.order.(format!("is-{state}")) id={ "order-" (order.id) } {
-            p.order-time {
-                time datetime=(order.planned_start) { (show.span(order.planned_start, order.planned_end)) }
+            div.order-line {
+                p.order-time {
+                    time datetime=(order.planned_start) { (show.span(order.planned_start, order.planned_end)) }
+                }
+                p.state { (say(&format!("order-state-{state}"))) }
             }
             h3 { (view.place) " " span.order-what { (what(view)) } }
-            p.state { (say(&format!("order-state-{state}"))) }
             dl.facts {
                 (told(show, order))
                 (tools(&view.tools))
@@ -105,7 +107,7 @@ fn tools(tools: &[ToolView]) -> Markup {
     html! {
         @if !tools.is_empty() {
             div {
-                dt { (say("order-tools")) }
+                dt.spoken { (say("order-tools")) }
                 dd {
                     ul.tools {
                         @for tool in tools {

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::desk::days::{DayView, PlanView};
-use crate::http::pages::parts::dearer;
+use crate::http::pages::parts::how_good;
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
 
@@ -20,8 +20,11 @@ pub fn state(show: &Shown, plan: &PlanView, day: &DayView) -> Markup {
             div {
                 dt { (say("plan-cost")) }
                 dd.big { (show.money(plan.cost_cents)) }
-                @if let Some(text) = dearer(plan.cost_cents, plan.lower_bound_cents) {
+                @if let Some(text) = how_good(show, plan.cost_cents, plan.lower_bound_cents) {
                     dd { (text) }
+                }
+                @if !day.unfitted.is_empty() {
+                    dd { (say("plan-counts-leaving")) }
                 }
             }
             div {

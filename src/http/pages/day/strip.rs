@@ -12,11 +12,11 @@ use crate::words::shown::Shown;
 
 /// The drawing's measures, in its own units; it is as wide as the page.
 const WIDTH: i64 = 1_000;
-const NAMES: i64 = 120;
-const LINE: i64 = 26;
-const HEAD: i64 = 20;
+const NAMES: i64 = 130;
+const LINE: i64 = 27;
+const HEAD: i64 = 22;
 /// About what a letter takes.
-const LETTER: i64 = 6;
+const LETTER: i64 = 7;
 
 /// Where instants lie in the drawing: from the hour of the first start to that of the last end.
 struct Scale {
@@ -85,7 +85,7 @@ pub fn drawing(show: &Shown, rounds: &[RoundView], now: DateTime<Utc>) -> Markup
 fn crew(scale: &Scale, round: &RoundView, top: i64) -> Markup {
     let (from, to) = (scale.x(round.leaves_at), scale.x(round.returns_at));
     html! {
-        text.strip-crew x="0" y=(top + 17) { (short(&round.crew, NAMES - 8).unwrap_or(&round.crew)) }
+        text.strip-crew x="0" y=(top + 18) { (short(&round.crew, NAMES - 8).unwrap_or(&round.crew)) }
         rect.strip-round x=(from) y=(top + 10) width=((to - from).max(1)) height="6" rx="3" {}
         @for view in &round.orders {
             (visit(scale, view, top))
@@ -102,9 +102,9 @@ fn visit(scale: &Scale, view: &OrderView, top: i64) -> Markup {
     let state = key_part(view.order.state.as_str());
     html! {
         g.strip-visit.(format!("is-{state}")) {
-            rect x=(from) y=(top + 3) width=(width) height="20" rx="3" {}
-            @if let Some(name) = short(&view.place, width - 4) {
-                text x=(from + width / 2) y=(top + 17) { (name) }
+            rect x=(from) y=(top + 3) width=(width) height="21" rx="3" {}
+            @if let Some(name) = short(&view.place, width - 1) {
+                text x=(from + width / 2) y=(top + 18) { (name) }
             }
         }
     }
@@ -124,7 +124,7 @@ mod tests {
 
     #[test]
     fn a_name_is_shown_whole_or_by_its_number_or_not_at_all() {
-        assert_eq!(short("Court 12", 60), Some("Court 12"));
+        assert_eq!(short("Court 12", 56), Some("Court 12"));
         assert_eq!(short("Court 12", 20), Some("12"));
         assert_eq!(short("Court 12", 8), None);
     }

@@ -201,7 +201,7 @@ fn a_round_says_who_when_where_what_with_what_and_by_when() {
         "North Your round Leaves the shed 6:00 AM, back 12:15 PM",
         "Ada Lind, Sam &lt;Ort&gt;",
         "Takes along Drag broom, soft drag",
-        "6:10–6:34 AM Court 1 Full turnaround Finished",
+        "6:10–6:34 AM Finished Court 1 Full turnaround",
         "Given back 6:36 AM The court Not fit for play until 7:00 AM",
         "Done by 7:30 AM Planned to end 10 min after that.",
         "Tools 14 Drag broom 31 Line sweeper",
@@ -210,7 +210,7 @@ fn a_round_says_who_when_where_what_with_what_and_by_when() {
         "Take care: dust, net cable Local codes, the product’s label and licensed practice come first.",
         "net cable The cable is under tension.",
         "2:00–2:10 PM 3:00–3:10 PM 1,000 gal",
-        "Court 9: Rolling Time for it: 6:00–8:00 AM The ground does not allow it",
+        "for this work. Court 9: Rolling, 6:00–8:00 AM",
     ] {
         assert!(page.contains(words), "{words}\n{page}");
     }
@@ -219,7 +219,7 @@ fn a_round_says_who_when_where_what_with_what_and_by_when() {
 #[test]
 fn a_metric_site_reads_24_hours() {
     let page = text(&html(&site(Units::Metric), &day(), true));
-    assert!(page.contains("06:10–06:34 Court 1"), "{page}");
+    assert!(page.contains("06:10–06:34 Finished Court 1"), "{page}");
     assert!(page.contains("14:00–14:10 15:00–15:10 3.8 m³"), "{page}");
 }
 

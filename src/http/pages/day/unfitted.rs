@@ -15,18 +15,43 @@ pub fn list(show: &Shown, unfitted: &[UnfittedView]) -> Markup {
             @if unfitted.is_empty() {
                 p { (say("unfitted-none")) }
             } @else {
-                ul {
-                    @for one in unfitted {
-                        li {
-                            h3 { (one.place) ": " (one.title) }
-                            p.when { (say_with("unfitted-window", &[("window", show.span(one.opens_at, one.closes_at).into())])) }
-                            p { (why(&one.reason)) }
+                @for (reason, items) in by_reason(unfitted) {
+                    div {
+                        h3 { (why(reason)) }
+                        ul {
+                            @for one in items {
+                                li { (item(show, one)) }
+                            }
                         }
                     }
                 }
             }
         }
     }
+}
+
+/// The things of one reason together, in the order in which the reasons first come.
+fn by_reason(unfitted: &[UnfittedView]) -> Vec<(&str, Vec<&UnfittedView>)> {
+    let mut groups: Vec<(&str, Vec<&UnfittedView>)> = Vec::new();
+    for one in unfitted {
+        match groups.iter_mut().find(|(reason, _)| *reason == one.reason) {
+            Some((_, items)) => items.push(one),
+            None => groups.push((&one.reason, vec![one])),
+        }
+    }
+    groups
+}
+
+/// What was to be done where, and in which time it could have been.
+fn item(show: &Shown, one: &UnfittedView) -> String {
+    say_with(
+        "unfitted-item",
+        &[
+            ("place", one.place.as_str().into()),
+            ("title", one.title.as_str().into()),
+            ("window", show.span(one.opens_at, one.closes_at).into()),
+        ],
+    )
 }
 
 fn why(reason: &str) -> String {

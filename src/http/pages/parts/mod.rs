@@ -28,9 +28,12 @@ pub fn key_part(word: &str) -> String {
     word.replace('_', "-")
 }
 
+/// Above so many per cent a share says little: the cost of what does not fit stands in it.
+const TELLING: i128 = 25;
+
 /// How far from the best possible a plan can be at most, in words; none where nothing is known of
 /// that. Whole per cent, rounded up, so that "at most" holds.
-pub fn dearer(cost_cents: i64, least_cents: i64) -> Option<String> {
+pub fn how_good(show: &Shown, cost_cents: i64, least_cents: i64) -> Option<String> {
     let (cost, least) = (i128::from(cost_cents), i128::from(least_cents));
     if cost <= least {
         return Some(say("plan-best"));
@@ -39,10 +42,11 @@ pub fn dearer(cost_cents: i64, least_cents: i64) -> Option<String> {
         return None;
     }
     let percent = ((cost - least) * 100 + least - 1) / least;
-    Some(say_with(
-        "plan-dearer",
-        &[("percent", percent.to_string().into())],
-    ))
+    Some(if percent <= TELLING {
+        say_with("plan-dearer", &[("percent", percent.to_string().into())])
+    } else {
+        say_with("plan-least", &[("cost", show.money(least_cents).into())])
+    })
 }
 
 #[cfg(test)]
@@ -51,19 +55,30 @@ mod tests {
 
     #[test]
     fn a_plan_is_never_said_to_be_nearer_to_the_best_than_it_may_be() {
+        let show = Shown {
+            zone: chrono_tz::UTC,
+            units: UnitSystem::UsCustomary,
+            currency: "USD".into(),
+        };
+        let said = |cost, least| how_good(&show, cost, least);
         let at_most = |percent: &str| {
             Some(format!(
                 "At most {percent}\u{a0}% dearer than the best possible."
             ))
         };
-        assert_eq!(dearer(102_000, 100_000), at_most("2"));
-        assert_eq!(dearer(102_001, 100_000), at_most("3"));
-        assert_eq!(dearer(100_001, 100_000), at_most("1"));
+        assert_eq!(said(102_000, 100_000), at_most("2"));
+        assert_eq!(said(102_001, 100_000), at_most("3"));
+        assert_eq!(said(100_001, 100_000), at_most("1"));
+        assert_eq!(said(125_000, 100_000), at_most("25"));
         assert_eq!(
-            dearer(100_000, 100_000).unwrap(),
+            said(125_001, 100_000).unwrap(),
+            "The best possible costs at least $1,000.00."
+        );
+        assert_eq!(
+            said(100_000, 100_000).unwrap(),
             "No plan of this day can cost less."
         );
-        assert_eq!(dearer(100_000, 0), None);
-        assert_eq!(dearer(i64::MAX, 1), at_most("922337203685477580600"));
+        assert_eq!(said(100_000, 0), None);
+        assert!(said(i64::MAX, 1).is_some());
     }
 }
