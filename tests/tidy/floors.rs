@@ -50,9 +50,19 @@ fn the_web_library_stands_on_the_top_floor_alone() {
     let places: Vec<_> = sources("src", "rs")
         .iter()
         .filter(|source| !under(&["http", "cli"])(source))
-        .flat_map(|source| source.places_of(&["actix_web", "utoipa_swagger_ui", "maud"]))
+        .flat_map(|source| source.places_of(&["actix_web", "utoipa_swagger_ui"]))
         .collect();
     none(&places, "HTTP is the matter of src/http");
+}
+
+#[test]
+fn html_is_written_for_pages_and_for_mail_alone() {
+    let places: Vec<_> = sources("src", "rs")
+        .iter()
+        .filter(|source| !under(&["http", "mail"])(source))
+        .flat_map(|source| source.places_of(&["maud"]))
+        .collect();
+    none(&places, "HTML is the matter of src/http and src/mail");
 }
 
 #[test]
