@@ -10,7 +10,7 @@ use super::access::{Permit, SeeCost, SeeHours};
 use super::{Error, FieldFault, Office, Result};
 use crate::store::cost::{self, CostFilter, CostKind, CostLineRow};
 use crate::store::hours::{self, HoursRow};
-use crate::store::{self, Page, Paged, courts};
+use crate::store::{self, Conn, Page, Paged, Scope, courts};
 
 /// The longest stretch that is summed at once, days.
 const MOST_DAYS: i64 = 400;
@@ -78,11 +78,13 @@ pub struct KindCost {
 
 /// What the site's courts cost on these dates, by court and kind.
 pub fn cost_read(office: &Office, permit: &Permit<SeeCost>, dates: Dates) -> Result<CostView> {
-    let (sums, mut courts) = office.db.read(|conn| -> store::Result<_> {
-        let sums = cost::cost_sums(conn, permit, dates.from, dates.to)?;
-        let courts = courts::court_list(conn, permit, Page::ALL)?.items;
-        Ok((sums, courts))
-    })?;
+    Ok(office.db.read(|conn| costs_on(conn, permit, dates))?)
+}
+
+/// The same inside a transaction.
+pub(super) fn costs_on(conn: &mut Conn, scope: &Scope, dates: Dates) -> store::Result<CostView> {
+    let sums = cost::cost_sums(conn, scope, dates.from, dates.to)?;
+    let mut courts = courts::court_list(conn, scope, Page::ALL)?.items;
     courts.sort_by_key(|court| (court.position, court.id));
     let mut of_court: BTreeMap<i64, ByKind> = BTreeMap::new();
     let mut of_site = ByKind::new();

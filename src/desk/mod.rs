@@ -37,6 +37,8 @@ pub struct Office {
     pub clock: Clock,
     /// The key the access tokens are signed with.
     pub tokens: tokens::Tokens,
+    /// How mail leaves the house.
+    pub mail: crate::mail::Settings,
 }
 
 impl Office {

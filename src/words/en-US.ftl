@@ -237,3 +237,159 @@ plan-run-not-taken-title = The plan was not taken
 plan-run-not-taken-text = Something it rests on has changed since the search began, or the day’s orders are handed out already. Plan the day again.
 plan-run-not-issued-title = Nothing was handed out
 plan-run-not-issued-text = There is no plan to hand out, or its orders are with the crews already. Look at the day as it is now.
+
+## Week report
+week-report-subject = { $site }: { $in_time } of { $due } turnarounds in time, week of { $monday }
+week-report-subject-nothing-due = { $site }: week of { $monday }
+week-report-week = Week { $week }, { $dates }
+week-report-dates = { $month } { $day } to { $last_day }, { $year }
+week-report-dates-of-two-months = { $month } { $day } to { $last_month } { $last_day }, { $year }
+week-report-dates-of-two-years = { $month } { $day }, { $year } to { $last_month } { $last_day }, { $last_year }
+week-report-moment = { $date }, { $time }
+week-report-list = { $first }, { $rest }
+week-report-list-end = { $first } and { $last }
+week-report-so-far = The week still runs. This is how it stood on { $moment }.
+week-report-footer = You get this because you are subscribed to the week report of { $site }. To be taken off, tell the grounds manager.
+week-report-link = Open Roundhand
+
+week-report-verdict-nothing-due = No turnaround fell due this week.
+week-report-verdict-all = { $due ->
+    [one] The courts were looked after: the one turnaround that fell due was done in time for play.
+   *[other] The courts were looked after: all { $due } turnarounds were done in time for play.
+}
+week-report-verdict-well = The courts were looked after: { $in_time } of { $due } turnarounds were done in time for play; { $causes }.
+week-report-verdict-mostly = The courts were mostly looked after: { $in_time } of { $due } turnarounds were done in time for play; { $causes }.
+week-report-verdict-poorly = { $in_time ->
+    [0] The courts were not looked after as they should be: none of { $due } turnarounds was done in time for play; { $causes }.
+   *[other] The courts were not looked after as they should be: only { $in_time } of { $due } turnarounds were done in time for play; { $causes }.
+}
+week-report-cause-late = { $number ->
+    [one] { $number } was late
+   *[other] { $number } were late
+}
+week-report-cause-left-undone = { $number ->
+    [one] { $number } was left undone
+   *[other] { $number } were left undone
+}
+week-report-cause-not-given-back = { $number ->
+    [one] { $number } was never given back
+   *[other] { $number } were never given back
+}
+week-report-cause-not-fitted = { $number } did not fit into the day
+week-report-cause-not-planned = { $number } came on days without a plan
+
+week-report-courts-title = Turnarounds
+week-report-due = Fell due
+week-report-in-time = Done in time for play
+week-report-in-time-value = { $number } ({ $percent }%)
+week-report-finished = Finished
+week-report-finished-value = { $short ->
+    [0] { $number }
+   *[other] { $number }, { $short } of them short
+}
+week-report-left-undone = Left undone
+week-report-not-given-back = Never given back
+week-report-not-fitted = Did not fit into the day
+week-report-not-planned = On days without a plan
+week-report-to-come = Still to come
+week-report-care = Other care
+week-report-care-value = { $finished } of { $due } done
+week-report-misses = Not done in time:
+week-report-more = { $number ->
+    [one] And one more; the figures in Roundhand have it.
+   *[other] And { $number } more; the figures in Roundhand have them all.
+}
+week-report-miss-about = { $place }, { $moment }
+week-report-miss-late = finished { $late } late
+week-report-miss-left-undone = left undone
+week-report-miss-left-undone-because = left undone: { $why }
+week-report-miss-not-given-back = never given back
+week-report-miss-not-fitted = did not fit into the day
+week-report-miss-not-fitted-because = did not fit into the day: { $why }
+week-report-miss-not-planned = the day had no plan
+week-report-miss-note = { $words }. The crew says: “{ $note }”
+week-report-why-court-in-play = the court was in play
+week-report-why-weather = the weather
+week-report-why-no-tool = the tool was not to be had
+week-report-why-no-water = there was no water
+week-report-why-no-time = the time did not reach
+week-report-why-unsafe = it was not safe
+week-report-why-other = another reason
+week-report-why-no-crew-has-the-skill = nobody on shift had the skill
+week-report-why-no-crew-has-the-hands = no crew had enough people
+week-report-why-no-such-tool = the tool was not in service
+week-report-why-window-shorter-than-the-work = the time between play was shorter than the work
+week-report-why-no-crew-on-shift-in-window = no crew was on shift in that time
+week-report-why-water-cannot-finish = the supply line could not bring the water in time
+week-report-why-waits-for-an-unserved-visit = it came after other work that did not fit
+week-report-why-no-time-left = the crews were busy elsewhere
+week-report-why-dearer-than-skipping = fitting it in would have cost more than leaving it
+week-report-why-ground-forbids = the ground did not allow it
+
+week-report-not-fit-title = Not fit for play
+week-report-held = held shut since { $since }
+week-report-held-because = held shut since { $since }: { $reason }
+week-report-not-yet = not yet fit, told { $since }
+week-report-not-yet-until = not yet fit, told { $since }; fit from { $until }
+
+week-report-hours-title = Hours
+week-report-hours-paid = Paid in all
+week-report-hours-order = On work orders
+week-report-hours-walk = On the way
+week-report-hours-rain-wait = Waiting for rain to pass
+week-report-hours-training = Training
+week-report-hours-shed = In the shed
+week-report-hours-other = Other
+
+week-report-cost-title = Cost
+week-report-total = All courts
+week-report-usual = { $weeks ->
+    [one] Week before
+   *[other] Mean of { $weeks } weeks before
+}
+week-report-usual-value = { $amount }, this week { $against }
+week-report-above = { $percent }% above
+week-report-below = { $percent }% below
+week-report-as-usual = as usual
+week-report-cost-labour = Labor
+week-report-cost-material = Materials
+week-report-cost-water = Water
+week-report-cost-tool-wear = Tool wear
+week-report-cost-equipment = Equipment
+week-report-cost-contract-work = Contract work
+week-report-cost-energy = Energy
+week-report-cost-overhead = Overhead
+week-report-kind-amount = { $kind } { $amount }
+week-report-court-head = Court
+week-report-cost-head = This week
+week-report-usual-head = Usual
+week-report-all-courts = All courts
+week-report-none = –
+
+week-report-materials-title = Materials
+week-report-material-head = Material
+week-report-used-head = Used
+week-report-on-hand-head = On hand
+week-report-low = { $days ->
+    [0] Low: at this pace it lasts less than a day.
+    [one] Low: at this pace it lasts { $days } day.
+   *[other] Low: at this pace it lasts { $days } days.
+}
+week-report-out = None on hand.
+
+week-report-brushes-title = Brushes
+week-report-brushes = { $number ->
+    [one] { $number } brush: { $counted }.
+   *[other] { $number } brushes: { $counted }.
+}
+week-report-brushes-worn-out = { $number } to change now
+week-report-brushes-near = { $number } near the limit
+week-report-brushes-sound = { $number } sound
+week-report-brushes-not-measured = { $number } not measured
+week-report-brush = { $class } { $number }
+week-report-brush-head = Most worn
+week-report-reading-head = Reading
+week-report-limit-head = Limit
+week-report-brush-worn-out = Change it now; measured { $date }.
+week-report-brush-near = Near its limit; measured { $date }.
+week-report-brush-sound = Sound; measured { $date }.

@@ -115,6 +115,7 @@ on_both_engines! {
                 db: house.office.db.clone(),
                 clock: Clock::standing_at(house.office.clock.now() - TimeDelta::hours(hours)),
                 tokens: Tokens::new(&[7; 32]),
+                mail: roundhand::mail::Settings::default(),
             };
             let secret = page_sign_in(&then, &manager.email, &manager.password).unwrap();
             let cookie = format!("roundhand_session={secret}");

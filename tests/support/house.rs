@@ -13,6 +13,7 @@ use roundhand::desk::Office;
 use roundhand::desk::set_up::SetUp;
 use roundhand::desk::tokens::Tokens;
 use roundhand::http::server;
+use roundhand::mail::Settings;
 use roundhand::store::{Db, Role};
 use serde_json::json;
 
@@ -36,7 +37,7 @@ pub struct House {
     pub set_up: SetUp,
     /// Where the service answers.
     pub base: String,
-    database: String,
+    url: String,
     stop: actix_web::dev::ServerHandle,
     server: Option<JoinHandle<()>>,
     _home: Home,
@@ -77,6 +78,8 @@ impl House {
             db,
             clock,
             tokens: Tokens::new(&[7; 32]),
+            mail: Settings::new(None, None, Some("https://courts.example.org"))
+                .expect("good settings"),
         });
         let set_up = roundhand::desk::set_up::lay_demo_site(&office).expect("the site is set up");
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
@@ -86,11 +89,23 @@ impl House {
             office,
             set_up,
             base,
-            database: url.strip_prefix("sqlite:").unwrap_or(&url).to_owned(),
+            url,
             stop,
             server: Some(server),
             _home: home,
         })
+    }
+
+    /// Another office on the same data, as of a further process or after a restart, whose clock
+    /// stands at `now`.
+    pub fn another_office(&self, mail: Settings, now: DateTime<Utc>) -> Office {
+        let clock = Clock::standing_at(now);
+        Office {
+            db: Db::open(&self.url, 2, clock).expect("the database opens"),
+            clock,
+            tokens: Tokens::new(&[7; 32]),
+            mail,
+        }
     }
 
     /// Path of something of the site: `/api/v1/sites/1` and what follows.
@@ -100,7 +115,7 @@ impl House {
 
     /// How many questions its database was asked so far.
     pub fn queries(&self) -> usize {
-        queries_of(&self.database)
+        queries_of(self.url.strip_prefix("sqlite:").unwrap_or(&self.url))
     }
 
     /// Nobody signed in.
