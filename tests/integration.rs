@@ -10,6 +10,7 @@ mod access;
 mod conventions;
 mod cost;
 mod days;
+mod mail;
 mod orders;
 mod pages;
 mod planner;

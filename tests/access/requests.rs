@@ -19,9 +19,12 @@ pub struct Requests {
 }
 
 impl Requests {
-    /// Of this house: lays a work order, and looks up one id for each name in the document's paths.
+    /// Of this house: lays a work order, subscribes somebody to the week report, and looks up one id for each name in the document's paths.
     pub async fn of(house: &House) -> Self {
         db_planned_order(house);
+        let subscriber = json!({ "name": "Kim Hale", "email": "kim@example.org" });
+        let subscribers = house.path("/report-subscribers");
+        house.manager().await.post(&subscribers, &subscriber).await;
         let account = house.set_up.accounts.first().expect("an account");
         let mut requests = Self {
             site_id: house.set_up.site_id,
@@ -50,6 +53,7 @@ impl Requests {
         if !name.ends_with("_id") {
             return match name {
                 "date" => "2031-06-10".to_owned(),
+                "iso_week" => "2031-W24".to_owned(),
                 other => panic!("say in tests/access/requests.rs what stands at {{{other}}}"),
             };
         }

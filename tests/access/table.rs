@@ -82,12 +82,20 @@ pub const TABLE: &[Row] = &[
     row("get_sites_costs",                                [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_cost_lines",                           [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_hours",                                [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
+
+    row("get_sites_week_reports_by_iso_week",             [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
+    row("post_sites_week_reports_by_iso_week_send",       [401,   202,   403,   403,   403,   403,   202,   404,   404], ""),
+    row("get_sites_report_subscribers",                   [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
+    // What the manager has done before cannot be done again.
+    row("post_sites_report_subscribers",                  [401,   201,   403,   403,   403,   403,   409,   404,   404], SUBSCRIBER),
+    row("delete_sites_report_subscribers_by_subscriber_id", [401, 204,   403,   403,   403,   403,   404,   404,   404], ""),
 ];
 
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
+const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

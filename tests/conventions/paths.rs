@@ -11,6 +11,7 @@ fn path_of(operation: &Operation, site_id: i64, id: &str) -> String {
     operation.path_with(|name| match name {
         "site_id" => site_id.to_string(),
         "date" => "2031-06-10".to_owned(),
+        "iso_week" => "2031-W24".to_owned(),
         _ => id.to_owned(),
     })
 }
@@ -76,6 +77,7 @@ on_both_engines! {
                     name if name == *id => text.to_owned(),
                     "site_id" => site_id.clone(),
                     "date" => "2031-06-10".to_owned(),
+                    "iso_week" => "2031-W24".to_owned(),
                     other => panic!("what stands at {{{other}}}?"),
                 })
             };

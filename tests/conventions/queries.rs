@@ -13,6 +13,7 @@ on_both_engines! {
             let path = operation.path_with(|name| match name {
                 "site_id" => house.set_up.site_id.to_string(),
                 "date" => "2031-06-10".to_owned(),
+                "iso_week" => "2031-W24".to_owned(),
                 _ => "1".to_owned(),
             });
             let mut counts = Vec::new();
@@ -42,6 +43,7 @@ on_both_engines! {
             let path = operation.path_with(|name| match name {
                 "site_id" => house.set_up.site_id.to_string(),
                 "date" => "2031-06-10".to_owned(),
+                "iso_week" => "2031-W24".to_owned(),
                 _ => "1".to_owned(),
             });
             let before = house.queries();
