@@ -11,7 +11,9 @@ mod totals;
 use serde_json::json;
 use trade::labour::Worked;
 
+pub(super) use lines::{cost_lines, uses};
 pub use rates::{Rates, WearRate};
+pub(super) use totals::Kept;
 
 use super::orders::life;
 use super::{Error, Result};
@@ -127,7 +129,8 @@ pub fn book_closing(
         let (on, at) = (order.work_date, closing.learned_at);
         orders::order_reading_add(tx, scope, order.id, on, closing.user_id, at, *reading)?;
     }
-    append_hours(tx, scope, closing)?;
+    let entries = hours(closing, scope.site_id(), &mut || tx.next_seq());
+    hours_add(tx, &entries)?;
     let cents = lines::book(tx, scope, rates, closing)?;
     audit_append(
         tx,
@@ -167,17 +170,13 @@ fn closed(closing: &Closing<'_>, state: orders::OrderState) -> orders::OrderClos
     closed
 }
 
-fn append_event(
-    tx: &mut Tx<'_>,
-    scope: &Scope,
-    closing: &Closing<'_>,
-    kind: OrderEvent,
-) -> Result<i64> {
+/// What the event of a closing tells, as it is kept.
+pub(super) fn event_data(closing: &Closing<'_>) -> serde_json::Value {
     let (fitness, reason) = match &closing.outcome {
         Outcome::Finished(fitness) => (Some(fitness), None),
         Outcome::LeftUndone(reason) => (None, Some(reason)),
     };
-    let data = json!({
+    json!({
         "fit": fitness.map(|f| json!({ "is": f.is, "until": f.until, "reason": f.reason })),
         "undone_reason": reason,
         "steps_done": closing.steps_done,
@@ -194,27 +193,40 @@ fn append_event(
             "wear_part_id": r.wear_part_id, "length_um": r.length_um,
         })).collect::<Vec<_>>(),
         "note": closing.note,
-    });
+    })
+}
+
+fn append_event(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    closing: &Closing<'_>,
+    kind: OrderEvent,
+) -> Result<i64> {
     let event = orders::NewOrderEvent {
         order_id: closing.order.id,
         kind,
         happened_at: closing.at,
         learned_at: closing.learned_at,
         user_id: closing.user_id,
-        data: columns::json(&data)?,
+        data: columns::json(&event_data(closing))?,
         client_key: closing.client_key.clone(),
     };
     Ok(orders::order_event_add(tx, scope, &event)?)
 }
 
-fn append_hours(tx: &mut Tx<'_>, scope: &Scope, closing: &Closing<'_>) -> Result<()> {
+/// The hours entries of a closing.
+pub(super) fn hours(
+    closing: &Closing<'_>,
+    site_id: i64,
+    next_seq: &mut impl FnMut() -> i64,
+) -> Vec<NewHours> {
     let order = closing.order;
-    let entries: Vec<NewHours> = closing
+    closing
         .people
         .iter()
         .map(|worked| NewHours {
-            site_id: scope.site_id(),
-            seq: tx.next_seq(),
+            site_id,
+            seq: next_seq(),
             person_id: worked.person,
             order_id: Some(order.id),
             kind: HoursKind::Order,
@@ -225,11 +237,10 @@ fn append_hours(tx: &mut Tx<'_>, scope: &Scope, closing: &Closing<'_>) -> Result
             source_kind: SOURCE,
             source_id: order.id,
         })
-        .collect();
-    Ok(hours_add(tx, &entries)?)
+        .collect()
 }
 
 /// A booking that was checked before and still does not come out: the service's own fault.
-fn unbookable(why: impl std::fmt::Display) -> Error {
+pub(super) fn unbookable(why: impl std::fmt::Display) -> Error {
     store::Error::Unreadable(format!("a booking does not come out: {why}")).into()
 }

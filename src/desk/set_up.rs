@@ -1,17 +1,20 @@
 //! Setting a site up from readable data files.
 
+mod accounts;
+pub mod demo;
 mod files;
+mod history;
 mod lay;
 
 use trade::calendar::work_date;
 
-use super::sign_in::hash_password;
-use super::tokens::random_secret;
 use super::{Error, Office, Result};
 use crate::store::sites::{SiteRow, site_found};
-use crate::store::users::{user_add, user_by_email, user_set_password};
-use crate::store::{self, Conn, Role, Scope};
+use crate::store::{self, Role, Scope};
+use accounts::Fresh;
 use files::Files;
+
+pub use history::lay_demo_history;
 
 /// A site that was set up, and who may sign in to it.
 #[derive(Clone, Debug)]
@@ -49,36 +52,14 @@ pub struct Owner {
 /// keep their row and get the new password.
 pub fn lay_demo_site(office: &Office) -> Result<SetUp> {
     let files = Files::demo().map_err(|e| unreadable(&e))?;
-    let owner = Owner {
-        email: files.people.owner.email.clone(),
-        password: password()?,
-    };
-    let accounts = accounts(&files)?;
-    // Hashing is slow and does not belong into a transaction.
-    let owner_hash = hash_password(&owner.password)?;
-    let hashes = accounts
-        .iter()
-        .map(|account| hash_password(&account.password))
-        .collect::<Result<Vec<_>>>()?;
-
+    let fresh = Fresh::of(&files)?;
     let now = office.now();
     let site = site(&files);
     let zone = site.zone.parse().map_err(|e| unreadable(&e))?;
     let today = work_date(zone, now.utc());
     let (site_id, users) = office.db.write_shared(|conn| -> Result<_> {
         let site_id = site_found(conn, &site, now)?;
-        user(
-            conn,
-            &owner.email,
-            &files.people.owner.name,
-            &owner_hash,
-            true,
-            now,
-        )?;
-        let mut users = Vec::new();
-        for (entry, hash) in files.people.accounts.iter().zip(&hashes) {
-            users.push(user(conn, &entry.email, &entry.name, hash, false, now)?);
-        }
+        let users = fresh.keep(conn, now)?;
         Ok((site_id, users))
     })?;
     let scope = Scope::of_the_service(site_id);
@@ -92,50 +73,7 @@ pub fn lay_demo_site(office: &Office) -> Result<SetUp> {
         }
         .lay(tx)
     })?;
-    Ok(SetUp {
-        site_id,
-        accounts,
-        owner,
-    })
-}
-
-fn accounts(files: &Files) -> Result<Vec<Account>> {
-    let entries = files.people.accounts.iter();
-    entries
-        .map(|entry| {
-            Ok(Account {
-                role: entry.role,
-                email: entry.email.clone(),
-                password: password()?,
-            })
-        })
-        .collect()
-}
-
-fn password() -> Result<String> {
-    let secret = random_secret().map_err(|e| unreadable(&e))?;
-    Ok(secret
-        .chars()
-        .filter(char::is_ascii_alphanumeric)
-        .take(16)
-        .collect())
-}
-
-fn user(
-    conn: &mut Conn,
-    email: &str,
-    name: &str,
-    hash: &str,
-    is_owner: bool,
-    now: store::Instant,
-) -> Result<i64> {
-    match user_by_email(conn, email)? {
-        Some(known) => {
-            user_set_password(conn, known.id, hash)?;
-            Ok(known.id)
-        }
-        None => Ok(user_add(conn, email, name, Some(hash), is_owner, now)?),
-    }
+    Ok(fresh.set_up(site_id))
 }
 
 fn site(files: &Files) -> SiteRow {

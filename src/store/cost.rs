@@ -74,7 +74,7 @@ pub struct CostLineRow {
 
 /// A line as it is booked.
 #[derive(Clone, Debug, Insertable)]
-#[diesel(table_name = cost_lines)]
+#[diesel(table_name = cost_lines, treat_none_as_default_value = false)]
 pub struct NewCostLine {
     /// The site.
     pub site_id: i64,

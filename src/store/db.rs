@@ -164,6 +164,18 @@ impl Db {
             .map_err(|e| Error::Unreadable(format!("migration: {e}")))
     }
 
+    /// Whether no step was ever taken here.
+    pub fn is_blank(&self) -> Result<bool> {
+        let mut conn = self.connection()?;
+        let steps = match &mut *conn {
+            Conn::Sqlite(inner) => inner.applied_migrations(),
+            Conn::Pg(inner) => inner.applied_migrations(),
+        };
+        steps
+            .map(|steps| steps.is_empty())
+            .map_err(|e| Error::Unreadable(format!("migration: {e}")))
+    }
+
     /// Whether steps are waiting that `migrate` would take.
     pub fn needs_migration(&self) -> Result<bool> {
         let mut conn = self.connection()?;

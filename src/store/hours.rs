@@ -57,7 +57,7 @@ pub struct HoursRow {
 
 /// An entry as it is booked.
 #[derive(Clone, Debug, Insertable)]
-#[diesel(table_name = hours_entries)]
+#[diesel(table_name = hours_entries, treat_none_as_default_value = false)]
 pub struct NewHours {
     /// The site.
     pub site_id: i64,

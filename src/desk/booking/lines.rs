@@ -2,7 +2,9 @@
 
 use chrono::NaiveDate;
 use trade::care::CareTask;
-use trade::costing::{LabourUse, MaterialUse, OrderUse, WaterUse, WearUse, cost_of_order};
+use trade::costing::{
+    LabourUse, MaterialUse, OrderCost, OrderUse, WaterUse, WearUse, cost_of_order,
+};
 use trade::money::{Cents, split};
 use trade::stock::{Position, Quantity};
 use trade::units::Millilitres;
@@ -10,13 +12,15 @@ use trade::units::Millilitres;
 use super::totals::Kept;
 use super::{Closing, Outcome, Rates, SOURCE, unbookable};
 use crate::desk::Result;
-use crate::store::cost::{CostKind, NewCostLine, cost_lines_add};
+use crate::store::cost::{
+    CostKind, NewCostLine, cost_lines_add, running_total, running_total_keep,
+};
 use crate::store::orders::{
     WateringOfOrder, order_steps_named, order_waterings, order_waterings_set,
 };
 use crate::store::stock_moves::{NewMove, stock_move_add, stock_read};
 use crate::store::stores::StockMoveKind;
-use crate::store::{Scope, Tx};
+use crate::store::{self, Scope, Tx};
 
 /// Takes what the order took and books what it costs; gives the sum of its lines, cents.
 pub(super) fn book(
@@ -26,17 +30,58 @@ pub(super) fn book(
     closing: &Closing<'_>,
 ) -> Result<i64> {
     let runs = run_water(tx, scope, closing)?;
-    let used = OrderUse {
-        labour: labour(rates, closing)?,
-        materials: issue(tx, scope, closing)?,
-        water: water(rates, &runs)?,
-        wear: wear(rates, closing)?,
-    };
-    let week = rates.pay_week(closing.order.work_date);
-    let kept = Kept::read(tx, scope, &week.to_string(), &used)?;
+    let materials = issue(tx, scope, closing)?;
+    let used = uses(rates, closing, &runs, materials)?;
+    let kept = Kept::keys(rates, closing.order.work_date, &used)
+        .into_iter()
+        .map(|(kind, subject, period)| running_total(tx.conn(), scope, kind, subject, &period))
+        .collect::<store::Result<_>>()
+        .map(Kept::of)?;
     let cost = cost_of_order(&used, kept.totals()).map_err(unbookable)?;
-    kept.keep(tx, scope, cost.totals)?;
+    let lines = cost_lines(
+        rates,
+        closing,
+        &runs,
+        &used,
+        &cost,
+        scope.site_id(),
+        &mut || tx.next_seq(),
+    )?;
+    for row in kept.after(cost.totals) {
+        running_total_keep(tx, scope, &row)?;
+    }
+    cost_lines_add(tx, &lines)?;
+    Ok(cost.total.0)
+}
 
+/// What a closing used, at the prices of the day: the time of its people, the materials as they
+/// were issued, the water that ran and the uses of its tools.
+pub fn uses(
+    rates: &Rates,
+    closing: &Closing<'_>,
+    runs: &[WateringOfOrder],
+    materials: Vec<MaterialUse>,
+) -> Result<OrderUse> {
+    Ok(OrderUse {
+        labour: labour(rates, closing)?,
+        materials,
+        water: water(rates, runs)?,
+        wear: wear(rates, closing)?,
+    })
+}
+
+/// The cost lines of a closing, from what it used and what that costs. A bank's courts bear equal
+/// parts, water is borne by the court it ran on, and a line of nothing is not written.
+pub fn cost_lines(
+    rates: &Rates,
+    closing: &Closing<'_>,
+    runs: &[WateringOfOrder],
+    used: &OrderUse,
+    cost: &OrderCost,
+    site_id: i64,
+    next_seq: &mut impl FnMut() -> i64,
+) -> Result<Vec<NewCostLine>> {
+    let week = rates.pay_week(closing.order.work_date);
     let mut lines = Lines::of(rates, closing);
     // One amount for each use, in the order of the uses.
     let mut amounts = cost.lines.iter().map(|line| line.amount);
@@ -52,8 +97,7 @@ pub(super) fn book(
     for (of, cents) in used.wear.iter().zip(amounts) {
         lines.spread(Cause::Wear(of.tool), cents)?;
     }
-    lines.append(tx, scope)?;
-    Ok(cost.total.0)
+    Ok(lines.rows(site_id, next_seq))
 }
 
 fn labour(rates: &Rates, closing: &Closing<'_>) -> Result<Vec<LabourUse>> {
@@ -201,10 +245,9 @@ impl<'a> Lines<'a> {
         }
     }
 
-    fn append(self, tx: &mut Tx<'_>, scope: &Scope) -> Result<()> {
+    fn rows(self, site_id: i64, next_seq: &mut impl FnMut() -> i64) -> Vec<NewCostLine> {
         let order = self.closing.order;
-        let lines: Vec<NewCostLine> = self
-            .all
+        self.all
             .into_iter()
             .map(|(court_id, cause, cents)| {
                 let (kind, person_id, material_id, tool_id, pay_week) = match cause {
@@ -218,8 +261,8 @@ impl<'a> Lines<'a> {
                     Cause::Wear(tool) => (CostKind::ToolWear, None, None, Some(tool), None),
                 };
                 NewCostLine {
-                    site_id: scope.site_id(),
-                    seq: tx.next_seq(),
+                    site_id,
+                    seq: next_seq(),
                     court_id,
                     order_id: Some(order.id),
                     kind,
@@ -234,7 +277,6 @@ impl<'a> Lines<'a> {
                     source_id: order.id,
                 }
             })
-            .collect();
-        Ok(cost_lines_add(tx, &lines)?)
+            .collect()
     }
 }

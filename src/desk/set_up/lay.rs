@@ -11,7 +11,12 @@ use super::files::{CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
 use super::unreadable;
 use crate::desk::Result;
 use crate::store::courts::{BankRow, CourtRow, Watering};
-use crate::store::set_up::{self as rows, *};
+use crate::store::set_up::{
+    NewClass, NewHand, NewMaterial, NewPart, NewReading, NewSession, NewShift, NewTask, bank_add,
+    class_add, closure_add, condition_add, court_add, crew_add, hands_add, material_add,
+    member_add, membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add,
+    setting_add, shift_add, subscriber_add, tasks_add, tool_add,
+};
 use crate::store::stock_moves::{NewMove, stock_move_add};
 use crate::store::stores::StockMoveKind;
 use crate::store::tools::{ToolState, WearPartKind};
@@ -358,7 +363,7 @@ impl Laying<'_> {
                 booked_at: now,
             })
             .collect();
-        Ok(rows::readings_add(conn, &readings)?)
+        Ok(readings_add(conn, &readings)?)
     }
 
     /// Materials, each with the receipt it opens with.

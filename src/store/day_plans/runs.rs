@@ -157,6 +157,18 @@ pub fn run_plan(conn: &mut Conn, scope: &Scope, id: i64) -> Result<Option<String
         .first(conn)?)
 }
 
+/// The day problem of a run and the plan it found, as JSON.
+pub fn run_texts(conn: &mut Conn, scope: &Scope, id: i64) -> Result<(String, Option<String>)> {
+    Ok(plan_runs::table
+        .filter(
+            plan_runs::site_id
+                .eq(scope.site_id())
+                .and(plan_runs::id.eq(id)),
+        )
+        .select((plan_runs::problem, plan_runs::plan))
+        .first(conn)?)
+}
+
 /// Notes that a waiting run begins; [`Error::Stale`] where it waits no more.
 pub fn run_begin(conn: &mut Conn, scope: &Scope, id: i64, now: Instant) -> Result<()> {
     let rows = diesel::update(

@@ -1,0 +1,136 @@
+//! The demo: the invented resort with its last weeks, and how a database is known to hold it and
+//! nothing else.
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use trade::calendar::work_date;
+
+pub use super::accounts::renew_passwords;
+use super::{SetUp, lay_demo_history, lay_demo_site, unreadable};
+use crate::desk::access::{Permit, PlanDay, SeeDay, scope};
+use crate::desk::days::{DayView, day_read};
+use crate::desk::plan_runs::{Limit, plan_day};
+use crate::desk::{Error, Office, Result};
+use crate::store::day_plans::plan_in_force;
+use crate::store::day_plans::runs::run_texts;
+use crate::store::history::user_in_role;
+use crate::store::set_up::setting_add;
+use crate::store::sites::{SiteRow, setting_read, site_ids, site_read};
+use crate::store::{Role, Scope};
+
+/// The setting by which a demo is known.
+const MARK: &str = "demo";
+
+/// How a demo was laid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+struct Mark {
+    /// The site's own date that was its today.
+    today: NaiveDate,
+    weeks: u32,
+    seed: u64,
+}
+
+/// What a migrated database holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// No site.
+    Nothing,
+    /// The demo, and nothing else; laid with the today of the office's clock, or of another day.
+    Demo {
+        /// Its site.
+        site_id: i64,
+        /// Whether its today is today.
+        of_today: bool,
+    },
+    /// Something that is not to be touched.
+    Other,
+}
+
+/// Says what the database holds.
+pub fn what_it_holds(office: &Office) -> Result<Holds> {
+    let now = office.now();
+    office.db.read(|conn| {
+        let sites = site_ids(conn)?;
+        let [site_id] = sites[..] else {
+            return Ok(if sites.is_empty() {
+                Holds::Nothing
+            } else {
+                Holds::Other
+            });
+        };
+        let scope = Scope::of_the_service(site_id);
+        let Some(mark) = setting_read::<Mark>(conn, &scope, MARK)? else {
+            return Ok(Holds::Other);
+        };
+        let zone = zone(&site_read(conn, &scope)?)?;
+        let of_today = work_date(zone, now.utc()) == mark.today;
+        Ok(Holds::Demo { site_id, of_today })
+    })
+}
+
+/// Lays the demo into a database that holds nothing.
+pub fn lay_demo(office: &Office, weeks: u32, seed: u64) -> Result<SetUp> {
+    let set_up = lay_demo_site(office)?;
+    lay_demo_history(office, set_up.site_id, weeks, seed)?;
+    let scope = Scope::of_the_service(set_up.site_id);
+    office.db.write(&scope, |tx| {
+        let now = tx.now();
+        let zone = zone(&site_read(tx.conn(), &scope)?)?;
+        let mark = Mark {
+            today: work_date(zone, now.utc()),
+            weeks,
+            seed,
+        };
+        let value = serde_json::to_value(mark).map_err(|e| unreadable(&e))?;
+        Ok::<_, Error>(setting_add(tx.conn(), &scope, MARK, &value, now)?)
+    })?;
+    Ok(set_up)
+}
+
+/// The demo's day, planned.
+pub struct DemoDay {
+    /// The site.
+    pub site: SiteRow,
+    /// The day.
+    pub day: DayView,
+    /// The day problem it was planned from, as JSON.
+    pub problem_text: String,
+    /// The planner's plan, as JSON.
+    pub plan_text: String,
+}
+
+/// The site's today with its plan: the one in force, else one that is made now, of the whole day
+/// whatever the hour.
+pub fn plan_today(office: &Office, site_id: i64, seed: u64, limit: &Limit) -> Result<DemoDay> {
+    let of_the_service = Scope::of_the_service(site_id);
+    let now = office.now();
+    let (manager, site, today, kept) = office.db.read(|conn| {
+        let site = site_read(conn, &of_the_service)?;
+        let today = work_date(zone(&site)?, now.utc());
+        let plan = plan_in_force(conn, &of_the_service, today)?;
+        let kept = plan
+            .map(|plan| run_texts(conn, &of_the_service, plan.plan_run_id))
+            .transpose()?;
+        let manager = user_in_role(conn, &of_the_service, Role::Manager)?;
+        Ok::<_, Error>((manager, site, today, kept))
+    })?;
+    let scope = scope(office, manager, site_id)?;
+    let (problem_text, plan_text) = if let Some((problem, Some(plan))) = kept {
+        (problem, plan)
+    } else {
+        let permit = Permit::<PlanDay>::of(scope.clone())?;
+        let planned = plan_day(office, &permit, today, seed, limit)?;
+        (planned.problem_text, planned.plan_text)
+    };
+    let day = day_read(office, &Permit::<SeeDay>::of(scope)?, today)?;
+    Ok(DemoDay {
+        site,
+        day,
+        problem_text,
+        plan_text,
+    })
+}
+
+fn zone(site: &SiteRow) -> Result<chrono_tz::Tz> {
+    site.zone.parse().map_err(|e| unreadable(&e))
+}
