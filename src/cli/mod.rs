@@ -1,5 +1,6 @@
 //! The command line, one file a command.
 
+pub mod demo;
 pub mod migrate;
 pub mod openapi;
 pub mod plan;
@@ -24,6 +25,7 @@ struct Cli {
 enum Command {
     /// Serve the API and the pages.
     Serve(serve::ServeArgs),
+    Demo(demo::DemoArgs),
     /// Bring the database's schema up to this program's.
     Migrate(migrate::MigrateArgs),
     Plan(plan::PlanArgs),
@@ -35,6 +37,7 @@ enum Command {
 pub fn run() -> ExitCode {
     let told = match Cli::parse().command {
         Command::Serve(args) => serve::run(&args),
+        Command::Demo(args) => demo::run(&args),
         Command::Migrate(args) => migrate::run(&args),
         Command::Plan(args) => Ok(plan::run(&args)),
         Command::Openapi => openapi::run(),

@@ -44,7 +44,7 @@ pub struct House {
 }
 
 /// Where the data lies; it goes with the house.
-enum Home {
+pub enum Home {
     Folder(#[expect(dead_code, reason = "held until the house goes")] tempfile::TempDir),
     Schema { url: String, name: String },
 }
@@ -172,7 +172,8 @@ fn start(
     (told.recv().expect("the service starts"), thread)
 }
 
-fn home(engine: Engine) -> Option<(Home, String)> {
+/// A blank database on this engine, with its URL; none where the engine is not at hand.
+pub fn home(engine: Engine) -> Option<(Home, String)> {
     match engine {
         Engine::Sqlite => {
             let folder = tempfile::tempdir().expect("a folder");

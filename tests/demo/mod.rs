@@ -1,0 +1,4 @@
+//! The demo: an invented resort with its last weeks, its day planned.
+
+mod command;
+mod past;
