@@ -46,7 +46,7 @@ async fn hand(house: &House, lead: &Client, crew: &Value) -> i64 {
         .iter()
         .find(|shift| shift["crew_id"] == *crew)
         .unwrap();
-    shift["people"][0]["id"].as_i64().unwrap()
+    shift["people"][0]["person_id"].as_i64().unwrap()
 }
 
 async fn a_day_is_planned_handed_out_worked_costed_and_told(house: &House) {
