@@ -9,7 +9,9 @@ mod books;
 mod crews;
 mod day;
 mod dice;
+mod plans;
 mod season;
+mod stock;
 mod visits;
 mod water;
 

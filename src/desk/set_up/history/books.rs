@@ -2,63 +2,57 @@
 
 use std::collections::HashMap;
 
-use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
+use chrono::NaiveDate;
 use serde_json::json;
-use trade::calendar::{Span, day_start, local_to_instant};
-use trade::costing::{MaterialUse, cost_of_order};
+use trade::calendar::{Span, day_start};
+use trade::costing::cost_of_order;
 use trade::labour::Worked;
-use trade::money::Cents;
-use trade::stock::{Position, Quantity};
+use trade::stock::Position;
 
 use super::day::{PastDay, Visit, Went};
+use super::plans::{morning, order, past_order, plan, rounds, run, second};
 use super::season::{Season, impossible, resurfacing};
+use super::stock::position;
 use super::water::night;
 use crate::desk::Result;
 use crate::desk::booking::{
-    Closing, Fitness, Kept, Outcome, SOURCE, Taken, ToolUse, cost_lines, event_data, hours,
-    unbookable, uses,
+    Closing, Fitness, Kept, Outcome, Taken, ToolUse, cost_lines, event_data, hours, unbookable,
+    uses,
 };
 use crate::store::audit::{Deed, audit_append};
 use crate::store::columns::json as as_json;
 use crate::store::cost::{NewCostLine, TotalKind, TotalRow};
 use crate::store::history::{
-    PastClosure, PastEvent, PastMove, PastOrder, PastPlan, PastRound, PastRun, PastStep, PastTool,
-    PastUnfitted, PastWatering, closures_add, cost_add, day_plans_add, hours_entries_add,
-    order_events_add, order_ids, order_steps_add, order_tools_add, orders_add, plan_ids,
-    plan_runs_add, round_ids, rounds_add, run_ids, stock_moves_add, stock_set, totals_add,
-    unfitted_add, waterings_add,
+    PastClosure, PastEvent, PastMove, PastRound, PastRun, PastStep, PastTool, PastUnfitted,
+    PastWatering, closures_add, cost_add, day_plans_add, hours_entries_add, order_events_add,
+    order_ids, order_steps_add, order_tools_add, orders_add, plan_ids, plan_runs_add, round_ids,
+    rounds_add, run_ids, stock_moves_add, stock_set, totals_add, unfitted_add, waterings_add,
 };
 use crate::store::hours::NewHours;
-use crate::store::orders::{Fit, OrderEvent, OrderRow, OrderState, UndoneReason, WateringOfOrder};
-use crate::store::stores::StockMoveKind;
+use crate::store::orders::{Fit, OrderEvent, OrderRow, UndoneReason, WateringOfOrder};
 use crate::store::{Instant, Scope, Tx};
-
-/// What a unit of unfitted work is taken to cost in a past day's plan, cents.
-const UNFITTED_CENTS: i64 = 30_000;
-/// What a plan of the past reckons for the way to a visit, s.
-const WAY_S: i64 = 60;
 
 /// The books of the past while they are written.
 pub struct Books<'a, 'tx> {
-    tx: &'a mut Tx<'tx>,
+    pub(super) tx: &'a mut Tx<'tx>,
     scope: &'a Scope,
-    season: &'a Season,
+    pub(super) season: &'a Season,
     days: &'a [PastDay<'a>],
     plans: HashMap<NaiveDate, i64>,
     orders: HashMap<(NaiveDate, String), i64>,
     totals: HashMap<(TotalKind, i64, String), TotalRow>,
-    stock: HashMap<i64, Position>,
-    rows: Rows,
+    pub(super) stock: HashMap<i64, Position>,
+    pub(super) rows: Rows,
 }
 
 /// What is gathered to be added together.
 #[derive(Default)]
-struct Rows {
+pub(super) struct Rows {
     steps: Vec<PastStep>,
     tools: Vec<PastTool>,
     events: Vec<PastEvent>,
     hours: Vec<NewHours>,
-    moves: Vec<PastMove>,
+    pub(super) moves: Vec<PastMove>,
     lines: Vec<NewCostLine>,
     waterings: Vec<PastWatering>,
 }
@@ -439,88 +433,6 @@ impl<'a, 'tx> Books<'a, 'tx> {
             }));
     }
 
-    /// Issues what an order took at the moving average.
-    fn issue(&mut self, closing: &Closing<'_>) -> Result<Vec<MaterialUse>> {
-        let mut found = Vec::new();
-        for taken in &closing.materials {
-            let before = self
-                .stock
-                .get(&taken.material_id)
-                .copied()
-                .unwrap_or_default();
-            let issue = before.issue(Quantity(taken.quantity)).map_err(unbookable)?;
-            self.stock.insert(taken.material_id, issue.after);
-            self.rows.moves.push(PastMove {
-                seq: self.tx.next_seq(),
-                material_id: taken.material_id,
-                order_id: Some(closing.order.id),
-                kind: StockMoveKind::Issue,
-                quantity: -taken.quantity,
-                value_cents: -issue.value.0,
-                beyond_stock: issue.beyond.0 > 0,
-                work_date: closing.order.work_date,
-                booked_at: closing.learned_at,
-                source_kind: SOURCE,
-                source_id: closing.order.id,
-            });
-            found.push(MaterialUse {
-                material: taken.material_id,
-                value: issue.value,
-            });
-        }
-        Ok(found)
-    }
-
-    /// A month ago each material was delivered once, a day after the other, at a little more than
-    /// before; three weeks ago the store was counted.
-    fn delivered(&mut self, day: &PastDay<'_>) -> Result<()> {
-        let ago = (self.season.today - day.date).num_days();
-        for (nth, material) in (0..).zip(&self.season.materials) {
-            let before = self.stock.get(&material.id).copied().unwrap_or_default();
-            let (kind, quantity, value, after) = if ago == 30 - nth {
-                let packs = (before.quantity.0 / material.pack_quantity.max(1) / 8).max(1);
-                let quantity = packs * material.pack_quantity;
-                let worth = i128::from(before.value.0) * i128::from(quantity) * 103
-                    / (i128::from(before.quantity.0.max(1)) * 100);
-                let value = i64::try_from(worth).map_err(|_| impossible("a price"))?;
-                let receipt = before
-                    .receive(Quantity(quantity), Cents(value))
-                    .map_err(unbookable)?;
-                (StockMoveKind::Receipt, quantity, value, receipt.after)
-            } else if ago == 21 && material.code == "line_nails" {
-                let counted = Quantity((before.quantity.0 - 7).max(0));
-                let count = before.count(counted).map_err(unbookable)?;
-                (
-                    StockMoveKind::Count,
-                    count.quantity.0,
-                    count.value.0,
-                    count.after,
-                )
-            } else {
-                continue;
-            };
-            self.stock.insert(material.id, after);
-            self.rows.moves.push(PastMove {
-                seq: self.tx.next_seq(),
-                material_id: material.id,
-                order_id: None,
-                kind,
-                quantity,
-                value_cents: value,
-                beyond_stock: false,
-                work_date: day.date,
-                booked_at: morning(self.season, day.date),
-                source_kind: if kind == StockMoveKind::Count {
-                    "count"
-                } else {
-                    "delivery"
-                },
-                source_id: material.id,
-            });
-        }
-        Ok(())
-    }
-
     /// What shut the courts: rain all of them, resurfacing one.
     fn shut(&self, day: &PastDay<'_>) -> Vec<PastClosure> {
         let courts = self.season.courts.iter();
@@ -541,173 +453,5 @@ impl<'a, 'tx> Books<'a, 'tx> {
             reason: "Resurfacing".into(),
         }))
         .collect()
-    }
-}
-
-fn run(season: &Season, day: &PastDay<'_>, seed: u64) -> PastRun {
-    let (cost_cents, lower_bound_cents) = plan_cents(season, day);
-    let at = morning(season, day.date);
-    PastRun {
-        work_date: day.date,
-        state: "taken",
-        seed: i64::try_from(seed).unwrap_or(i64::MAX),
-        limit_s: 5,
-        inputs_digest: String::new(),
-        problem: "{}".into(),
-        cost_cents,
-        lower_bound_cents,
-        stop_asked: false,
-        message: "told with the site's past: its day problem was not kept".into(),
-        requested_by: season.manager,
-        created_at: at,
-        started_at: at,
-        ended_at: at,
-    }
-}
-
-fn plan(season: &Season, day: &PastDay<'_>, runs: &HashMap<NaiveDate, i64>) -> Result<PastPlan> {
-    let (cost_cents, lower_bound_cents) = plan_cents(season, day);
-    let at = morning(season, day.date);
-    let run = runs.get(&day.date).copied();
-    Ok(PastPlan {
-        work_date: day.date,
-        state: "issued",
-        plan_run_id: run.ok_or_else(|| impossible("a day without a run"))?,
-        cost_cents,
-        lower_bound_cents,
-        created_at: at,
-        issued_at: at,
-        version: 2,
-    })
-}
-
-/// What the day's plan cost, and what it could not have cost less than: the work itself, without
-/// the ways between.
-fn plan_cents(season: &Season, day: &PastDay<'_>) -> (i64, i64) {
-    let (mut cost, mut least) = (0, 0);
-    for visit in &day.visits {
-        let people = day.crews[visit.crew].crew.people.iter();
-        let rate: i64 = people
-            .filter_map(|p| season.rates.cents_per_h(*p, day.date))
-            .sum();
-        let work = visit.next.end - visit.next.start;
-        cost += rate * (work + WAY_S);
-        least += rate * work;
-    }
-    let unfitted = i64::try_from(day.unfitted.len()).unwrap_or(0) * UNFITTED_CENTS;
-    (cost / 3_600 + unfitted, least / 3_600 + unfitted)
-}
-
-fn rounds(day: &PastDay<'_>, plans: &HashMap<NaiveDate, i64>) -> Result<Vec<PastRound>> {
-    let plan = *plans
-        .get(&day.date)
-        .ok_or_else(|| impossible("a day without a plan"))?;
-    let made = day
-        .crews
-        .iter()
-        .filter_map(|crew| Some((crew, crew.leaves?)));
-    made.map(|(crew, leaves)| {
-        Ok(PastRound {
-            day_plan_id: plan,
-            crew_id: crew.crew.crew_id,
-            shift_id: crew.crew.shift.id,
-            leaves_at: second(leaves),
-            returns_at: second(crew.back()),
-            kit: as_json(&crew.kit)?,
-        })
-    })
-    .collect()
-}
-
-/// The order of a visit as it stands at the end.
-fn order(day: &PastDay<'_>, visit: &Visit<'_>, plan: i64, round: i64, id: i64) -> OrderRow {
-    let (ask, way) = (&visit.ask, &visit.ask.ways[visit.next.way]);
-    let mut order = OrderRow {
-        id,
-        day_plan_id: plan,
-        round_id: round,
-        crew_id: day.crews[visit.crew].crew.crew_id,
-        work_date: day.date,
-        court_id: ask.place.court(),
-        bank_id: ask.place.bank(),
-        position: visit.position,
-        visit_key: ask.key.clone(),
-        kind: way.kind,
-        state: OrderState::LeftUndone,
-        direction: way.heading(),
-        groom_class: way.groom_class.clone(),
-        planned_start: second(visit.next.start),
-        planned_end: second(visit.next.end),
-        due_at: second(ask.closes),
-        started_at: None,
-        ended_at: Some(second(visit.outcome.at())),
-        fit: None,
-        fit_until: None,
-        fit_reason: None,
-        undone_reason: None,
-        undone_note: None,
-        // Planned, handed out, given back.
-        version: 3,
-    };
-    match visit.outcome {
-        Went::Undone { reason, .. } => order.undone_reason = Some(reason),
-        Went::Done { started, .. } => {
-            order.state = OrderState::Finished;
-            order.started_at = Some(second(started));
-            order.fit = Some(if visit.soak.is_some() {
-                Fit::NotYet
-            } else {
-                Fit::Yes
-            });
-            order.fit_until = visit.soak.map(|(_, until)| second(until));
-            order.version += 1;
-        }
-    }
-    order
-}
-
-fn past_order(order: OrderRow) -> PastOrder {
-    PastOrder {
-        day_plan_id: order.day_plan_id,
-        round_id: order.round_id,
-        crew_id: order.crew_id,
-        work_date: order.work_date,
-        court_id: order.court_id,
-        bank_id: order.bank_id,
-        position: order.position,
-        visit_key: order.visit_key,
-        kind: order.kind,
-        state: order.state,
-        direction: order.direction,
-        groom_class: order.groom_class,
-        planned_start: order.planned_start,
-        planned_end: order.planned_end,
-        due_at: order.due_at,
-        started_at: order.started_at,
-        ended_at: order.ended_at,
-        fit: order.fit,
-        fit_until: order.fit_until,
-        undone_reason: order.undone_reason,
-        undone_note: order.undone_note,
-        version: order.version,
-    }
-}
-
-/// Five in the morning, when the day was planned and handed out.
-fn morning(season: &Season, date: NaiveDate) -> Instant {
-    let five = NaiveTime::from_hms_opt(5, 0, 0).unwrap_or_default();
-    local_to_instant(season.zone, date, five).into()
-}
-
-fn second(since_1970: i64) -> Instant {
-    DateTime::<Utc>::from_timestamp(since_1970, 0)
-        .unwrap_or_default()
-        .into()
-}
-
-const fn position(on_hand: i64, value_cents: i64) -> Position {
-    Position {
-        quantity: Quantity(on_hand),
-        value: Cents(value_cents),
     }
 }
