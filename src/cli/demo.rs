@@ -22,6 +22,7 @@ use crate::desk::plan_runs::Limit;
 use crate::desk::set_up::SetUp;
 use crate::desk::set_up::demo::{DemoDay, plan_today};
 use crate::desk::tokens::{Tokens, random_secret};
+use crate::jobs::run_due;
 
 /// How many weeks of work the demo tells.
 const WEEKS: u32 = 8;
@@ -29,6 +30,8 @@ const WEEKS: u32 = 8;
 const SEED: u64 = 1;
 /// Steps of that search: counted, so that the same day gives the same plan on every machine.
 const STEPS: Limit = Limit::Steps(20_000);
+/// Whom the demo's mail comes from.
+const SENDER: &str = "Grounds office <grounds@saltmarsh.example>";
 /// How long the service may take to answer for the first time.
 const PATIENCE: Duration = Duration::from_secs(30);
 
@@ -38,7 +41,8 @@ type Fallible<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
 ///
 /// Without --database the demo keeps its data in the file roundhand-demo.sqlite in the folder for
 /// temporary files. A demo of today that stands there is opened again, with fresh passwords; one
-/// of another day is made anew. A database that is not a demo is left as it is.
+/// of another day is made anew. A database that is not a demo is left as it is. Without --smtp-url
+/// mail is laid into the folder roundhand-demo-mail beside it, a file a message.
 #[derive(clap::Args)]
 pub struct DemoArgs {
     #[command(flatten)]
@@ -73,7 +77,9 @@ pub fn run(args: &DemoArgs) -> Told {
     };
     let own = place::default_url();
     let url = args.database.url_or(&own);
-    let mail = args.mail.settings()?;
+    let mail_folder = std::env::temp_dir().join("roundhand-demo-mail");
+    let mail_url = format!("file:{}", mail_folder.display());
+    let mail = args.mail.settings_or(Some(&mail_url), Some(SENDER))?;
     let office = |db| {
         Ok(Office {
             db,
@@ -89,6 +95,11 @@ pub fn run(args: &DemoArgs) -> Told {
     }
     print!("{}", table::of_day(&day)?);
     print!("{}", table::of_accounts(&set_up));
+    // What is due by itself, last week's report first of all, is done before anybody asks.
+    run_due(&office);
+    if args.mail.sends_nowhere() {
+        println!("Mail is laid into {}", mail_folder.display());
+    }
     println!("The data lies in {url}");
     let Some(listener) = listener else {
         return Ok(ExitCode::SUCCESS);

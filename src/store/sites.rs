@@ -138,6 +138,14 @@ pub fn site_found(conn: &mut Conn, site: &SiteRow, now: Instant) -> Result<i64> 
     Ok(id)
 }
 
+/// Says since when the site is kept here.
+pub fn site_founded_at(tx: &mut Tx<'_>, scope: &Scope, at: Instant) -> Result<()> {
+    diesel::update(sites::table.find(scope.site_id()))
+        .set(sites::created_at.eq(at))
+        .execute(tx.conn())?;
+    Ok(())
+}
+
 /// A setting of the site, or none where it was never set.
 pub fn setting_read<T: serde::de::DeserializeOwned + 'static>(
     conn: &mut Conn,

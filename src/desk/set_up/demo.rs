@@ -1,7 +1,7 @@
 //! The demo: the invented resort with its last weeks, and how a database is known to hold it and
 //! nothing else.
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, TimeDelta};
 use serde::{Deserialize, Serialize};
 use trade::calendar::work_date;
 
@@ -15,7 +15,7 @@ use crate::store::day_plans::plan_in_force;
 use crate::store::day_plans::runs::run_texts;
 use crate::store::history::user_in_role;
 use crate::store::set_up::setting_add;
-use crate::store::sites::{SiteRow, setting_read, site_ids, site_read};
+use crate::store::sites::{SiteRow, setting_read, site_founded_at, site_ids, site_read};
 use crate::store::{Role, Scope};
 
 /// The setting by which a demo is known.
@@ -76,6 +76,9 @@ pub fn lay_demo(office: &Office, weeks: u32, seed: u64) -> Result<SetUp> {
     office.db.write(&scope, |tx| {
         let now = tx.now();
         let zone = zone(&site_read(tx.conn(), &scope)?)?;
+        // The site is as old as its history, so that its last week is reported.
+        let age = TimeDelta::weeks(i64::from(weeks));
+        site_founded_at(tx, &scope, (now.utc() - age).into())?;
         let mark = Mark {
             today: work_date(zone, now.utc()),
             weeks,
