@@ -113,12 +113,7 @@ on_both_engines! {
             if operation.method != Method::GET || !schema.is_object() {
                 continue;
             }
-            let path = operation.path_with(|name| match name {
-                "site_id" => house.set_up.site_id.to_string(),
-                "date" => "2031-06-10".to_owned(),
-                "iso_week" => "2031-W24".to_owned(),
-                _ => "1".to_owned(),
-            });
+            let path = operation.path_at(house.set_up.site_id, |_| "1".to_owned());
             let target = format!("{path}?{}", operation.needed_query_text());
             let answer = manager.get(&target).await;
             if answer.status == 404 {

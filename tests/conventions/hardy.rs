@@ -146,10 +146,7 @@ fn surprises(stood: &Value) -> Vec<Value> {
 }
 
 fn path_of(house: &House, ground: &Ground, operation: &Operation) -> String {
-    operation.path_with(|name| match name {
-        "site_id" => house.set_up.site_id.to_string(),
-        "date" => "2031-06-10".to_owned(),
-        "iso_week" => "2031-W24".to_owned(),
+    operation.path_at(house.set_up.site_id, |name| match name {
         "order_id" => ground.db_issue_plain(house).to_string(),
         _ => "1".to_owned(),
     })

@@ -10,12 +10,7 @@ on_both_engines! {
             if !operation.is_a_list() {
                 continue;
             }
-            let path = operation.path_with(|name| match name {
-                "site_id" => house.set_up.site_id.to_string(),
-                "date" => "2031-06-10".to_owned(),
-                "iso_week" => "2031-W24".to_owned(),
-                _ => "1".to_owned(),
-            });
+            let path = operation.path_at(house.set_up.site_id, |_| "1".to_owned());
             let mut counts = Vec::new();
             for limit in [1, 200] {
                 let before = house.queries();
@@ -40,12 +35,7 @@ on_both_engines! {
             if operation.method != reqwest::Method::GET {
                 continue;
             }
-            let path = operation.path_with(|name| match name {
-                "site_id" => house.set_up.site_id.to_string(),
-                "date" => "2031-06-10".to_owned(),
-                "iso_week" => "2031-W24".to_owned(),
-                _ => "1".to_owned(),
-            });
+            let path = operation.path_at(house.set_up.site_id, |_| "1".to_owned());
             let before = house.queries();
             manager.get(&format!("{path}?{}", operation.needed_query_text())).await;
             let asked = house.queries() - before;

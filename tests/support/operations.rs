@@ -67,15 +67,26 @@ impl Operation {
             .collect()
     }
 
-    /// Its path with these ids put in.
-    pub fn path_with(&self, id_of: impl Fn(&str) -> String) -> String {
+    /// Its path with these texts put in.
+    pub fn path_with(&self, text_of: impl Fn(&str) -> String) -> String {
         let segments = self.path.split('/').map(|segment| {
             match segment.strip_prefix('{').and_then(|s| s.strip_suffix('}')) {
-                Some(name) => id_of(name),
+                Some(name) => text_of(name),
                 None => segment.to_owned(),
             }
         });
         segments.collect::<Vec<_>>().join("/")
+    }
+
+    /// Its path at a site, with these ids put in, and something that reads where no id stands.
+    pub fn path_at(&self, site_id: i64, id_of: impl Fn(&str) -> String) -> String {
+        self.path_with(|name| match name {
+            "site_id" => site_id.to_string(),
+            name if name.ends_with("_id") => id_of(name),
+            "date" => "2031-06-10".to_owned(),
+            "iso_week" => "2031-W24".to_owned(),
+            other => panic!("say in tests/support/operations.rs what stands at {{{other}}}"),
+        })
     }
 
     /// The query parameters it cannot do without, with values that read.
