@@ -163,6 +163,7 @@ order-state-finished = Finished
 order-state-left-undone = Left undone
 order-state-withdrawn = Taken back
 order-fit = The court
+order-fit-bank = The bank
 order-fit-yes = Fit for play
 order-fit-not-yet = Not fit for play yet
 order-fit-not-yet-until = Not fit for play until { $time }

@@ -1,6 +1,6 @@
 //! Who may do what: every operation of the service, asked by everybody.
 
-mod personas;
+pub mod personas;
 mod requests;
 mod table;
 

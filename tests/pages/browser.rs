@@ -22,8 +22,9 @@ pub struct Browser {
 /// A size of window, CSS pixels.
 pub type Size = (u32, u32);
 
-/// A phone, a tablet and a desktop.
-pub const SIZES: [Size; 3] = [(390, 844), (1024, 768), (1440, 900)];
+/// A phone, a tablet, a desktop, and the narrowest screen on which a page must not scroll sideways
+/// (WCAG 2.2 section 1.4.10).
+pub const SIZES: [Size; 4] = [(390, 844), (1024, 768), (1440, 900), (320, 640)];
 
 impl Browser {
     /// Starts one; none, said loudly, where there is no browser or no driver.

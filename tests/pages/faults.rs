@@ -3,14 +3,18 @@
 use roundhand::store::Role;
 
 use super::visitor::Visitor;
+use crate::access::personas::Everybody;
 use crate::support::on_both_engines;
 
 on_both_engines! {
     async fn a_page_that_is_not_there_is_said_in_words_and_the_api_says_it_in_json(house) {
         let visitor = Visitor::signed_in(house, Role::Manager).await;
-        let unknown = house.set_up.site_id + 1_000;
+        let another = Everybody::of(house).await.other_site;
+        let unknown = another + 1_000;
         for path in [
             "/nothing/here".to_owned(),
+            // Another site's page and one of no site cannot be told apart.
+            format!("/sites/{another}/days/2031-06-10"),
             format!("/sites/{unknown}/days/2031-06-10"),
             format!("/sites/{}/days/2031-02-30", house.set_up.site_id),
             format!("/sites/{}/nothing", house.set_up.site_id),

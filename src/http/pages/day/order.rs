@@ -74,7 +74,7 @@ fn told(show: &Shown, order: &OrderRow) -> Markup {
             div { dt { (say("order-ended")) } dd { (show.time(at)) } }
         }
         @if let Some(fit) = order.fit {
-            div { dt { (say("order-fit")) } dd { (fit_words(show, order, fit)) } }
+            div { dt { (say(if order.bank_id.is_some() { "order-fit-bank" } else { "order-fit" })) } dd { (fit_words(show, order, fit)) } }
         }
         @if let Some(reason) = &order.undone_reason {
             div {
