@@ -137,6 +137,8 @@ deed-run-ready = A plan is ready to be taken
 
 round-mine = Your round
 round-hours = Leaves the shed { $leaves }, back { $returns }
+round-now = Now: { $time }, { $place }
+round-next = Next: { $time }, { $place }
 round-people = In the crew
 round-kit = Takes along
 round-no-kit = No tools
@@ -154,6 +156,7 @@ order-tools = Tools
 order-groom-along = Groom along the court
 order-groom-across = Groom across the court
 order-steps = Steps
+order-not-done = Not done
 order-started = Started
 order-ended = Given back
 order-state-planned = Planned

@@ -10,12 +10,13 @@ use crate::words::shown::Shown;
 use crate::words::{say, say_with};
 use trade::units::Seconds;
 
-/// An order of a round's list.
+/// An order of a round's list. One that is given back takes little room, so that what is next
+/// stands near: how it came out, and which steps were not done.
 pub fn item(show: &Shown, view: &OrderView) -> Markup {
     let order = &view.order;
     let state = key_part(order.state.as_str());
     html! {
-        li.order.(format!("is-{state}")) id={ "order-" (order.id) } {
+        li.order.(format!("is-{state}")) id=(anchor(view)) {
             div.order-line {
                 p.order-time {
                     time datetime=(order.planned_start) { (show.span(order.planned_start, order.planned_end)) }
@@ -25,14 +26,33 @@ pub fn item(show: &Shown, view: &OrderView) -> Markup {
             h3 { (view.place) " " span.order-what { (what(view)) } }
             dl.facts {
                 (told(show, order))
-                (tools(&view.tools))
+                @if is_open(order) {
+                    (tools(&view.tools))
+                } @else {
+                    (not_done(&view.steps))
+                }
             }
-            @if let Some(direction) = order.direction {
-                (groom(direction))
+            @if is_open(order) {
+                @if let Some(direction) = order.direction {
+                    (groom(direction))
+                }
+                (steps(&view.steps))
             }
-            (steps(&view.steps))
         }
     }
+}
+
+/// The id of an order in the page.
+pub fn anchor(view: &OrderView) -> String {
+    format!("order-{}", view.order.id)
+}
+
+/// Whether there is still work to do on it.
+pub const fn is_open(order: &OrderRow) -> bool {
+    matches!(
+        order.state,
+        OrderState::Planned | OrderState::Issued | OrderState::UnderWay
+    )
 }
 
 /// What is done: the kind of turnaround, or the care task by the site's own name.
@@ -51,12 +71,8 @@ fn what(view: &OrderView) -> String {
 /// By when it must be done, or how it came out.
 fn told(show: &Shown, order: &OrderRow) -> Markup {
     let late_s = (order.planned_end.utc() - order.due_at.utc()).num_seconds();
-    let open = matches!(
-        order.state,
-        OrderState::Planned | OrderState::Issued | OrderState::UnderWay
-    );
     html! {
-        @if open {
+        @if is_open(order) {
             div {
                 dt { (say("order-due")) }
                 dd {
@@ -70,7 +86,7 @@ fn told(show: &Shown, order: &OrderRow) -> Markup {
         @if let (OrderState::UnderWay, Some(at)) = (order.state, order.started_at) {
             div { dt { (say("order-started")) } dd { (show.time(at)) } }
         }
-        @if let (false, Some(at)) = (open, order.ended_at) {
+        @if let (false, Some(at)) = (is_open(order), order.ended_at) {
             div { dt { (say("order-ended")) } dd { (show.time(at)) } }
         }
         @if let Some(fit) = order.fit {
@@ -120,6 +136,20 @@ fn tools(tools: &[ToolView]) -> Markup {
     }
 }
 
+/// The steps of a finished order that its crew left out.
+fn not_done(steps: &[StepView]) -> Markup {
+    let left_out: Vec<_> = steps
+        .iter()
+        .filter(|step| step.done == Some(false))
+        .map(|step| step.name.as_str())
+        .collect();
+    html! {
+        @if !left_out.is_empty() {
+            div { dt { (say("order-not-done")) } dd { (left_out.join(", ")) } }
+        }
+    }
+}
+
 /// The way the court is groomed, drawn and in words.
 fn groom(direction: Direction) -> Markup {
     html! {
@@ -137,7 +167,7 @@ fn steps(steps: &[StepView]) -> Markup {
             ol.steps aria-label=(say("order-steps")) {
                 @for step in steps {
                     @let cautions: Vec<_> = caution_words(step.caution.as_deref()).map(caution_name).collect();
-                    li.done[step.done == Some(true)] {
+                    li {
                         (step.name) " " span.minutes { (Seconds(step.planned_s).show()) }
                         @if !cautions.is_empty() {
                             " " span.caution { (cautions.join(", ")) }

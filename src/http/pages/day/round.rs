@@ -7,6 +7,7 @@ use maud::{Markup, html};
 use super::order;
 use crate::desk::days::RoundView;
 use crate::http::pages::parts::key_part;
+use crate::store::orders::OrderState;
 use crate::store::sites::SiteRow;
 use crate::words::shown::Shown;
 use crate::words::{knows, say, say_with};
@@ -34,6 +35,7 @@ pub fn card(show: &Shown, site: &SiteRow, date: &str, round: &RoundView, is_mine
                     @if is_mine { p.mine { (say("round-mine")) } }
                 }
                 p.hours { (hours) }
+                (next(show, round))
                 dl.facts {
                     @if !round.people.is_empty() {
                         div {
@@ -54,6 +56,26 @@ pub fn card(show: &Shown, site: &SiteRow, date: &str, round: &RoundView, is_mine
                 }
             }
             (cautions(round))
+        }
+    }
+}
+
+/// Leads to the order under way, or the next one, once others are given back.
+fn next(show: &Shown, round: &RoundView) -> Markup {
+    let next = round
+        .orders
+        .iter()
+        .find(|view| order::is_open(&view.order))
+        .filter(|_| round.orders.iter().any(|view| !order::is_open(&view.order)));
+    html! {
+        @if let Some(view) = next {
+            a.inline.next href={ "#" (order::anchor(view)) } {
+                @let key = if view.order.state == OrderState::UnderWay { "round-now" } else { "round-next" };
+                (say_with(key, &[
+                    ("time", show.time(view.order.planned_start).into()),
+                    ("place", view.place.as_str().into()),
+                ]))
+            }
         }
     }
 }

@@ -106,6 +106,7 @@ fn day() -> DayView {
     done.order.ended_at = Some(at(6, 36));
     done.order.fit = Some(Fit::NotYet);
     done.order.fit_until = Some(at(7, 0));
+    done.steps[1].done = Some(false);
     let mut late = order(2, "Court 2", at(6, 40), at(7, 40), at(7, 30));
     late.order.direction = Some(Direction::Across);
     let round = RoundView {
@@ -202,7 +203,8 @@ fn a_round_says_who_when_where_what_with_what_and_by_when() {
         "Ada Lind, Sam &lt;Ort&gt;",
         "Takes along Drag broom, soft drag",
         "6:10–6:34 AM Finished Court 1 Full turnaround",
-        "Given back 6:36 AM The court Not fit for play until 7:00 AM",
+        "back 12:15 PM Next: 6:40 AM, Court 2",
+        "Given back 6:36 AM The court Not fit for play until 7:00 AM Not done Raise the net",
         "Done by 7:30 AM Planned to end 10 min after that.",
         "Tools 14 Drag broom 31 Line sweeper",
         "Groom across the court",
