@@ -4,6 +4,7 @@ pub mod demo;
 pub mod migrate;
 pub mod openapi;
 pub mod plan;
+pub mod report;
 pub mod serve;
 
 use std::process::ExitCode;
@@ -29,6 +30,8 @@ enum Command {
     /// Bring the database's schema up to this program's.
     Migrate(migrate::MigrateArgs),
     Plan(plan::PlanArgs),
+    /// Print the week report of a site as it would be mailed now.
+    Report(report::ReportArgs),
     /// Print the OpenAPI document.
     Openapi,
 }
@@ -40,6 +43,7 @@ pub fn run() -> ExitCode {
         Command::Demo(args) => demo::run(&args),
         Command::Migrate(args) => migrate::run(&args),
         Command::Plan(args) => Ok(plan::run(&args)),
+        Command::Report(args) => report::run(&args),
         Command::Openapi => openapi::run(),
     };
     match told {

@@ -18,6 +18,7 @@ use super::access::{Permit, SeeReport, SendReport};
 use super::error::Named;
 use super::once::Once;
 use super::{Error, Office, Result};
+use crate::mail::sheet::Sheet;
 use crate::store::audit::{Deed, audit_append};
 use crate::store::jobs::{JobKind, JobState, NewJob, job_add, jobs_standing};
 use crate::store::reports::{
@@ -25,7 +26,7 @@ use crate::store::reports::{
     subscriber_read, week_report_add, week_report_left, week_report_read as report_read,
     week_report_revisions,
 };
-use crate::store::{self, Conn, Instant, Page, Scope, Tx};
+use crate::store::{self, Conn, Db, Instant, Page, Scope, Tx};
 
 /// A week report as its readers get it, and its figures.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -103,6 +104,19 @@ pub fn week_report_read(
         figures,
         sendings,
     })
+}
+
+/// The same for whoever stands at the machine itself, where no user asks.
+pub fn week_report_sheet(
+    db: &Db,
+    site_id: i64,
+    week: IsoWeek,
+    now: Instant,
+    public_url: Option<&str>,
+) -> Result<Sheet> {
+    let permit = Permit::<SeeReport>::of_the_service(site_id);
+    let figures = db.read(|conn| figures_of(conn, &permit, week, now))?;
+    Ok(tell::report(&figures, public_url))
 }
 
 fn figures_of(conn: &mut Conn, scope: &Scope, week: IsoWeek, now: Instant) -> Result<WeekReport> {

@@ -1,5 +1,6 @@
 //! The week report and its mails, against a real mail server.
 
+mod command;
 mod figures;
 mod outbox;
 mod server;

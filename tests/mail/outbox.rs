@@ -137,6 +137,18 @@ on_both_engines! {
         assert_eq!(run_due(&days_later), 1, "only the one refused for now");
     }
 
+    /// RFC 3207 section 4.1: a client that needs TLS does not go on where the server has none.
+    async fn a_server_without_tls_gets_nothing_where_tls_is_required(house) {
+        let Some(python) = python_or_skip() else { return };
+        let server = MailServer::start_anywhere(python);
+        subscribe_only(house, "robin@example.org").await;
+        send(house).await;
+        let url = format!("{}?tls=required", server.url());
+        assert_eq!(run_due(&office(house, &url)), 1);
+        assert!(server.taken(0).is_empty());
+        assert_eq!(sending(house).await["waiting"], 1);
+    }
+
     async fn whoever_is_taken_off_is_not_written_to(house) {
         let Some(python) = python_or_skip() else { return };
         let server = MailServer::start_anywhere(python);

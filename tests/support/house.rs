@@ -96,6 +96,11 @@ impl House {
         })
     }
 
+    /// URL of its database, for what runs beside the service.
+    pub fn database_url(&self) -> &str {
+        &self.url
+    }
+
     /// Another office on the same data, as of a further process or after a restart, whose clock
     /// stands at `now`.
     pub fn another_office(&self, mail: Settings, now: DateTime<Utc>) -> Office {
