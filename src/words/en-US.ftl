@@ -299,10 +299,8 @@ week-report-to-come = Still to come
 week-report-care = Other care
 week-report-care-value = { $finished } of { $due } done
 week-report-misses = Not done in time:
-week-report-more = { $number ->
-    [one] And one more; the figures in Roundhand have it.
-   *[other] And { $number } more; the figures in Roundhand have them all.
-}
+week-report-up-to = up to { $late } late
+week-report-counted = { $name } ({ $number })
 week-report-miss-about = { $place }, { $moment }
 week-report-miss-late = finished { $late } late
 week-report-miss-left-undone = left undone

@@ -76,7 +76,7 @@ pub struct Turnarounds {
     pub not_planned: i64,
     /// Not due yet where the week still runs.
     pub to_come: i64,
-    /// Every one that was not ready in time, in order of time.
+    /// Every one that was not ready in time, in order of time, then of the courts.
     pub misses: Vec<Miss>,
 }
 

@@ -65,7 +65,11 @@ pub(super) fn week_report(
         complete: span.to <= now.utc(),
     };
     let cost = cost(conn, scope, &week)?;
-    let (turnarounds, care) = work::work(conn, scope, &week)?;
+    let (mut turnarounds, care) = work::work(conn, scope, &week)?;
+    let place = |name: &str| cost.courts.iter().position(|court| court.court == name);
+    turnarounds
+        .misses
+        .sort_by_cached_key(|miss| (miss.due_at, place(&miss.place)));
     Ok(Some(WeekReport {
         site_id: site.id,
         site: site.name,

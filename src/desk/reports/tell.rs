@@ -6,6 +6,7 @@ mod sample;
 mod work;
 
 use chrono::{Datelike, NaiveDate};
+use trade::calendar::work_date;
 use trade::units::UnitSystem;
 
 use super::figures::WeekReport;
@@ -111,10 +112,21 @@ impl Voice {
         self.0.money(cents)
     }
 
+    /// The site's date of an instant.
+    fn date(&self, at: Instant) -> NaiveDate {
+        work_date(self.0.zone, at.utc())
+    }
+
+    /// `Tue`.
+    #[expect(clippy::unused_self, reason = "days will read differently by language")]
+    fn weekday(&self, date: NaiveDate) -> String {
+        let number = date.weekday().number_from_monday();
+        say(&format!("weekday-{number}-short"))
+    }
+
     /// `Tue, June 10, 1:00 PM`.
     fn moment(&self, at: Instant) -> String {
-        let date = trade::calendar::work_date(self.0.zone, at.utc());
-        let (date, time) = (date_short(date), self.0.time(at));
+        let (date, time) = (date_short(self.date(at)), self.0.time(at));
         say_with(
             "week-report-moment",
             &[("date", date.into()), ("time", time.into())],

@@ -102,10 +102,13 @@ impl Grams {
 }
 
 impl Millilitres {
-    /// `1,250 gal`; `4.7 m³`, or below a cubic metre `950.0 L`.
+    /// `1,250 gal`, or below ten gallons `0.5 gal`; `4.7 m³`, or below a cubic metre `950.0 L`.
     pub fn show(self, system: UnitSystem) -> String {
         let n = i128::from(self.0);
         match system {
+            UsCustomary if n != 0 && n.abs() < 37_854 => {
+                format!("{} gal", decimal(n * 1_000_000, 3_785_411_784, 1))
+            }
             UsCustomary => format!("{} gal", decimal(n * 1_000_000, 3_785_411_784, 0)),
             Metric if n.abs() >= 1_000_000 => format!("{} m³", decimal(n, 1_000_000, 1)),
             Metric => format!("{} L", decimal(n, 1_000, 1)),
@@ -213,6 +216,11 @@ mod tests {
             both(|s| Millilitres(950_000).show(s)),
             pair("251 gal", "950.0 L")
         );
+        assert_eq!(
+            both(|s| Millilitres(1_893).show(s)),
+            pair("0.5 gal", "1.9 L")
+        );
+        assert_eq!(both(|s| Millilitres(0).show(s)), pair("0 gal", "0.0 L"));
         assert_eq!(
             both(|s| MlPerSecond(1_893).show(s)),
             pair("30.0 gal/min", "1.89 L/s")

@@ -75,8 +75,6 @@ pub(super) fn work(
         told.misses
             .push(miss(court, None, MissKind::NotPlanned, session.ends_at));
     }
-    told.misses
-        .sort_by(|a, b| (a.due_at, &a.place).cmp(&(b.due_at, &b.place)));
     Ok((told, care))
 }
 

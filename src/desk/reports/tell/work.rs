@@ -14,8 +14,10 @@ use crate::words::{knows, say, say_with};
 /// which as mostly. Our own choice.
 const WELL: i64 = 95;
 const MOSTLY: i64 = 80;
-/// Most misses and brushes that the mail lists one by one; the figures have them all.
-const MOST_LISTED: usize = 12;
+/// Most misses of one cause that the mail tells one by one.
+const MOST_OF_A_CAUSE: usize = 3;
+/// Most brushes that the mail lists; the figures have them all.
+const MOST_BRUSHES: usize = 12;
 
 /// The sentence that says whether the courts were looked after, and how well.
 pub(super) fn verdict(told: &Turnarounds) -> (String, Tone) {
@@ -53,6 +55,7 @@ pub(super) fn verdict(told: &Turnarounds) -> (String, Tone) {
     (sentence, tone)
 }
 
+/// The turnarounds, and the care beside them.
 pub(super) fn courts(figures: &WeekReport, voice: &Voice) -> Section {
     let told = &figures.turnarounds;
     let care = &figures.care;
@@ -102,15 +105,7 @@ pub(super) fn courts(figures: &WeekReport, voice: &Voice) -> Section {
     let mut parts = vec![Part::Facts(facts)];
     if !told.misses.is_empty() {
         parts.push(Part::Words(say("week-report-misses")));
-        let listed = told.misses.iter().take(MOST_LISTED);
-        parts.push(Part::Items(listed.map(|m| missed(m, voice)).collect()));
-        let more = told.misses.len().saturating_sub(MOST_LISTED);
-        if more > 0 {
-            parts.push(Part::Words(say_with(
-                "week-report-more",
-                &[("number", more.into())],
-            )));
-        }
+        parts.push(Part::Items(misses(figures, voice)));
     }
     Section {
         title: say("week-report-courts-title"),
@@ -134,25 +129,104 @@ fn percent(part: i64, whole: i64) -> String {
     }
 }
 
+/// What was missed: a cause of many in one entry, the others one by one. The figures have them all.
+fn misses(figures: &WeekReport, voice: &Voice) -> Vec<Item> {
+    let mut causes: Vec<(Cause, Vec<&Miss>)> = Vec::new();
+    for miss in &figures.turnarounds.misses {
+        let cause = cause(miss);
+        match causes.iter_mut().find(|(of, _)| *of == cause) {
+            Some((_, of_it)) => of_it.push(miss),
+            None => causes.push((cause, vec![miss])),
+        }
+    }
+    causes.sort_by_key(|(_, of_it)| std::cmp::Reverse(of_it.len()));
+    causes
+        .iter()
+        .flat_map(|(_, of_it)| {
+            if of_it.len() > MOST_OF_A_CAUSE {
+                vec![together(of_it, figures, voice)]
+            } else {
+                of_it.iter().map(|miss| missed(miss, voice)).collect()
+            }
+        })
+        .collect()
+}
+
+type Cause<'a> = (MissKind, Option<&'a str>);
+
+fn cause(miss: &Miss) -> Cause<'_> {
+    let undone = miss.undone_reason.map(UndoneReason::as_str);
+    (miss.kind, undone.or(miss.unfitted_reason.as_deref()))
+}
+
+/// Misses of one cause in one entry: how many, why, on which courts and days most.
+fn together(of_it: &[&Miss], figures: &WeekReport, voice: &Voice) -> Item {
+    let (kind, reason) = cause(of_it[0]);
+    let key = match kind {
+        MissKind::Late => "week-report-cause-late",
+        MissKind::LeftUndone => "week-report-cause-left-undone",
+        MissKind::NotGivenBack => "week-report-cause-not-given-back",
+        MissKind::NotFitted => "week-report-cause-not-fitted",
+        MissKind::NotPlanned => "week-report-cause-not-planned",
+    };
+    let mut parts = Vec::new();
+    if let Some(longest) = of_it.iter().filter_map(|miss| miss.late_s).max() {
+        parts.push(say_with(
+            "week-report-up-to",
+            &[("late", Seconds(longest).show().into())],
+        ));
+    }
+    parts.extend(why_key(reason).map(|key| say(&key)));
+    let places = figures.cost.courts.iter().map(|court| court.court.clone());
+    parts.push(counted(places, |name| {
+        of_it.iter().filter(|miss| miss.place == *name).count()
+    }));
+    let days = figures.from.iter_days().take(7);
+    parts.push(counted(days.map(|day| voice.weekday(day)), |name| {
+        let on = of_it
+            .iter()
+            .map(|miss| voice.weekday(voice.date(miss.due_at)));
+        on.filter(|day| day == name).count()
+    }));
+    parts.retain(|part| !part.is_empty());
+    Item {
+        about: say_with(key, &[("number", of_it.len().into())]),
+        words: parts.join("; "),
+    }
+}
+
+/// `Court 3 (6), Court 4 (5)`: in order, what does not occur left out.
+fn counted(names: impl Iterator<Item = String>, number: impl Fn(&String) -> usize) -> String {
+    let parts: Vec<String> = names
+        .map(|name| (number(&name), name))
+        .filter(|(number, _)| *number > 0)
+        .map(|(number, name)| {
+            say_with(
+                "week-report-counted",
+                &[("name", name.into()), ("number", number.into())],
+            )
+        })
+        .collect();
+    parts.join(", ")
+}
+
 fn missed(miss: &Miss, voice: &Voice) -> Item {
-    let mut words = match miss.kind {
+    let (kind, reason) = cause(miss);
+    let mut words = match kind {
         MissKind::Late => say_with(
             "week-report-miss-late",
             &[("late", Seconds(miss.late_s.unwrap_or(0)).show().into())],
         ),
-        MissKind::LeftUndone => {
-            let reason = miss.undone_reason.map(UndoneReason::as_str);
-            because(
-                "week-report-miss-left-undone",
-                "week-report-miss-left-undone-because",
-                reason,
-            )
-        }
+        MissKind::LeftUndone => because(
+            "week-report-miss-left-undone",
+            "week-report-miss-left-undone-because",
+            reason,
+        ),
         MissKind::NotGivenBack => say("week-report-miss-not-given-back"),
         MissKind::NotFitted => because(
             "week-report-miss-not-fitted",
             "week-report-miss-not-fitted-because",
-            miss.unfitted_reason.as_deref(),
+            reason,
         ),
         MissKind::NotPlanned => say("week-report-miss-not-planned"),
     };
@@ -177,11 +251,16 @@ fn missed(miss: &Miss, voice: &Voice) -> Item {
 
 /// What happened, and why where the reason is a known one.
 fn because(plain: &str, with_reason: &str, reason: Option<&str>) -> String {
-    let why = reason.map(|reason| format!("week-report-why-{}", reason.replace('_', "-")));
-    match why {
-        Some(why) if knows(&why) => say_with(with_reason, &[("why", say(&why).into())]),
-        _ => say(plain),
+    match why_key(reason) {
+        Some(why) => say_with(with_reason, &[("why", say(&why).into())]),
+        None => say(plain),
     }
+}
+
+/// The key of a reason, where it is a known one.
+fn why_key(reason: Option<&str>) -> Option<String> {
+    let key = format!("week-report-why-{}", reason?.replace('_', "-"));
+    knows(&key).then_some(key)
 }
 
 pub(super) fn not_fit(figures: &WeekReport, voice: &Voice) -> Option<Section> {
@@ -248,7 +327,7 @@ pub(super) fn brushes(figures: &WeekReport, voice: &Voice) -> Option<Section> {
     let rows: Vec<Row> = measured
         .enumerate()
         .take_while(|(place, brush)| *place == 0 || brush.wear != Wear::Sound)
-        .take(MOST_LISTED)
+        .take(MOST_BRUSHES)
         .map(|(_, brush)| {
             let show = |um| Micrometres(um).show(voice.units());
             Row {
@@ -296,6 +375,7 @@ pub(super) fn brushes(figures: &WeekReport, voice: &Voice) -> Option<Section> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::reports::tell::sample;
 
     fn told(due: i64, in_time: i64) -> Turnarounds {
         Turnarounds {
@@ -328,6 +408,32 @@ mod tests {
             words,
             "The courts were not looked after as they should be: only 15 of 20 turnarounds \
              were done in time for play; 2 were late, 1 was left undone and 2 did not fit into the day."
+        );
+    }
+
+    #[test]
+    fn many_misses_of_one_cause_are_one_entry_by_court_and_day() {
+        let mut figures = sample::week();
+        let one = figures.turnarounds.misses[2].clone();
+        for (place, due_at) in [
+            ("Court 1", "2031-06-09T17:00:00Z"),
+            ("Court 2", "2031-06-09T17:00:00Z"),
+            ("Stadium court", "2031-06-15T17:00:00Z"),
+        ] {
+            let due_at = due_at.parse::<chrono::DateTime<chrono::Utc>>().unwrap();
+            figures.turnarounds.misses.push(Miss {
+                place: place.into(),
+                due_at: due_at.into(),
+                ..one.clone()
+            });
+        }
+        let items = misses(&figures, &Voice::of(&figures));
+        assert_eq!(items.len(), 4);
+        assert_eq!(items[0].about, "4 did not fit into the day");
+        assert_eq!(
+            items[0].words,
+            "the crews were busy elsewhere; Court 1 (2), Court 2 (1), Stadium court (1); \
+             Mon (2), Sat (1), Sun (1)"
         );
     }
 
