@@ -4,7 +4,7 @@ mod place;
 mod table;
 
 use std::fs;
-use std::io::{Read, Write as _};
+use std::io::{ErrorKind, Read, Write as _};
 use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -75,6 +75,9 @@ pub fn run(args: &DemoArgs) -> Told {
     } else {
         Some(listen(args.port)?)
     };
+    if let Some(path) = &args.ready_file {
+        forget(path)?;
+    }
     let own = place::default_url();
     let url = args.database.url_or(&own);
     let mail_folder = std::env::temp_dir().join("roundhand-demo-mail");
@@ -93,14 +96,14 @@ pub fn run(args: &DemoArgs) -> Told {
     if let Some(folder) = &args.dump {
         dump(folder, &day)?;
     }
-    print!("{}", table::of_day(&day)?);
-    print!("{}", table::of_accounts(&set_up));
+    say(&table::of_day(&day)?)?;
+    say(&table::of_accounts(&set_up))?;
     // What is due by itself, last week's report first of all, is done before anybody asks.
     run_due(&office);
     if args.mail.sends_nowhere() {
-        println!("Mail is laid into {}", mail_folder.display());
+        say(&format!("Mail is laid into {}\n", mail_folder.display()))?;
     }
-    println!("The data lies in {url}");
+    say(&format!("The data lies in {url}\n"))?;
     let Some(listener) = listener else {
         return Ok(ExitCode::SUCCESS);
     };
@@ -113,6 +116,25 @@ pub fn run(args: &DemoArgs) -> Told {
         }
     });
     run_server(office, listener)
+}
+
+/// Prints text. Who reads only its beginning, as `head` does, has read enough.
+fn say(text: &str) -> Fallible<()> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(e.into()),
+        _ => Ok(()),
+    }
+}
+
+/// Removes what another run said, so that nobody takes it for this one's.
+fn forget(ready_file: &Path) -> Fallible<()> {
+    match fs::remove_file(ready_file) {
+        Err(e) if e.kind() != ErrorKind::NotFound => {
+            Err(format!("cannot remove {}: {e}", ready_file.display()).into())
+        }
+        _ => Ok(()),
+    }
 }
 
 fn listen(port: u16) -> Fallible<TcpListener> {
@@ -149,8 +171,7 @@ fn tell_when_ready(address: SocketAddr, ready_file: Option<&Path>, set_up: &SetU
         let text = json!({ "base_url": base_url, "accounts": accounts }).to_string();
         write_whole(path, &text).map_err(|e| format!("cannot write {}: {e}", path.display()))?;
     }
-    println!("Serving at {base_url} until stopped (Ctrl-C)");
-    Ok(())
+    say(&format!("Serving at {base_url} until stopped (Ctrl-C)\n"))
 }
 
 fn answers(address: SocketAddr) -> bool {
