@@ -24,7 +24,7 @@ use sha2::{Digest, Sha256};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
-pub use jobs::{Entry, JobWay, LeftOut, Site};
+pub use jobs::{Entry, JobWay, LeftOut};
 pub use night::night_waterings;
 
 use super::{Error, Result};

@@ -11,6 +11,7 @@ pub mod days;
 pub mod error;
 pub mod once;
 pub mod orders;
+pub mod place;
 pub mod plan_runs;
 pub mod reports;
 pub mod set_up;

@@ -6,10 +6,11 @@ use trade::care::{Cadence, CareTask, Due, GroundNeed, due, facts, forbidden};
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, Job, LeftOut, Site};
+use super::jobs::{GROUND_FORBIDS, Job, LeftOut};
 use super::places::Places;
 use super::play::CourtHours;
 use super::turnarounds::{Asked, CourtDay, ground, way};
+use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{BankRow, Watering};
 use crate::store::orders::OrderKind;
@@ -24,8 +25,8 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked>
             row.code != CareTask::HandWatering.as_str() || court.row.watering == Watering::Hand
         })
         .filter_map(|(which, row)| {
-            let site = Site::Court(court.row.id);
-            let weight = weight(inputs, row, site, nth + which)?;
+            let at = Place::Court(court.row.id);
+            let weight = weight(inputs, row, at, nth + which)?;
             let windows = windows(court, row);
             let whole = [windows.first()?[0], windows.last()?[1]];
             let key = format!("care:{}:court:{}", row.id, court.row.id);
@@ -33,7 +34,7 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked>
             if forbidden(need(row), ground(condition)).is_some() {
                 return Some(Asked::LeftOut(LeftOut {
                     key,
-                    site,
+                    at,
                     title: row.name.clone(),
                     reason: GROUND_FORBIDS,
                     opens: whole[0],
@@ -45,7 +46,7 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked>
             let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
             Some(Asked::Job(Box::new(Job {
                 key,
-                site,
+                at,
                 title: row.name.clone(),
                 place: court.place,
                 windows: long_enough(windows, shortest),
@@ -71,13 +72,13 @@ pub fn of_bank(
 ) -> Vec<Asked> {
     tasks(inputs, DoneAt::Bank)
         .filter_map(|(which, row)| {
-            let site = Site::Bank(bank.id);
-            let weight = weight(inputs, row, site, nth + which)?;
+            let at = Place::Bank(bank.id);
+            let weight = weight(inputs, row, at, nth + which)?;
             let window = bank_window(inputs, row, hours, on_shift)?;
             let way = way(inputs, &[row], None, OrderKind::Care, hands, 0);
             Some(Asked::Job(Box::new(Job {
                 key: format!("care:{}:bank:{}", row.id, bank.id),
-                site,
+                at,
                 title: row.name.clone(),
                 place: places.bank(bank.id),
                 windows: vec![window],
@@ -98,10 +99,10 @@ fn tasks(inputs: &Inputs, done_at: DoneAt) -> impl Iterator<Item = (usize, &Care
 
 /// How much leaving the task out weighs today: 1 on the day it is due, one more for each day it
 /// has waited; none where it is not due.
-fn weight(inputs: &Inputs, row: &CareTaskRow, site: Site, spread: usize) -> Option<i64> {
+fn weight(inputs: &Inputs, row: &CareTaskRow, at: Place, spread: usize) -> Option<i64> {
     let cadence: Cadence = row.cadence.parse().ok()?;
     let last = inputs.last_done.iter().find(|last| {
-        last.care_task_id == row.id && last.court_id == site.court() && last.bank_id == site.bank()
+        last.care_task_id == row.id && last.court_id == at.court() && last.bank_id == at.bank()
     });
     let last = last
         .and_then(|last| last.on)

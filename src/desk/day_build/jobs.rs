@@ -3,34 +3,8 @@
 use planner::problem::{Span, Visit, Watering, Way};
 use serde::Serialize;
 
+use crate::desk::place::Place;
 use crate::store::orders::{Direction, OrderKind};
-
-/// Where work is done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub enum Site {
-    /// On one court.
-    Court(i64),
-    /// On a whole bank.
-    Bank(i64),
-}
-
-impl Site {
-    /// The court, where it is one.
-    pub const fn court(self) -> Option<i64> {
-        match self {
-            Self::Court(id) => Some(id),
-            Self::Bank(_) => None,
-        }
-    }
-
-    /// The bank, where it is one.
-    pub const fn bank(self) -> Option<i64> {
-        match self {
-            Self::Bank(id) => Some(id),
-            Self::Court(_) => None,
-        }
-    }
-}
 
 /// A step of a way.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -69,7 +43,7 @@ pub struct Job {
     /// The visit's name.
     pub key: String,
     /// Where it is done.
-    pub site: Site,
+    pub at: Place,
     /// What it is, as people say it.
     pub title: String,
     /// Its place's number.
@@ -94,7 +68,7 @@ pub struct Entry {
     /// The visit's name.
     pub key: String,
     /// Where it is done.
-    pub site: Site,
+    pub at: Place,
     /// What it is, as people say it.
     pub title: String,
     /// From when it could be done.
@@ -140,7 +114,7 @@ impl Job {
         };
         let entry = Entry {
             key: self.key,
-            site: self.site,
+            at: self.at,
             title: self.title,
             opens: whole[0],
             closes: whole[1],
@@ -156,7 +130,7 @@ pub struct LeftOut {
     /// The visit's name.
     pub key: String,
     /// Where it would be done.
-    pub site: Site,
+    pub at: Place,
     /// What it is, as people say it.
     pub title: String,
     /// Why: a reason of the day plan, or `ground_forbids`.

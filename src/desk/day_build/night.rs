@@ -7,7 +7,8 @@ use trade::grooming::Condition;
 use trade::units::{MlPerSecond, Seconds};
 use trade::watering::{Line, NightCourt, Taken, WateringKind, night_cycles};
 
-use super::{Built, Site, turnarounds::line_key};
+use super::{Built, turnarounds::line_key};
+use crate::desk::place::Place;
 use crate::store::courts::{CourtRow, Watering};
 
 /// One run of a court's sprinklers in the night, s of the day's clock.
@@ -130,7 +131,7 @@ fn worked_until(built: &Built, plan: &Plan) -> HashMap<i64, i64> {
     let soaks = plan.watering.iter().map(|run| (&run.visit, run.end_s));
     let mut last: HashMap<i64, i64> = HashMap::new();
     for (visit, end) in stops.chain(soaks) {
-        if let Some(Site::Court(court)) = built.table.get(visit).map(|entry| entry.site) {
+        if let Some(Place::Court(court)) = built.table.get(visit).map(|entry| entry.at) {
             let known = last.entry(court).or_insert(end);
             *known = end.max(*known);
         }

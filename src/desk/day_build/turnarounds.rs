@@ -16,9 +16,10 @@ use trade::watering::WateringKind;
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, Job, JobStep, JobWay, LeftOut, Site};
+use super::jobs::{GROUND_FORBIDS, Job, JobStep, JobWay, LeftOut};
 use super::play::{CourtHours, Stretch};
 use super::tools;
+use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{CourtRow, Watering as CourtWatering};
 use crate::store::orders::{Direction, OrderKind};
@@ -160,7 +161,7 @@ impl After {
             Ok(ways) => Asked::Job(Box::new(self.job(inputs, court, ways))),
             Err(reason) => Asked::LeftOut(LeftOut {
                 key: self.key,
-                site: Site::Court(court.row.id),
+                at: Place::Court(court.row.id),
                 title: self.title,
                 reason,
                 opens: self.gap[0],
@@ -181,7 +182,7 @@ impl After {
         let soaks = self.soaks && sprinkled && row.soak_s > 0 && row.sprinkler_flow_mlps > 0;
         Job {
             key: self.key,
-            site: Site::Court(row.id),
+            at: Place::Court(row.id),
             title: self.title,
             place: court.place,
             windows,

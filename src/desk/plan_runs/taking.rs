@@ -7,7 +7,8 @@ use planner::problem::Visit;
 
 use super::numbers::{Taken, numbers};
 use crate::desk::access::{Permit, PlanDay};
-use crate::desk::day_build::{Built, Entry, JobWay, OnShift, Site, night_waterings};
+use crate::desk::day_build::{Built, Entry, JobWay, OnShift, night_waterings};
+use crate::desk::place::Place;
 use crate::desk::{Error, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::day_plans::runs::{RunRow, run_take};
@@ -200,8 +201,8 @@ impl Taking<'_> {
             round_id,
             crew_id: on.crew_id,
             work_date: self.built.inputs.date,
-            court_id: entry.site.court(),
-            bank_id: entry.site.bank(),
+            court_id: entry.at.court(),
+            bank_id: entry.at.bank(),
             position,
             visit_key: stop.visit.clone(),
             kind: way.kind,
@@ -240,7 +241,7 @@ impl Taking<'_> {
                 let water = self.visits.get(run.visit.as_str())?.water.as_ref()?;
                 Some(NewWatering {
                     day_plan_id: self.day_plan_id,
-                    court_id: self.built.table.get(&run.visit)?.site.court()?,
+                    court_id: self.built.table.get(&run.visit)?.at.court()?,
                     order_id: orders.get(&run.visit).copied(),
                     kind: WateringKind::Soak,
                     starts_at: clock.instant(run.start_s),
@@ -259,7 +260,7 @@ impl Taking<'_> {
             let hours = (entry.opens, entry.closes);
             Some(self.left(
                 &entry.key,
-                entry.site,
+                entry.at,
                 &entry.title,
                 left.reason.name(),
                 hours,
@@ -267,7 +268,7 @@ impl Taking<'_> {
         });
         let left_out = self.built.left_out.iter().map(|left| {
             let hours = (left.opens, left.closes);
-            self.left(&left.key, left.site, &left.title, left.reason, hours)
+            self.left(&left.key, left.at, &left.title, left.reason, hours)
         });
         unserved.chain(left_out).collect()
     }
@@ -275,7 +276,7 @@ impl Taking<'_> {
     fn left(
         &self,
         key: &str,
-        site: Site,
+        at: Place,
         title: &str,
         reason: &str,
         (opens, closes): (i64, i64),
@@ -283,8 +284,8 @@ impl Taking<'_> {
         let clock = &self.built.inputs.clock;
         NewUnfitted {
             day_plan_id: self.day_plan_id,
-            court_id: site.court(),
-            bank_id: site.bank(),
+            court_id: at.court(),
+            bank_id: at.bank(),
             visit_key: key.to_owned(),
             title: title.to_owned(),
             reason: reason.to_owned(),
@@ -311,7 +312,7 @@ impl Taking<'_> {
         unfitted.extend(dry.iter().map(|night| {
             self.left(
                 &format!("night:{}", night.court_id),
-                Site::Court(night.court_id),
+                Place::Court(night.court_id),
                 &title,
                 Reason::WaterCannotFinish.name(),
                 (night.from, night.until),

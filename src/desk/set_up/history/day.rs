@@ -8,8 +8,9 @@ use trade::calendar::local_to_instant;
 use super::crews::{BETWEEN, Day, Next};
 use super::dice::Dice;
 use super::season::Season;
-use super::visits::{Ask, Memory, Place, asks};
+use super::visits::{Ask, Memory, asks};
 use super::water::Running;
+use crate::desk::place::Place;
 use crate::store::orders::{OrderKind, UndoneReason};
 
 /// The most by which a visit starts later than planned, s; and ends.

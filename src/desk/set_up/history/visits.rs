@@ -12,6 +12,7 @@ use trade::units::{Millimetres, Seconds};
 use trade::watering::WateringKind;
 
 use super::season::{Season, resurfacing};
+use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{BankRow, CourtRow, Watering};
 use crate::store::orders::{Direction, OrderKind};
@@ -24,31 +25,6 @@ pub struct Memory {
     pub groomed: HashMap<i64, (NaiveDate, trade::grooming::Direction)>,
     /// When each task was last done at each place.
     pub done: HashMap<(i64, Place), NaiveDate>,
-}
-
-/// Where something is done, by id.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Place {
-    /// On a court.
-    Court(i64),
-    /// On a whole bank.
-    Bank(i64),
-}
-
-impl Place {
-    pub const fn court(self) -> Option<i64> {
-        match self {
-            Self::Court(id) => Some(id),
-            Self::Bank(_) => None,
-        }
-    }
-
-    pub const fn bank(self) -> Option<i64> {
-        match self {
-            Self::Bank(id) => Some(id),
-            Self::Court(_) => None,
-        }
-    }
 }
 
 /// Something a day asks for. Times are seconds since 1970.
