@@ -10,8 +10,8 @@ use super::db::Conn;
 use super::dialect::each_backend;
 use super::schema::{
     banks, care_tasks, closures, condition_observations, courts, crew_members, crews, materials,
-    memberships, pay_rates, people, play_sessions, readings, report_subscribers, settings,
-    shift_people, shifts, tool_classes, tools, wear_parts,
+    memberships, pay_rates, people, play_sessions, readings, settings, shift_people, shifts,
+    tool_classes, tools, wear_parts,
 };
 use super::tools::{ToolState, WearPartKind};
 use super::{Instant, Result, Role, Scope};
@@ -486,23 +486,4 @@ pub fn material_add(conn: &mut Conn, material: &NewMaterial) -> Result<i64> {
         .returning(materials::id)
         .get_result(inner))?,
     )
-}
-
-/// Who gets the week report.
-pub fn subscriber_add(
-    conn: &mut Conn,
-    scope: &Scope,
-    email: &str,
-    name: &str,
-    language: &str,
-) -> Result<()> {
-    diesel::insert_into(report_subscribers::table)
-        .values((
-            report_subscribers::site_id.eq(scope.site_id()),
-            report_subscribers::email.eq(email),
-            report_subscribers::name.eq(name),
-            report_subscribers::language.eq(language),
-        ))
-        .execute(conn)?;
-    Ok(())
 }

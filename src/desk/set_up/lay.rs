@@ -11,11 +11,12 @@ use super::files::{CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
 use super::unreadable;
 use crate::desk::Result;
 use crate::store::courts::{BankRow, CourtRow, Watering};
+use crate::store::reports::subscriber_add;
 use crate::store::set_up::{
     NewClass, NewHand, NewMaterial, NewPart, NewReading, NewSession, NewShift, NewTask, bank_add,
     class_add, closure_add, condition_add, court_add, crew_add, hands_add, material_add,
     member_add, membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add,
-    setting_add, shift_add, subscriber_add, tasks_add, tool_add,
+    setting_add, shift_add, tasks_add, tool_add,
 };
 use crate::store::stock_moves::{NewMove, stock_move_add};
 use crate::store::stores::StockMoveKind;
@@ -58,6 +59,7 @@ impl Laying<'_> {
         let people = self.people(conn)?;
         self.crews(conn, &people)?;
         self.shed(conn, now, &courts)?;
+        self.subscribers(tx)?;
         self.stores(tx)
     }
 
@@ -69,8 +71,12 @@ impl Laying<'_> {
             let value = serde_json::to_value(value).map_err(|e| unreadable(&e))?;
             setting_add(conn, self.scope, key, &value, now)?;
         }
+        Ok(())
+    }
+
+    fn subscribers(&self, tx: &mut Tx<'_>) -> Result<()> {
         for entry in &self.files.people.subscribers {
-            subscriber_add(conn, self.scope, &entry.email, &entry.name, &entry.language)?;
+            subscriber_add(tx, self.scope, &entry.email, &entry.name, &entry.language)?;
         }
         Ok(())
     }
