@@ -30,8 +30,8 @@ use visits::Memory;
 /// today. What happened depends on the seed, the data files and the date alone; the same seed
 /// tells the same days before any today.
 ///
-/// Eight weeks are about 2,900 orders and 45,000 rows. With them the release build's `demo` answers
-/// 1.2 to 1.4 s after its start on SQLite, and 2.2 s on PostgreSQL (two shared cores, measured).
+/// Eight weeks are about 2,900 orders and 45,000 rows. With them the release build's `demo
+/// --once` takes 1.1 to 1.4 s on SQLite, and 2.2 s on PostgreSQL (two shared cores, measured).
 pub fn lay_demo_history(office: &Office, site_id: i64, weeks: u32, seed: u64) -> Result<()> {
     let scope = Scope::of_the_service(site_id);
     let now = office.now();
