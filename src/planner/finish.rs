@@ -5,7 +5,7 @@
 //! stricter than what the search tries, so the reasons `no_time_left` and `dearer_than_skipping` are told
 //! apart by this test alone.
 
-use crate::day::{Day, Spot, Stop};
+use crate::day::{Day, Gap, Spot, Stop};
 use crate::model::{Break, Offer};
 use crate::plan::Reason;
 use crate::spans;
@@ -232,8 +232,7 @@ fn beside(day: &Day, one: &Try) -> Vec<Place> {
     let place = model.visits[one.visit].place;
     let mut out = Vec::new();
     for gap in 0..=round.stops.len() {
-        let (from, at, _) = day.before_gap(crew, gap);
-        let (to, _) = day.behind_gap(crew, gap);
+        let Gap { from, to, at, .. } = round.gaps[gap];
         let (there, on) = (model.travel(from, place), model.travel(place, to));
         let Some(end) = one.end(day, arrive(at, there), &breaks) else {
             continue;
@@ -317,7 +316,7 @@ fn put(day: &mut Day, visit: usize, fit: &Fit) -> bool {
         .zip(&c.breaks)
         .take_while(|&x| had(fit.start, x))
         .count();
-    let rested = rested.clamp(day.before_gap(crew, gap).2, day.behind_gap(crew, gap).1);
+    let rested = rested.clamp(round.gaps[gap].rested, round.gaps[gap].rested_then);
     let mut stops = round.stops.clone();
     stops.insert(
         gap,
@@ -334,5 +333,5 @@ fn put(day: &mut Day, visit: usize, fit: &Fit) -> bool {
         breaks: round.breaks.clone(),
         done: fit.done.unwrap_or(round.done),
     };
-    day.insert_laid(visit, fit.spot, stops, laid)
+    day.insert_laid(visit, fit.spot, stops, &laid)
 }

@@ -1,11 +1,11 @@
 //! The cheapest place for an unserved visit, every other round unmoved.
 //!
 //! A spot is tried by looking at the new stop itself and then at how far it pushes the stops behind it; the
-//! push mostly ends at the first stop that waits for its window, and [`Round::latest`](crate::day::Round)
-//! turns most hopeless spots away before.
+//! push mostly ends at the first stop that waits for its window, and [`Gap::latest`] turns most hopeless
+//! spots away before.
 
-use crate::day::{Day, Spot};
-use crate::model::Offer;
+use crate::day::{Day, Gap, Spot};
+use crate::model::{Crew, Offer, Visit};
 use crate::rng::Rng;
 use crate::timing::cross;
 
@@ -29,6 +29,11 @@ impl Blinks<'_> {
     fn blink(&mut self) -> bool {
         self.one_in > 0 && self.rng.once_in(self.one_in)
     }
+
+    fn denies(&self, offer: &Offer) -> bool {
+        let mut denied = self.denied.iter();
+        denied.any(|d| d.crew == offer.crew && offer.tools.contains(&d.class))
+    }
 }
 
 /// The cheapest spot below `limit` units, but for those in `barred`.
@@ -47,22 +52,26 @@ pub(crate) fn cheapest(
     let mut search = Search {
         day,
         visit,
+        v,
         best: None,
         limit,
         barred,
+        offers: Vec::with_capacity(8),
     };
+    // Of crews that are alike, one without a round is as good as another.
+    let mut tried = Vec::new();
     for (c, crew) in model.crews.iter().enumerate() {
         let round = &day.rounds[c];
-        let twin = crew.twin_of;
-        if round.stops.is_empty()
-            && twin != c
-            && (twin..c).any(|k| model.crews[k].twin_of == twin && day.rounds[k].stops.is_empty())
-        {
+        if v.offers_of(c).is_empty() || round.load + v.load > crew.load_limit {
             continue;
         }
-        if round.load + v.load <= crew.load_limit {
-            search.round(c, blinks);
+        if round.stops.is_empty() {
+            if tried.contains(&crew.twin_of) {
+                continue;
+            }
+            tried.push(crew.twin_of);
         }
+        search.round(c, crew, blinks);
     }
     search.best
 }
@@ -70,129 +79,149 @@ pub(crate) fn cheapest(
 struct Search<'a, 'm> {
     day: &'a Day<'m>,
     visit: usize,
+    v: &'m Visit,
     best: Option<Spot>,
     /// The cost to stay below, in units.
     limit: i64,
     barred: &'a [Spot],
+    /// Those of the crew looked at which its kit allows.
+    offers: Vec<usize>,
 }
 
 impl Search<'_, '_> {
-    fn round(&mut self, crew: usize, blinks: &mut Blinks) {
-        let (day, model) = (self.day, self.day.model);
-        let v = &model.visits[self.visit];
-        let (c, round) = (&model.crews[crew], &day.rounds[crew]);
-        let denied = |o: &Offer| {
-            let to_crew = blinks.denied.iter().filter(|d| d.crew == crew);
-            to_crew.into_iter().any(|d| o.tools.contains(&d.class))
-        };
-        let mut offers = v.offers_of(crew).collect::<Vec<usize>>();
-        offers.retain(|&o| day.kits.allow(model, &v.offers[o]) && !denied(&v.offers[o]));
-        let Some(latest_end) = offers.iter().map(|&o| v.offers[o].hi).max() else {
-            return;
-        };
-        // Behind what it waits for, before what waits for it.
-        let stops = &round.stops;
-        let (mut first, mut last) = (0, stops.len());
-        if !v.after.is_empty() {
-            first = stops
-                .iter()
-                .rposition(|s| v.after.contains(&s.visit))
-                .map_or(0, |i| i + 1);
-        }
-        if !v.before.is_empty() {
-            last = stops
-                .iter()
-                .position(|s| v.before.contains(&s.visit))
-                .unwrap_or(last);
-        }
-        for gap in first..=last {
-            let (from, at, rested) = day.before_gap(crew, gap);
-            if at > latest_end {
-                break;
+    fn round(&mut self, crew: usize, c: &Crew, blinks: &mut Blinks) {
+        let (day, model, v) = (self.day, self.day.model, self.v);
+        self.offers.clear();
+        let (mut latest_end, mut earliest_end, mut least) = (i64::MIN, i64::MAX, i64::MAX);
+        for o in v.offers_of(crew) {
+            let offer = &v.offers[o];
+            if day.kits.allow(model, offer) && !blinks.denies(offer) {
+                self.offers.push(o);
+                latest_end = latest_end.max(offer.hi);
+                earliest_end = earliest_end.min(offer.lo + offer.dur);
+                least = least.min(offer.cost);
             }
-            if blinks.blink() {
+        }
+        if least >= self.limit {
+            return;
+        }
+        let round = &day.rounds[crew];
+        let (first, last) = self.between(crew);
+        for (gap, g) in round.gaps.iter().enumerate().take(last + 1).skip(first) {
+            // No time is left behind the gap even for an earliest start.
+            if g.latest < earliest_end {
                 continue;
             }
-            let (to, rested_then) = day.behind_gap(crew, gap);
-            let there = model.travel(from, v.place);
-            let on = model.travel(v.place, to);
-            let straight = if stops.is_empty() {
-                0
-            } else {
-                model.travel(from, to)
-            };
-            let detour = c.rate * (there + on - straight);
-            for rest in rested..=rested_then {
-                let Some((ready, _)) = cross(at, there, &c.breaks[rested..rest]) else {
-                    continue;
-                };
-                for &o in &offers {
-                    let offer = &v.offers[o];
-                    let work = there + on - straight + offer.dur;
-                    let known =
-                        detour + offer.cost + c.balance(round.work + work) - c.balance(round.work);
-                    if known >= self.limit {
-                        continue;
-                    }
-                    if ready.max(offer.lo) + offer.dur > offer.hi {
-                        continue;
-                    }
-                    let Some(start) = day.start(crew, self.visit, offer, ready) else {
-                        continue;
-                    };
-                    let end = start + offer.dur;
-                    let known = known + v.late(offer, end);
-                    if known >= self.limit {
-                        continue;
-                    }
-                    let Some((then, _)) = cross(end, on, &c.breaks[rest..rested_then]) else {
-                        continue;
-                    };
-                    if then > round.latest[gap] {
-                        continue;
-                    }
-                    let Some(push) = self.push(crew, gap, then) else {
-                        continue;
-                    };
-                    let spot = Spot {
-                        crew,
-                        gap,
-                        offer: o,
-                    };
-                    if known + push < self.limit && !self.barred.contains(&spot) {
-                        self.limit = known + push;
-                        self.best = Some(spot);
-                    }
+            if g.at > latest_end {
+                break;
+            }
+            let there = model.travel(g.from, v.place);
+            let on = model.travel(v.place, g.to);
+            let detour = there + on - g.straight;
+            if c.rate * detour + least >= self.limit || blinks.blink() {
+                continue;
+            }
+            if g.rested == g.rested_then {
+                self.gap(crew, c, (gap, g), (g.at + there, on, g.rested), detour);
+                continue;
+            }
+            for rest in g.rested..=g.rested_then {
+                if let Some((ready, _)) = cross(g.at, there, &c.breaks[g.rested..rest]) {
+                    self.gap(crew, c, (gap, g), (ready, on, rest), detour);
                 }
+            }
+        }
+    }
+
+    /// The first and the last gap: behind what the visit waits for, before what waits for it.
+    fn between(&self, crew: usize) -> (usize, usize) {
+        let stops = &self.day.rounds[crew].stops;
+        let (mut first, mut last) = (0, stops.len());
+        if !self.v.after.is_empty() {
+            let behind = stops.iter().rposition(|s| self.v.after.contains(&s.visit));
+            first = behind.map_or(0, |i| i + 1);
+        }
+        if !self.v.before.is_empty() {
+            let before = stops.iter().position(|s| self.v.before.contains(&s.visit));
+            last = before.unwrap_or(last);
+        }
+        (first, last)
+    }
+
+    /// Every offer in one gap, the crew being ready for the visit at `ready`, then `on` seconds away from the
+    /// next stop, with so many breaks had.
+    fn gap(
+        &mut self,
+        crew: usize,
+        c: &Crew,
+        (gap, g): (usize, &Gap),
+        (ready, on, rest): (i64, i64, usize),
+        detour: i64,
+    ) {
+        let (day, v) = (self.day, self.v);
+        let round = &day.rounds[crew];
+        for i in 0..self.offers.len() {
+            let o = self.offers[i];
+            let offer = &v.offers[o];
+            let earliest = ready.max(offer.lo) + offer.dur;
+            if earliest > offer.hi || earliest + on > g.latest {
+                continue;
+            }
+            let mut known = c.rate * detour + offer.cost + v.late(offer, earliest);
+            if c.over_rate > 0 {
+                known += c.balance(round.work + detour + offer.dur) - c.balance(round.work);
+            }
+            if known >= self.limit {
+                continue;
+            }
+            let Some(start) = day.start(crew, self.visit, offer, ready) else {
+                continue;
+            };
+            let end = start + offer.dur;
+            known += v.late(offer, end) - v.late(offer, earliest);
+            if known >= self.limit {
+                continue;
+            }
+            let Some((then, _)) = cross(end, on, &c.breaks[rest..g.rested_then]) else {
+                continue;
+            };
+            if then > g.latest {
+                continue;
+            }
+            let Some(push) = self.push(crew, c, gap, then) else {
+                continue;
+            };
+            let spot = Spot {
+                crew,
+                gap,
+                offer: o,
+            };
+            if known + push < self.limit && !self.barred.contains(&spot) {
+                self.limit = known + push;
+                self.best = Some(spot);
             }
         }
     }
 
     /// What it adds in late work and overtime that the crew is ready for its stop `from` only then; none
     /// where the rest of the round then breaks a rule.
-    fn push(&self, crew: usize, from: usize, then: i64) -> Option<i64> {
+    fn push(&self, crew: usize, c: &Crew, from: usize, then: i64) -> Option<i64> {
         let (day, model) = (self.day, self.day.model);
-        let (c, round) = (&model.crews[crew], &day.rounds[crew]);
+        let round = &day.rounds[crew];
+        if round.plain && c.premium == 0 {
+            return Some(0);
+        }
         let (mut ready, mut cost) = (then, 0);
-        for (i, stop) in round.stops.iter().enumerate().skip(from) {
-            let (v, offer) = (day.visit(stop), day.offer(stop));
-            if ready <= stop.start && stop.start <= offer.lo {
+        for (stop, g) in round.stops.iter().zip(&round.gaps[1..]).skip(from) {
+            if ready <= stop.start {
                 return Some(cost);
             }
+            let (v, offer) = stop.of(model);
             let start = day.start(crew, stop.visit, offer, ready)?;
-            if start <= stop.start {
-                return Some(cost);
-            }
             let end = start + offer.dur;
             cost += v.late(offer, end) - v.late(offer, stop.end);
-            let (to, rested) = day.behind_gap(crew, i + 1);
-            ready = cross(
-                end,
-                model.travel(v.place, to),
-                &c.breaks[stop.rested..rested],
-            )?
-            .0;
-            if ready > round.latest[i + 1] {
+            ready = cross(end, g.straight, &c.breaks[g.rested..g.rested_then])?.0;
+            if ready > g.latest {
                 return None;
             }
         }

@@ -1,5 +1,7 @@
 //! Which crew holds which tool classes (rule 6).
 
+use std::cell::Cell;
+
 use crate::model::{Model, Offer};
 
 /// How often each crew's stops use each class; a crew holds a class that is given to it or used at all.
@@ -9,14 +11,21 @@ pub(crate) struct Kits {
     uses: Vec<u32>,
     /// Classes held by each crew.
     size: Vec<usize>,
+    /// Counts the changes of who holds what.
+    version: u64,
+    sets: usize,
+    /// For each crew and set of classes used together: whether the crew may have them, as of which version
+    /// (`2 * version + allowed`). The search asks far more often than anything changes.
+    allowed: Vec<Cell<u64>>,
 }
 
 impl Clone for Kits {
     fn clone(&self) -> Self {
         Self {
-            classes: self.classes,
             uses: self.uses.clone(),
             size: self.size.clone(),
+            allowed: self.allowed.clone(),
+            ..*self
         }
     }
 
@@ -24,17 +33,23 @@ impl Clone for Kits {
         self.classes = from.classes;
         self.uses.clone_from(&from.uses);
         self.size.clone_from(&from.size);
+        self.version = from.version;
+        self.sets = from.sets;
+        self.allowed.clone_from(&from.allowed);
     }
 }
 
 impl Kits {
     /// The given kits. They count as one use, so that they stay.
     pub fn new(model: &Model) -> Self {
-        let classes = model.count.len();
+        let (classes, sets) = (model.count.len(), model.sets.len());
         let mut kits = Self {
             classes,
             uses: vec![0; classes * model.crews.len()],
             size: vec![0; model.crews.len()],
+            version: 1,
+            sets,
+            allowed: vec![Cell::new(0); sets * model.crews.len()],
         };
         for (c, crew) in model.crews.iter().enumerate() {
             kits.take(c, crew.given.as_deref().unwrap_or_default());
@@ -57,6 +72,7 @@ impl Kits {
             *uses += 1;
             if *uses == 1 {
                 self.size[crew] += 1;
+                self.version += 1;
             }
         }
     }
@@ -67,25 +83,44 @@ impl Kits {
             *uses -= 1;
             if *uses == 0 {
                 self.size[crew] -= 1;
+                self.version += 1;
             }
         }
     }
 
+    /// How often a crew uses each class.
+    pub fn uses_of(&self, crew: usize) -> &[u32] {
+        &self.uses[crew * self.classes..(crew + 1) * self.classes]
+    }
+
+    /// A crew's uses as they were.
+    pub fn restore(&mut self, crew: usize, uses: &[u32]) {
+        let now = &mut self.uses[crew * self.classes..(crew + 1) * self.classes];
+        if now.iter().zip(uses).any(|(a, b)| (*a > 0) != (*b > 0)) {
+            self.version += 1;
+        }
+        now.copy_from_slice(uses);
+        self.size[crew] = uses.iter().filter(|&&n| n > 0).count();
+    }
+
     /// The crew holds the offer's tools or may take them along as well.
     pub fn allow(&self, model: &Model, offer: &Offer) -> bool {
-        let crew = offer.crew;
-        let new = offer
-            .tools
-            .iter()
-            .filter(|&&k| !self.holds(crew, k))
-            .count();
+        let cell = &self.allowed[offer.crew * self.sets + offer.set];
+        if cell.get() / 2 != self.version {
+            let allowed = self.decide(model, offer.crew, &offer.tools);
+            cell.set(2 * self.version + u64::from(allowed));
+        }
+        cell.get() % 2 == 1
+    }
+
+    fn decide(&self, model: &Model, crew: usize, tools: &[usize]) -> bool {
+        let new = tools.iter().filter(|&&k| !self.holds(crew, k)).count();
         if new == 0 {
             return true;
         }
         model.crews[crew].given.is_none()
             && self.size[crew] + new <= model.crews[crew].kit_limit
-            && offer
-                .tools
+            && tools
                 .iter()
                 .all(|&k| self.holds(crew, k) || self.one_more(model, crew, k))
     }

@@ -4,6 +4,7 @@
 //! Money is in units of 1/360,000 cent (see [`money`](crate::money)), rates in units a second.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::money::{CENT, PER_HOUR};
 use crate::plan::Reason;
@@ -23,6 +24,8 @@ pub(crate) struct Model {
     pub visits: Vec<Visit>,
     /// Tools of each class.
     pub count: Vec<i64>,
+    /// The sets of classes that some way uses together.
+    pub sets: Vec<Arc<[usize]>>,
     pub lines: Vec<Line>,
 }
 
@@ -65,6 +68,8 @@ pub(crate) struct Visit {
     pub place: usize,
     /// One crew at a time is to be watched: the place is not open and other visits are there too.
     pub shared: bool,
+    /// Neither place, order nor water ties it to other visits.
+    pub plain: bool,
     /// Units a second after the aim.
     pub late_rate: i64,
     /// Units for leaving it out.
@@ -113,7 +118,9 @@ pub(crate) struct Offer {
     pub hi: i64,
     pub aim: i64,
     /// Distinct classes.
-    pub tools: Vec<usize>,
+    pub tools: Arc<[usize]>,
+    /// The same as an index into the model's sets.
+    pub set: usize,
     /// Service, extra cost and change cost.
     pub cost: i64,
 }
@@ -185,6 +192,7 @@ impl Model {
             crews: crews(problem, &class),
             visits: Vec::new(),
             count: problem.tools.iter().map(|t| t.count).collect(),
+            sets: Vec::new(),
             lines: lines.collect(),
         };
         model.visits = model.visits(problem, &class, &line);
@@ -202,7 +210,7 @@ impl Model {
     }
 
     fn visits(
-        &self,
+        &mut self,
         problem: &Problem,
         class: &HashMap<&str, usize>,
         line: &HashMap<&str, usize>,
@@ -228,6 +236,7 @@ impl Model {
             let mut visit = Visit {
                 place,
                 shared: at_place[place] > 1,
+                plain: false,
                 late_rate: v.late_cost_per_h * PER_HOUR,
                 skip: v.skip_cost * CENT,
                 weight: v.skip_cost * CENT,
@@ -247,6 +256,7 @@ impl Model {
             };
             visit.after.sort_unstable();
             visit.after.dedup();
+            let sets: Vec<usize> = v.ways.iter().map(|way| self.set(way, class)).collect();
             for (c, crew) in problem.crews.iter().enumerate() {
                 let from = visit.offers.len();
                 if never.is_none() && v.pinned.as_ref().is_none_or(|p| p.crew == crew.id) {
@@ -255,7 +265,7 @@ impl Model {
                             &lookup,
                             (v, crew, way),
                             (&visit, c, w),
-                            class,
+                            sets[w],
                         ));
                     }
                 }
@@ -270,7 +280,20 @@ impl Model {
                 out[a].before.push(i);
             }
         }
+        for v in &mut out {
+            v.plain = !v.shared && v.after.is_empty() && v.before.is_empty() && v.water.is_none();
+        }
         out
+    }
+
+    /// The way's classes as an index into the sets.
+    fn set(&mut self, way: &problem::Way, class: &HashMap<&str, usize>) -> usize {
+        let tools: Vec<usize> = way.classes().into_iter().map(|t| class[t]).collect();
+        let known = self.sets.iter().position(|s| **s == *tools);
+        known.unwrap_or_else(|| {
+            self.sets.push(tools.into());
+            self.sets.len() - 1
+        })
     }
 
     fn offer(
@@ -278,7 +301,7 @@ impl Model {
         lookup: &Lookup,
         (v, crew, way): (&problem::Visit, &problem::Crew, &problem::Way),
         (visit, c, w): (&Visit, usize, usize),
-        class: &HashMap<&str, usize>,
+        set: usize,
     ) -> Option<Offer> {
         if !crew.skilled(way)
             || crew.hands < way.min_hands
@@ -323,7 +346,8 @@ impl Model {
             lo,
             hi,
             aim: v.aim_of(way),
-            tools: way.classes().into_iter().map(|t| class[t]).collect(),
+            tools: self.sets[set].clone(),
+            set,
             cost: own.rate * dur + (way.extra_cost + change) * CENT,
         })
     }

@@ -12,7 +12,7 @@ use crate::model::Break;
 /// A round's times beside its stops'.
 #[derive(Debug)]
 pub(crate) struct Laid {
-    /// See [`Round::latest`](crate::day::Round).
+    /// See [`Gap::latest`](crate::day::Gap).
     pub latest: Vec<i64>,
     /// When each break starts.
     pub breaks: Vec<i64>,
@@ -89,6 +89,9 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
         });
     }
     let breaks = c.breaks.as_slice();
+    if breaks.is_empty() {
+        return straight_through(day, crew, stops);
+    }
     let mut labels = vec![Label {
         cost: 0,
         time: c.from,
@@ -159,7 +162,27 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
     })
 }
 
-/// See [`Round::latest`](crate::day::Round).
+/// [`lay`] for a crew without breaks, which leaves nothing to choose.
+fn straight_through(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
+    let c = &day.model.crews[crew];
+    let (mut at, mut place) = (c.from, c.start_place);
+    for stop in stops.iter_mut() {
+        let (v, offer) = stop.of(day.model);
+        let ready = at + day.model.travel(place, v.place);
+        stop.start = day.start(crew, stop.visit, offer, ready)?;
+        stop.end = stop.start + offer.dur;
+        stop.rested = 0;
+        (at, place) = (stop.end, v.place);
+    }
+    let done = at + day.model.travel(place, c.end_place);
+    (done <= c.until).then(|| Laid {
+        latest: latest(day, crew, stops),
+        breaks: Vec::new(),
+        done,
+    })
+}
+
+/// See [`Gap::latest`](crate::day::Gap).
 pub(crate) fn latest(day: &Day, crew: usize, stops: &[Stop]) -> Vec<i64> {
     let c = &day.model.crews[crew];
     let mut latest = vec![c.until; stops.len() + 1];

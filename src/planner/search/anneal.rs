@@ -15,6 +15,7 @@
 
 use crate::day::Day;
 use crate::insertion::Denied;
+use crate::money::Total;
 use crate::rng::Rng;
 use crate::search::recreate::{Ranks, recreate};
 use crate::search::{near, ruin};
@@ -50,19 +51,24 @@ pub(crate) fn search<'m>(
     let mut walk = Walk {
         near: near::neighbours(day.model),
         ranks,
-        trial: day.clone(),
         best: Seen::new(&day),
-        now: Seen::new(&day),
+        cost: day.cost(),
+        bank: open
+            .iter()
+            .copied()
+            .filter(|&i| day.served[i].is_none())
+            .collect(),
+        now: day,
         away: None,
         left: AWAY * open.len() / AT_HOME_PART,
-        bank: Vec::with_capacity(open.len()),
+        spare: Vec::new(),
         open,
     };
     for iteration in 0.. {
         if iterations.is_some_and(|n| iteration >= n) {
             break;
         }
-        let Control::Continue { spent } = report(&Progress::of(&walk.best.day, iteration)) else {
+        let Control::Continue { spent } = report(&walk.progress(iteration)) else {
             break;
         };
         let spent = iterations.map_or(spent.clamp(0.0, 1.0), |n| iteration as f64 / n as f64);
@@ -71,23 +77,28 @@ pub(crate) fn search<'m>(
     walk.best.day
 }
 
-/// A day and its cost.
+/// A day, its cost, and what could be served but is not.
 struct Seen<'m> {
     day: Day<'m>,
     cost: i64,
+    bank: Vec<usize>,
 }
 
 impl<'m> Seen<'m> {
     fn new(day: &Day<'m>) -> Self {
+        let open = |&i: &usize| day.model.visits[i].never.is_none() && day.served[i].is_none();
         Self {
             day: day.clone(),
             cost: day.cost(),
+            bank: (0..day.served.len()).filter(open).collect(),
         }
     }
 
-    fn note(&mut self, day: &Day<'m>, cost: i64) {
+    fn note(&mut self, day: &Day<'m>, cost: i64, bank: &[usize]) {
         self.day.clone_from(day);
         self.cost = cost;
+        self.bank.clear();
+        self.bank.extend_from_slice(bank);
     }
 }
 
@@ -106,31 +117,45 @@ struct Walk<'a, 'm> {
     /// The visits that can be served.
     open: Vec<usize>,
     best: Seen<'m>,
-    now: Seen<'m>,
-    /// The next day, equal to the present one between steps.
-    trial: Day<'m>,
+    now: Day<'m>,
+    cost: i64,
+    /// What could be served but is not.
+    bank: Vec<usize>,
     away: Option<Away<'m>>,
     /// Steps until the next turn, away or home.
     left: usize,
-    bank: Vec<usize>,
+    /// The bank before a step.
+    spare: Vec<usize>,
 }
 
 impl Walk<'_, '_> {
+    fn progress(&self, iterations: u64) -> Progress {
+        let never = self.best.day.served.len() - self.open.len();
+        Progress {
+            iterations,
+            cost: Total::of_units(self.best.cost),
+            unserved: never + self.best.bank.len(),
+        }
+    }
+
     fn step(&mut self, temperature: f64, rng: &mut Rng) {
         if self.left > 0 {
             self.left -= 1;
-            let out = ruin::strings(&self.trial, &self.near, rng);
+            self.now.mark();
+            self.spare.clone_from(&self.bank);
+            let out = ruin::strings(&self.now, &self.near, rng);
             let cost = self.rebuild(&out, rng);
-            if accepts(self.now.cost, cost, temperature, rng) {
+            if accepts(self.cost, cost, temperature, rng) {
                 self.go(cost);
             } else {
-                self.trial.clone_from(&self.now.day);
+                self.now.undo();
+                std::mem::swap(&mut self.bank, &mut self.spare);
             }
         } else if let Some(away) = self.away.take() {
             self.left = AWAY * self.open.len() / AT_HOME_PART;
             let stay = accepts(away.home.cost, away.best.cost, temperature, rng);
-            self.now = if stay { away.best } else { away.home };
-            self.trial.clone_from(&self.now.day);
+            let seen = if stay { away.best } else { away.home };
+            (self.now, self.cost, self.bank) = (seen.day, seen.cost, seen.bank);
         } else {
             self.left = AWAY * self.open.len();
             self.set_off(rng);
@@ -142,7 +167,7 @@ impl Walk<'_, '_> {
         let mut denied = Vec::new();
         let mut out = Vec::new();
         for _ in 0..=rng.below(MOST_DENIED) {
-            if let Some((class, served)) = ruin::class(&self.trial, rng) {
+            if let Some((class, served)) = ruin::class(&self.now, rng) {
                 denied.push(class);
                 out.extend(served);
             }
@@ -150,10 +175,15 @@ impl Walk<'_, '_> {
         if denied.is_empty() {
             return;
         }
-        let home = Seen::new(&self.now.day);
+        let home = Seen {
+            day: self.now.clone(),
+            cost: self.cost,
+            bank: self.bank.clone(),
+        };
         let nowhere = Seen {
-            day: self.now.day.clone(),
+            day: self.now.clone(),
             cost: i64::MAX,
+            bank: Vec::new(),
         };
         self.away = Some(Away {
             denied,
@@ -164,29 +194,24 @@ impl Walk<'_, '_> {
         self.go(cost);
     }
 
-    /// Takes these visits out of the trial and puts back what it can; returns the cost.
+    /// Takes these visits out and puts back what it can; returns the cost.
     fn rebuild(&mut self, out: &[usize], rng: &mut Rng) -> i64 {
-        let Self {
-            trial, bank, open, ..
-        } = self;
-        bank.clear();
-        bank.extend(open.iter().filter(|&&i| trial.served[i].is_none()));
-        trial.remove(out, bank);
+        self.now.remove(out, &mut self.bank);
         let denied = self.away.as_ref().map_or(&[][..], |a| &a.denied);
-        recreate(trial, bank, self.ranks, denied, rng);
-        trial.cost()
+        recreate(&mut self.now, &mut self.bank, self.ranks, denied, rng);
+        self.now.cost()
     }
 
-    /// Goes on from the trial.
+    /// Goes on from here.
     fn go(&mut self, cost: i64) {
-        self.now.note(&self.trial, cost);
+        self.cost = cost;
         if let Some(away) = &mut self.away
             && cost < away.best.cost
         {
-            away.best.note(&self.trial, cost);
+            away.best.note(&self.now, cost, &self.bank);
         }
         if cost < self.best.cost {
-            self.best.note(&self.trial, cost);
+            self.best.note(&self.now, cost, &self.bank);
         }
     }
 }
