@@ -98,7 +98,7 @@ pub fn plan(
     let mut day = Day::new(&model);
     let ranks = search::Ranks::new(&day);
     search::construct(&mut day, &ranks, &mut rng, report);
-    let mut day = search::search(day, &ranks, &mut rng, options.iterations, report);
+    let mut day = search::search(day, &ranks, &mut rng, options.iterations, 1.0, report);
     finish::finish(&mut day);
     write::plan(
         problem.problem(),

@@ -32,13 +32,16 @@ const AT_HOME_PART: usize = 2;
 /// An excursion denies from one class to so many.
 const MOST_DENIED: usize = 2;
 
-/// Improves a day until the iterations are done or the caller says stop; returns the best seen.
+/// Improves a day until the iterations are done or the caller says stop; returns the best seen. `heat` is the
+/// share of the first temperature to begin with: 1 for a day from nothing, near 0 for a day that is to be kept
+/// as far as cost allows.
 #[expect(clippy::cast_precision_loss, reason = "temperatures need no exactness")]
 pub(crate) fn search<'m>(
     day: Day<'m>,
     ranks: &Ranks,
     rng: &mut Rng,
     iterations: Option<u64>,
+    heat: f64,
     report: &mut dyn FnMut(&Progress) -> Control,
 ) -> Day<'m> {
     let can = |i: &usize| day.model.visits[*i].never.is_none();
@@ -46,8 +49,9 @@ pub(crate) fn search<'m>(
     if open.is_empty() {
         return day;
     }
-    let hot =
-        HOT * (day.rounds.iter().map(|r| r.cost).sum::<i64>() as f64 / open.len() as f64).max(1.0);
+    let hot = heat
+        * HOT
+        * (day.rounds.iter().map(|r| r.cost).sum::<i64>() as f64 / open.len() as f64).max(1.0);
     let mut walk = Walk {
         near: near::neighbours(day.model),
         ranks,
