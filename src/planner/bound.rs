@@ -1,80 +1,68 @@
 //! A lower bound: no plan of the problem costs less.
 //!
-//! In any plan a visit is either left out, for its skip cost, or served by some crew in some way, for the
-//! service, the way's extra cost, the change of crew, at least the lateness of the earliest end, and its
-//! travel. Every stop has exactly one leg into it and one leg out of it, and the legs into all stops are
-//! distinct, so are those out of them; half a leg in and half a leg out count no leg twice either. So the sum
-//! over all visits of the cheaper of leaving out and serving, with the shortest possible leg in (or out, or
-//! half of each), is a bound three times over, and the greatest is taken. Legs that the hours of both ends
-//! rule out are not counted.
+//! **Method.** Every visit gets a worth, every tool that more crews want than there are a price, and every
+//! crew with a fair share of the day a price for each second of work. Given these, the crews have nothing more
+//! to do with each other, and the cheapest round of each is found alone (`pricing`). Column generation
+//! (`ascent`, `mix`, `master`) looks for the worths and prices at which the bound is greatest. It begins with
+//! the cheapest leg and service of each visit (`legs`), which is a bound by itself, at once.
+//!
+//! **Proof.** Let w(v) from 0 to the skip cost be the worth of visit v, m(k) from 0 up the price of limit k (of
+//! a class at a moment, with r(k) tools left for the crews that may choose), b(c) from 0 to the crew's rate
+//! above its fair share f(c) the price of its work. Take any plan. It leaves out some visits, each for its
+//! skip cost, which is w(v) at least. Of each limit its rounds use r(k) tools at most, so it costs no less
+//! than the sum of m(k) (used - r(k)) more than nothing: this is 0 at most and may be added. The balance
+//! cost of a round of s seconds of work is b(c) (s - f(c)) at least. So the plan costs, at least, the sum of
+//! all w(v), less the sum of all m(k) r(k), and for each crew with a round that round's own cost, and m(k) for
+//! each tool in its kit, and b(c) (s - f(c)), less the worth of its visits. Of this last part a crew adds no
+//! less than its cheapest round, and no less than 0 where no round is below that. A round is priced here over
+//! more than the rounds there are: it may come back to a visit that it has forgotten, and its kit may at first
+//! be too large; rounds do not wait for each other, for water or for a place. So it is cheapest at most.
+//! Within this a round's travel, breaks, overtime, late work and load are those of the contract, each stop as
+//! early as it can be, since a later one is never cheaper and leaves no more possible. What is left out by
+//! the problem alone (`task`) is in no plan at all.
+//!
+//! **Numbers.** Worths and prices are rounded to whole units before rounds are priced, and all sums from there
+//! on are of whole units. Whatever the master computes in floating point only suggests them.
+
+mod ascent;
+mod legs;
+mod master;
+mod mix;
+mod network;
+mod prices;
+mod pricing;
+mod task;
 
 use crate::model::Model;
+use crate::problem::Problem;
+use ascent::Ascent;
+use network::Network;
+use task::Task;
 
-/// The bound in units.
-pub(crate) fn lower_bound(model: &Model) -> i64 {
-    let legs = Legs::new(model);
-    let crews = model.crews.len();
-    let mut sums = [0_i64; 3];
-    for (i, v) in model.visits.iter().enumerate() {
-        let mut least = [v.skip; 3];
-        for offer in &v.offers {
-            let crew = &model.crews[offer.crew];
-            let at = i * crews + offer.crew;
-            let start = offer.lo.max(crew.from);
-            let own = offer.cost + v.late(offer, start + offer.dur);
-            let (into, out) = (legs.into[at], legs.out[at]);
-            // A rate is a multiple of 100 units, so half a leg is a whole number.
-            for (least, leg) in least.iter_mut().zip([2 * into, 2 * out, into + out]) {
-                *least = (*least).min(own + crew.rate * leg / 2);
-            }
-        }
-        for (sum, least) in sums.iter_mut().zip(least) {
-            *sum += least;
-        }
-    }
-    sums.into_iter().fold(0, i64::max)
+/// Visits that a round remembers around each visit, to begin with.
+const NEAR: usize = 5;
+
+/// The floor in units, at once.
+pub(crate) fn floor(problem: &Problem, model: &Model) -> i64 {
+    legs::sum(&legs::floor(&Task::new(problem, model)))
 }
 
-/// For each visit and crew (`visit * crews + crew`) the shortest leg into and out of the visit in a round of
-/// the crew, in seconds.
-struct Legs {
-    into: Vec<i64>,
-    out: Vec<i64>,
-}
-
-impl Legs {
-    fn new(model: &Model) -> Self {
-        let (n, crews) = (model.visits.len(), model.crews.len());
-        let mut legs = Self {
-            into: vec![i64::MAX; n * crews],
-            out: vec![i64::MAX; n * crews],
-        };
-        for (c, crew) in model.crews.iter().enumerate() {
-            // Earliest end and latest start of every visit the crew could serve.
-            let hours: Vec<(usize, i64, i64)> = (0..n)
-                .filter_map(|i| {
-                    let v = &model.visits[i];
-                    let offers = &v.offers[v.offers_of(c)];
-                    let end = offers.iter().map(|o| o.lo.max(crew.from) + o.dur).min()?;
-                    let start = offers.iter().map(|o| o.hi - o.dur).max()?;
-                    Some((i, end, start))
-                })
-                .collect();
-            for &(i, end, _) in &hours {
-                let place = model.visits[i].place;
-                let at = i * crews + c;
-                legs.into[at] = legs.into[at].min(model.travel(crew.start_place, place));
-                legs.out[at] = legs.out[at].min(model.travel(place, crew.end_place));
-                for &(k, _, start) in hours.iter().filter(|h| h.0 != i) {
-                    let way = model.travel(place, model.visits[k].place);
-                    if end + way <= start {
-                        let to = k * crews + c;
-                        legs.out[at] = legs.out[at].min(way);
-                        legs.into[to] = legs.into[to].min(way);
-                    }
-                }
-            }
-        }
-        legs
-    }
+/// The bound in units, the better the longer `go_on` says so, which is asked several times a millisecond; no
+/// longer than until it reaches `target`, the cost of a plan.
+pub(crate) fn lower_bound(
+    problem: &Problem,
+    model: &Model,
+    target: Option<i64>,
+    go_on: &mut dyn FnMut() -> bool,
+) -> i64 {
+    let task = Task::new(problem, model);
+    let worths = legs::floor(&task);
+    let floor = legs::sum(&worths);
+    let networks = (0..task.groups.len()).map(|g| Network::new(&task, g, NEAR));
+    let Some(networks) = networks.collect::<Option<Vec<Network>>>() else {
+        return floor;
+    };
+    let limits = prices::limits(&task);
+    let ascent = Ascent::new(&task, &limits, networks, &worths);
+    floor.max(ascent.run(target, go_on))
 }

@@ -103,7 +103,18 @@ pub fn plan(
     write::plan(
         problem.problem(),
         &day,
-        bound::lower_bound(&model),
+        bound::floor(problem.problem(), &model),
         options.seed,
     )
+}
+
+/// A cost that no plan of the problem is below, the nearer the longer `go_on` says so.
+pub fn lower_bound(problem: &Checked, go_on: &mut dyn FnMut() -> bool) -> Total {
+    let problem = problem.problem();
+    Total::not_above(bound::lower_bound(
+        problem,
+        &Model::new(problem),
+        None,
+        go_on,
+    ))
 }

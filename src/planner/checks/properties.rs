@@ -50,7 +50,7 @@ fn names(of: &[&str], n: i64) -> Vec<String> {
         .collect()
 }
 
-fn random_day(seed: u64, crews: i64, visits: i64) -> Problem {
+pub(super) fn random_day(seed: u64, crews: i64, visits: i64) -> Problem {
     let mut d = Dice(Rng::new(seed));
     let places = 1 + d.up_to(4);
     let classes = names(&["broom", "rake", "roller"], d.up_to(3));

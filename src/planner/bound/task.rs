@@ -1,0 +1,239 @@
+//! The day as the bound sees it: every offer that some plan might use, and which crews are alike.
+//!
+//! The search's own offers leave out what a crew cannot reach going straight. Where travel keeps no triangle
+//! inequality, a way over other stops may be shorter, so here the shortest way over any places counts.
+
+use std::collections::HashMap;
+
+use crate::model::Model;
+use crate::money::CENT;
+use crate::problem::{self, Problem};
+use crate::reasons::Lookup;
+use crate::spans;
+
+/// What the bound keeps of a day.
+pub(super) struct Task<'m> {
+    pub model: &'m Model,
+    class: HashMap<&'m str, usize>,
+    pub visits: Vec<Visit>,
+    pub groups: Vec<Group>,
+}
+
+/// A visit served by a group's crews in a way; times in seconds, money in units.
+#[derive(Debug)]
+pub(super) struct Offer {
+    pub group: usize,
+    pub dur: i64,
+    /// Earliest start.
+    pub lo: i64,
+    /// Latest end.
+    pub hi: i64,
+    pub aim: i64,
+    /// Units a second after the aim.
+    late_rate: i64,
+    /// Distinct classes.
+    pub tools: Vec<usize>,
+    /// Service, extra cost and change cost.
+    pub cost: i64,
+}
+
+impl Offer {
+    /// Units for ending then.
+    pub fn late(&self, end: i64) -> i64 {
+        self.late_rate * (end - self.aim).max(0)
+    }
+}
+
+/// A visit with all its offers of the crews that stand for their group, sorted by crew.
+pub(super) struct Visit {
+    pub offers: Vec<Offer>,
+}
+
+/// Crews that are alike in everything.
+pub(super) struct Group {
+    /// The first of them.
+    pub crew: usize,
+    /// How many they are.
+    pub copies: i64,
+    /// Its fair share in seconds, no more than its day is long.
+    pub fair_s: i64,
+    /// Seconds from its start to each place, at least.
+    pub there: Vec<i64>,
+    /// Seconds from each place to its end, at least.
+    pub home: Vec<i64>,
+}
+
+impl<'m> Task<'m> {
+    pub fn new(problem: &'m Problem, model: &'m Model) -> Self {
+        let classes = problem.tools.iter().enumerate();
+        let mut task = Self {
+            model,
+            class: classes.map(|(k, t)| (t.class.as_str(), k)).collect(),
+            visits: Vec::with_capacity(model.visits.len()),
+            groups: groups(model),
+        };
+        let lookup = Lookup::new(problem);
+        for i in 0..problem.visits.len() {
+            let offers = task.offers(&lookup, problem, i);
+            task.visits.push(Visit { offers });
+        }
+        task.wait(problem);
+        task
+    }
+
+    fn offers(&self, lookup: &Lookup, problem: &Problem, i: usize) -> Vec<Offer> {
+        let v = &problem.visits[i];
+        let mut out = Vec::new();
+        for (g, group) in self.groups.iter().enumerate() {
+            let crew = &problem.crews[group.crew];
+            if v.pinned.as_ref().is_some_and(|p| p.crew != crew.id) {
+                continue;
+            }
+            let first = out.len();
+            for way in &v.ways {
+                out.extend(self.offer(lookup, (v, i), (crew, g), way));
+            }
+            leave_best(&mut out, first);
+        }
+        out
+    }
+
+    /// The offer of a way, unless the problem alone rules it out.
+    fn offer(
+        &self,
+        lookup: &Lookup,
+        (v, i): (&problem::Visit, usize),
+        (crew, g): (&problem::Crew, usize),
+        way: &problem::Way,
+    ) -> Option<Offer> {
+        let (group, visit) = (&self.groups[g], &self.model.visits[i]);
+        let own = &self.model.crews[group.crew];
+        if !crew.skilled(way)
+            || crew.hands < way.min_hands
+            || !lookup.can_hold(crew, way)
+            || v.load_g > crew.load_limit_g
+        {
+            return None;
+        }
+        let dur = way.service(crew.hands);
+        let [mut lo, mut hi] = v.window_of(way);
+        if let Some([from, to]) = crew.kit_hours
+            && !way.tools.is_empty()
+        {
+            lo = lo.max(from);
+            hi = hi.min(to);
+        }
+        if let Some(start) = v.pinned.as_ref().and_then(|p| p.start_s) {
+            if start < lo {
+                return None;
+            }
+            lo = start;
+            hi = hi.min(start + dur);
+        }
+        lo = lo.max(own.from + group.there[visit.place]);
+        hi = hi.min(own.until - group.home[visit.place]);
+        if let Some(water) = &visit.water {
+            hi = hi.min(water.ready_by - water.run);
+            let line = &self.model.lines[water.line];
+            let run = (water.flow, water.run);
+            let taken = line.taken.iter().copied();
+            spans::slot(&taken, run, lo + dur, water.ready_by, line.capacity)?;
+        }
+        let change = v.prefer.as_ref().filter(|p| p.crew != crew.id);
+        let extra = way.extra_cost + change.map_or(0, |p| p.change_cost);
+        (lo + dur <= hi).then(|| Offer {
+            group: g,
+            dur,
+            lo,
+            hi,
+            aim: v.aim_of(way),
+            late_rate: visit.late_rate,
+            tools: way.classes().iter().map(|t| self.class[t]).collect(),
+            cost: own.rate * dur + extra * CENT,
+        })
+    }
+
+    /// What a second above a group's fair share costs, 0 where its crews cannot work so long.
+    pub fn most_balance(&self, group: &Group) -> i64 {
+        let crew = &self.model.crews[group.crew];
+        if crew.fair_s < crew.until - crew.from {
+            crew.over_rate
+        } else {
+            0
+        }
+    }
+
+    /// No visit starts before everything it waits for can have ended, nor where that never ends.
+    fn wait(&mut self, problem: &Problem) {
+        let n = self.visits.len();
+        let mut waits: Vec<usize> = (0..n).map(|i| self.model.visits[i].after.len()).collect();
+        let mut ready: Vec<usize> = (0..n).filter(|&i| waits[i] == 0).collect();
+        let mut lo = vec![0; problem.visits.len()];
+        while let Some(i) = ready.pop() {
+            self.visits[i].offers.retain_mut(|o| {
+                o.lo = o.lo.max(lo[i]);
+                o.lo + o.dur <= o.hi
+            });
+            let ends = self.visits[i].offers.iter().map(|o| o.lo + o.dur);
+            let end = ends.min().unwrap_or(i64::MAX / 4);
+            for &k in &self.model.visits[i].before {
+                lo[k] = lo[k].max(end);
+                waits[k] -= 1;
+                if waits[k] == 0 {
+                    ready.push(k);
+                }
+            }
+        }
+    }
+}
+
+/// Takes out offers that another is at least as good as in everything.
+fn leave_best(offers: &mut Vec<Offer>, first: usize) {
+    let as_good = |a: &Offer, b: &Offer| {
+        a.cost <= b.cost
+            && a.dur <= b.dur
+            && a.lo <= b.lo
+            && a.hi - a.dur >= b.hi - b.dur
+            && a.aim >= b.aim
+            && a.tools.iter().all(|t| b.tools.contains(t))
+    };
+    let mut i = first;
+    while i < offers.len() {
+        let better = |k: usize| {
+            as_good(&offers[k], &offers[i]) && (k < i || !as_good(&offers[i], &offers[k]))
+        };
+        if (first..offers.len()).any(|k| k != i && better(k)) {
+            offers.remove(i);
+        } else {
+            i += 1;
+        }
+    }
+}
+
+fn groups(model: &Model) -> Vec<Group> {
+    let crews = model.crews.iter().enumerate();
+    let firsts = crews.filter(|(c, crew)| crew.twin_of == *c);
+    firsts
+        .map(|(c, crew)| Group {
+            crew: c,
+            copies: model.crews.iter().map(|k| i64::from(k.twin_of == c)).sum(),
+            fair_s: crew.fair_s.min(crew.until - crew.from),
+            there: shortest(model.places(), crew.start_place, |a, b| model.travel(a, b)),
+            home: shortest(model.places(), crew.end_place, |a, b| model.travel(b, a)),
+        })
+        .collect()
+}
+
+/// The shortest way from a place to each place over any others (Dijkstra 1959).
+fn shortest(places: usize, from: usize, way: impl Fn(usize, usize) -> i64) -> Vec<i64> {
+    let mut least = vec![i64::MAX; places];
+    let mut open: Vec<usize> = (0..places).collect();
+    least[from] = 0;
+    while let Some(next) = (0..open.len()).min_by_key(|&k| least[open[k]]) {
+        let at = open.swap_remove(next);
+        for &to in &open {
+            least[to] = least[to].min(least[at].saturating_add(way(at, to)));
+        }
+    }
+    least
+}
