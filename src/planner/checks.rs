@@ -4,4 +4,6 @@ mod bound;
 mod builder;
 mod properties;
 mod reasons;
+mod rest;
+mod rest_properties;
 mod statements;

@@ -8,7 +8,8 @@
 //! From bottom to top: [`problem`], `form`, `circles`, `contradictions` (what may be planned), `reasons`
 //! (what can never be served), `model` (the problem indexed), `day` with `kits` and `timing` (a plan under
 //! construction, sound at every step), `insertion`, `search`, `finish` (nothing left out that still fits),
-//! `bound`, `write`, [`judge`] (a plan judged against its problem, sharing nothing with the rest).
+//! `bound`, `write`, `start` (a search that goes on from a plan), [`rest`] (the rest of a day as a problem of
+//! its own), [`judge`] (a plan judged against its problem, sharing nothing with the rest).
 
 mod bound;
 #[cfg(test)]
@@ -27,9 +28,11 @@ pub mod money;
 pub mod plan;
 pub mod problem;
 mod reasons;
+pub mod rest;
 mod rng;
 mod search;
 mod spans;
+mod start;
 mod timing;
 mod write;
 
@@ -39,7 +42,7 @@ use day::Day;
 use model::Model;
 use money::Total;
 use plan::Plan;
-use problem::Checked;
+use problem::{Checked, Problem};
 use rng::Rng;
 
 /// How to plan.
@@ -93,19 +96,39 @@ pub fn plan(
     options: &Options,
     report: &mut dyn FnMut(&Progress) -> Control,
 ) -> Plan {
-    let model = Model::new(problem.problem());
+    planned(problem.problem(), None, options, report)
+}
+
+/// Plans a day beginning with a plan of this problem, or of one that is nearly this: what it says is kept
+/// where nothing cheaper is found. Otherwise as [`plan()`].
+pub fn improve(
+    problem: &Checked,
+    from: &Plan,
+    options: &Options,
+    report: &mut dyn FnMut(&Progress) -> Control,
+) -> Plan {
+    planned(problem.problem(), Some(from), options, report)
+}
+
+fn planned(
+    problem: &Problem,
+    from: Option<&Plan>,
+    options: &Options,
+    report: &mut dyn FnMut(&Progress) -> Control,
+) -> Plan {
+    let model = Model::new(problem);
     let mut rng = Rng::new(options.seed);
     let mut day = Day::new(&model);
     let ranks = search::Ranks::new(&day);
+    if let Some(from) = from {
+        start::start(&mut day, problem, from);
+    }
     search::construct(&mut day, &ranks, &mut rng, report);
-    let mut day = search::search(day, &ranks, &mut rng, options.iterations, 1.0, report);
+    let heat = from.map_or(1.0, |_| start::WARM);
+    let mut day = search::search(day, &ranks, &mut rng, options.iterations, heat, report);
     finish::finish(&mut day);
-    write::plan(
-        problem.problem(),
-        &day,
-        bound::floor(problem.problem(), &model),
-        options.seed,
-    )
+    let bound = bound::floor(problem, &model);
+    write::plan(problem, &day, bound, options.seed)
 }
 
 /// A cost that no plan of the problem is below, the nearer the longer `go_on` says so.

@@ -8,4 +8,5 @@ mod bad_input;
 mod command;
 mod days;
 pub mod referee;
+mod rest;
 mod vrptw;

@@ -13,11 +13,11 @@ use crate::rng::Rng;
 use crate::{Control, Options, judge, plan};
 
 /// Chance for building a day.
-struct Dice(Rng);
+pub(super) struct Dice(pub Rng);
 
 impl Dice {
     /// A number from 0 to `most`.
-    fn up_to(&mut self, most: i64) -> i64 {
+    pub fn up_to(&mut self, most: i64) -> i64 {
         i64::try_from(
             self.0
                 .below(usize::try_from(most + 1).expect("not negative")),
@@ -25,11 +25,11 @@ impl Dice {
         .expect("small")
     }
 
-    fn one_of<T: Clone>(&mut self, of: &[T]) -> T {
+    pub fn one_of<T: Clone>(&mut self, of: &[T]) -> T {
         of[self.0.below(of.len())].clone()
     }
 
-    fn often(&mut self, percent: usize) -> bool {
+    pub fn often(&mut self, percent: usize) -> bool {
         self.0.below(100) < percent
     }
 
@@ -37,7 +37,7 @@ impl Dice {
         of.iter().filter(|_| self.often(percent)).cloned().collect()
     }
 
-    fn span(&mut self, latest: i64, length: i64) -> [i64; 2] {
+    pub fn span(&mut self, latest: i64, length: i64) -> [i64; 2] {
         let from = self.up_to(latest);
         [from, from + self.up_to(length)]
     }
@@ -137,7 +137,13 @@ fn random_crew(d: &mut Dice, i: i64, places: i64, classes: &[String]) -> Crew {
     }
 }
 
-fn random_visit(d: &mut Dice, p: &Problem, i: i64, classes: &[String], groups: &[String]) -> Visit {
+pub(super) fn random_visit(
+    d: &mut Dice,
+    p: &Problem,
+    i: i64,
+    classes: &[String],
+    groups: &[String],
+) -> Visit {
     let window = d.span(80, 60);
     let crew = |d: &mut Dice| d.one_of(&p.crews).id;
     let way = |d: &mut Dice| Way {
@@ -182,7 +188,7 @@ fn random_visit(d: &mut Dice, p: &Problem, i: i64, classes: &[String], groups: &
 }
 
 /// Takes out given kits and pins that contradict the rest.
-fn sound(mut p: Problem) -> Problem {
+pub(super) fn sound(mut p: Problem) -> Problem {
     while let Err(faults) = p.clone().checked() {
         for fault in faults {
             let path: Vec<&str> = fault.pointer.split('/').collect();

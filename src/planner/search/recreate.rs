@@ -128,7 +128,7 @@ pub(crate) fn recreate(
     });
 }
 
-/// A first day: everything greedily, the tightest first, until the caller says stop.
+/// A first day: everything unserved greedily, the tightest first, until the caller says stop.
 pub(crate) fn construct(
     day: &mut Day,
     ranks: &Ranks,
@@ -137,7 +137,7 @@ pub(crate) fn construct(
 ) {
     let visits = &day.model.visits;
     let mut bank: Vec<usize> = (0..visits.len())
-        .filter(|&i| visits[i].never.is_none())
+        .filter(|&i| visits[i].never.is_none() && day.served[i].is_none())
         .collect();
     ranks.sort(&mut bank, Order::Tight, rng);
     for visit in bank {

@@ -1,0 +1,146 @@
+//! Pins and kits of the rest that no longer go together: they are given up one by one, with a note, until the
+//! problem is sound.
+
+use std::collections::HashSet;
+
+use super::{Change, News, Note};
+use crate::fault::Fault;
+use crate::plan::Plan;
+use crate::problem::{Checked, Problem};
+
+/// Proves the problem, less what contradicts the rest of it.
+pub(super) fn sound(
+    mut rest: Problem,
+    present: &Plan,
+    news: &News,
+    notes: &mut Vec<Note>,
+) -> Result<Checked, Vec<Fault>> {
+    for change in &news.changes {
+        if let Change::ToolBroken {
+            class,
+            crew: Some(id),
+            ..
+        } = change
+            && let Some(crew) = rest.crews.iter().position(|c| c.id == *id)
+        {
+            lose(&mut rest, crew, class, notes);
+        }
+    }
+    loop {
+        let faults = match rest.clone().checked() {
+            Ok(problem) => return Ok(problem),
+            Err(faults) => faults,
+        };
+        let pins: Vec<usize> = faults.iter().filter_map(|f| pin(&f.pointer)).collect();
+        let kits: Vec<(usize, usize)> = faults.iter().filter_map(|f| kit(&f.pointer)).collect();
+        if pins.len() == faults.len() {
+            for i in pins {
+                unpin(&mut rest, i, notes);
+            }
+        } else if kits.len() == faults.len() {
+            let Some(&(crew, k)) = kits.first() else {
+                return Err(faults);
+            };
+            let Some(class) = class(&rest, crew, k) else {
+                return Err(faults);
+            };
+            let holders = kits
+                .iter()
+                .filter(|&&(c, k)| class_is(&rest, c, k, &class))
+                .map(|&(c, _)| c);
+            let Some(crew) = holders.min_by_key(|&c| uses(&rest, present, c, &class)) else {
+                return Err(faults);
+            };
+            lose(&mut rest, crew, &class, notes);
+        } else {
+            return Err(faults.into_iter().map(|f| told(f, &rest, news)).collect());
+        }
+    }
+}
+
+/// The visit whose pin is meant.
+fn pin(pointer: &str) -> Option<usize> {
+    let number = pointer.strip_prefix("/visits/")?.strip_suffix("/pinned")?;
+    number.parse().ok()
+}
+
+/// The crew and the entry of its kit that is meant.
+fn kit(pointer: &str) -> Option<(usize, usize)> {
+    let (crew, entry) = pointer.strip_prefix("/crews/")?.split_once("/kit/")?;
+    Some((crew.parse().ok()?, entry.parse().ok()?))
+}
+
+fn class(rest: &Problem, crew: usize, k: usize) -> Option<String> {
+    rest.crews[crew].kit.as_ref()?.get(k).cloned()
+}
+
+fn class_is(rest: &Problem, crew: usize, k: usize, class: &str) -> bool {
+    let kit = rest.crews[crew].kit.as_ref();
+    kit.and_then(|kit| kit.get(k)).is_some_and(|c| c == class)
+}
+
+/// How many of the crew's stops in the present plan need the class.
+fn uses(rest: &Problem, present: &Plan, crew: usize, class: &str) -> usize {
+    let rounds = present
+        .rounds
+        .iter()
+        .filter(|r| r.crew == rest.crews[crew].id);
+    let needing: HashSet<(&str, usize)> = rest
+        .visits
+        .iter()
+        .flat_map(|v| {
+            let ways = v.ways.iter().enumerate();
+            let needing = ways.filter(|(_, way)| way.tools.iter().any(|t| t == class));
+            needing.map(|(w, _)| (v.id.as_str(), w))
+        })
+        .collect();
+    rounds
+        .flat_map(|r| &r.stops)
+        .filter(|s| needing.contains(&(s.visit.as_str(), s.way)))
+        .count()
+}
+
+fn lose(rest: &mut Problem, crew: usize, class: &str, notes: &mut Vec<Note>) {
+    let crew = &mut rest.crews[crew];
+    let Some(kit) = crew.kit.as_mut() else { return };
+    if kit.iter().any(|k| k == class) {
+        kit.retain(|k| k != class);
+        notes.push(Note::ToolLost {
+            crew: crew.id.clone(),
+            class: class.to_owned(),
+        });
+    }
+}
+
+/// Gives up the pin's start, or the pin where it has none.
+fn unpin(rest: &mut Problem, visit: usize, notes: &mut Vec<Note>) {
+    let visit = &mut rest.visits[visit];
+    let id = visit.id.clone();
+    match &mut visit.pinned {
+        Some(pin) if pin.start_s.is_some() => {
+            pin.start_s = None;
+            notes.push(Note::PinWithoutStart { visit: id });
+        }
+        _ => {
+            visit.pinned = None;
+            notes.retain(|n| !matches!(n, Note::PinWithoutStart { visit } if *visit == id));
+            notes.push(Note::PinLost { visit: id });
+        }
+    }
+}
+
+/// A fault of a new visit is one of the change that brings it.
+fn told(fault: Fault, rest: &Problem, news: &News) -> Fault {
+    let renamed = || {
+        let (number, field) = fault.pointer.strip_prefix("/visits/")?.split_once('/')?;
+        let visit = rest.visits.get(number.parse::<usize>().ok()?)?;
+        let brings =
+            |c: &Change| matches!(c, Change::NewVisit { visit: new } if new.id == visit.id);
+        let change = news.changes.iter().position(brings)?;
+        Some(format!("/changes/{change}/visit/{field}"))
+    };
+    Fault {
+        pointer: renamed().unwrap_or_else(|| fault.pointer.clone()),
+        text: fault.text,
+    }
+}
