@@ -25,6 +25,7 @@
 //! on are of whole units. Whatever the master computes in floating point only suggests them.
 
 mod ascent;
+mod completion;
 mod legs;
 mod master;
 mod mix;

@@ -8,7 +8,11 @@ use super::pricing::{Halt, Priced, Pricing};
 use super::task::Task;
 
 /// Labels kept at one stop while rounds are only guessed, one after the other.
-const GUESSES: [usize; 3] = [5, 20, 80];
+const GUESSES: [usize; 2] = [5, 15];
+/// Labels of one pricing, to begin with.
+const LABELS: usize = 300_000;
+/// Turns of guessing without much gain.
+const PATIENCE: usize = 3;
 /// Turns of a loop at most: far more than any takes.
 const MOST_TURNS: usize = 3000;
 /// How much of the best prices so far is in the next ones.
@@ -24,6 +28,10 @@ pub(super) struct Ascent<'t> {
     center: Vec<f64>,
     /// What they come to, in units.
     best: i64,
+    /// Labels of one pricing at most.
+    labels: usize,
+    /// They did at the last prices.
+    exact: bool,
 }
 
 impl<'t> Ascent<'t> {
@@ -42,6 +50,8 @@ impl<'t> Ascent<'t> {
             center: mix.point_of(worths),
             mix,
             best: 0,
+            labels: LABELS,
+            exact: true,
         }
     }
 
@@ -67,10 +77,12 @@ impl<'t> Ascent<'t> {
                 smooth = SMOOTH;
             } else if smooth > 0.01 {
                 smooth = f64::max(smooth - 0.2, 0.0);
+            } else if !self.exact {
+                self.labels = self.labels.saturating_mul(4);
             } else if !self.tighten(go_on) {
                 break;
             }
-            if self.near(0.001) && self.tighten(go_on) {
+            if self.near(0.004) && self.tighten(go_on) {
                 smooth = SMOOTH;
             }
         }
@@ -87,14 +99,12 @@ impl<'t> Ascent<'t> {
     fn guess(&mut self, go_on: &mut dyn FnMut() -> bool) -> Result<(), Halt> {
         for most in GUESSES {
             let mut smooth = SMOOTH;
-            for _ in 0..MOST_TURNS {
-                if smooth < 0.0 {
-                    break;
-                }
+            let (mut still, mut cost) = (0, self.mix.cost());
+            while smooth >= 0.0 && still < PATIENCE {
                 let prices = self.mix.prices(&self.between(smooth));
                 let mut added = 0;
                 for network in &self.networks {
-                    let rounds = Pricing::new(self.task, network, &prices).run(most, go_on)?;
+                    let rounds = Pricing::new(self.task, network, &prices).guess(most, go_on)?;
                     added += self.mix.add(network.group, rounds);
                 }
                 if added == 0 {
@@ -102,6 +112,10 @@ impl<'t> Ascent<'t> {
                     continue;
                 }
                 self.mix.solve(go_on);
+                still += 1;
+                if self.mix.cost() < cost * 0.995 {
+                    (still, cost) = (0, self.mix.cost());
+                }
             }
         }
         Ok(())
@@ -126,20 +140,22 @@ impl<'t> Ascent<'t> {
 
     /// The bound at these prices, in units, and the cheapest rounds of each group.
     fn value(
-        &self,
+        &mut self,
         prices: &Prices,
         go_on: &mut dyn FnMut() -> bool,
     ) -> Result<(i64, Vec<Vec<Priced>>), Halt> {
         let mut bound = prices.fixed(self.limits);
+        let mut exact = true;
         let mut all = Vec::with_capacity(self.networks.len());
         for network in &self.networks {
             let copies = self.task.groups[network.group].copies;
-            let rounds = Pricing::new(self.task, network, prices).run(usize::MAX, go_on)?;
-            let least = rounds.first().map_or(0, |r| r.reduced);
-            bound += i128::from(copies) * i128::from(least);
-            all.push(rounds);
+            let answer = Pricing::new(self.task, network, prices).find(self.labels, go_on)?;
+            bound += i128::from(copies) * i128::from(answer.least);
+            exact &= answer.exact;
+            all.push(answer.rounds);
         }
         let bound = i64::try_from(bound.clamp(0, i128::from(i64::MAX)));
+        self.exact = exact;
         Ok((bound.unwrap_or(0), all))
     }
 

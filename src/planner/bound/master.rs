@@ -7,6 +7,8 @@
 
 /// Reduced costs above this, in cents, do not count.
 const EPSILON: f64 = 1e-7;
+/// Columns that are looked at again before all are.
+const CANDIDATES: usize = 40;
 /// Pivots after which the inverse is computed anew.
 const FRESH: usize = 150;
 
@@ -85,8 +87,13 @@ impl Master {
     /// Finds the least cost, or comes near it in so many pivots.
     pub fn solve(&mut self, most: usize, go_on: &mut dyn FnMut() -> bool) {
         self.refresh();
+        let mut some = Vec::new();
         for _ in 0..most {
-            let Some(enter) = self.entering() else { return };
+            let enter = self.cheapest(&some).or_else(|| {
+                some = self.candidates();
+                self.cheapest(&some)
+            });
+            let Some(enter) = enter else { return };
             let Some((row, direction)) = self.leaving(enter) else {
                 return;
             };
@@ -97,8 +104,17 @@ impl Master {
         }
     }
 
-    fn entering(&self) -> Option<usize> {
+    /// The columns that are worth most to take in.
+    fn candidates(&self) -> Vec<usize> {
         let free = (0..self.columns.len()).filter(|&j| !self.basic[j]);
+        let costs = free.map(|j| (self.reduced(&self.columns[j]), j));
+        let mut some: Vec<(f64, usize)> = costs.filter(|c| c.0 < -EPSILON).collect();
+        some.sort_by(|a, b| a.0.total_cmp(&b.0));
+        some.into_iter().take(CANDIDATES).map(|c| c.1).collect()
+    }
+
+    fn cheapest(&self, some: &[usize]) -> Option<usize> {
+        let free = some.iter().copied().filter(|&j| !self.basic[j]);
         let costs = free.map(|j| (self.reduced(&self.columns[j]), j));
         let (cost, column) = costs.min_by(|a, b| a.0.total_cmp(&b.0))?;
         (cost < -EPSILON).then_some(column)

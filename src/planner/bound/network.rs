@@ -23,6 +23,9 @@ pub(super) struct Network<'t> {
     /// Whether a kit may not hold more than its limit; at first it may.
     pub limited: bool,
     kit_limit: usize,
+    /// Whether a load may not be over its limit; at first it may.
+    pub loaded: bool,
+    load_limit: i64,
 }
 
 /// A visit as a stop of the group.
@@ -34,6 +37,7 @@ pub(super) struct Node<'t> {
     pub home: i64,
     pub earliest_end: i64,
     pub latest_start: i64,
+    pub latest_end: i64,
 }
 
 impl Node<'_> {
@@ -68,6 +72,7 @@ impl<'t> Network<'t> {
             let (Some(earliest_end), Some(latest_start)) = (ends.min(), starts.max()) else {
                 continue;
             };
+            let latest_end = offers.iter().map(|o| o.hi).max().unwrap_or(crew.until);
             nodes.push(Node {
                 visit,
                 offers,
@@ -77,6 +82,7 @@ impl<'t> Network<'t> {
                     .travel(task.model.visits[visit].place, crew.end_place),
                 earliest_end,
                 latest_start,
+                latest_end,
             });
         }
         let n = nodes.len();
@@ -87,6 +93,8 @@ impl<'t> Network<'t> {
             near: vec![false; n * n],
             bit: vec![0; n],
             limited: false,
+            loaded: false,
+            load_limit: crew.load_limit,
             kit_limit: crew.given.as_ref().map_or(crew.kit_limit, |_| usize::MAX),
         };
         network.choose(task, size);
@@ -167,6 +175,11 @@ impl<'t> Network<'t> {
         let n = self.nodes.len();
         let mut changed = !self.limited && rounds.iter().any(|r| r.kit.len() > self.kit_limit);
         self.limited |= changed;
+        let heavy = |r: &&Priced| r.load > self.load_limit;
+        if !self.loaded && rounds.iter().any(heavy) {
+            self.loaded = true;
+            changed = true;
+        }
         let before = self.near.clone();
         for round in rounds {
             let stops = self.stops(round);
@@ -191,6 +204,11 @@ impl<'t> Network<'t> {
         changed
     }
 
+    /// The bit of a node's visit.
+    pub fn bit_of(&self, node: usize) -> u64 {
+        self.bit[node]
+    }
+
     fn stops(&self, round: &Priced) -> Vec<usize> {
         let node = |v: &usize| self.nodes.binary_search_by_key(v, |n| n.visit).ok();
         round.visits.iter().filter_map(node).collect()
@@ -210,7 +228,8 @@ impl<'t> Network<'t> {
             }
             seen = (seen | self.bit[legs[0]]) & leg.keep | leg.bit;
         }
-        !self.limited || round.kit.len() <= self.kit_limit
+        (!self.limited || round.kit.len() <= self.kit_limit)
+            && (!self.loaded || round.load <= self.load_limit)
     }
 
     /// Lays the legs.

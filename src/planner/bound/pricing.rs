@@ -8,6 +8,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
+use super::completion::Completion;
 use super::network::{Leg, Network, Node};
 use super::prices::Prices;
 use super::task::Task;
@@ -20,6 +21,8 @@ const FAR: i64 = i64::MIN / 4;
 const HIGH: i64 = i64::MAX / 4;
 /// Rounds handed out at most.
 const MOST_ROUNDS: usize = 12;
+/// Labels at a stop when a first round is guessed.
+const FIRST: usize = 10;
 /// Labels of one pricing at most: some hundreds of megabytes.
 const MOST_LABELS: usize = 4_000_000;
 /// Labels between two questions whether to go on.
@@ -38,6 +41,8 @@ pub(super) struct Priced {
     pub kit: Vec<usize>,
     /// Seconds of travel and service.
     pub work: i64,
+    /// Grams.
+    pub load: i64,
 }
 
 /// Why there is no answer.
@@ -105,6 +110,19 @@ pub(super) struct Pricing<'a> {
     far: bool,
     /// Labels kept at one stop at most.
     most: usize,
+    completion: Option<Completion>,
+    /// Rounds that cost this or more are of no interest.
+    limit: i64,
+}
+
+/// The answer to a pricing.
+pub(super) struct Answer {
+    /// No round costs less, after prices, and this is not above 0; in units.
+    pub least: i64,
+    /// The cheapest rounds found, the cheapest first.
+    pub rounds: Vec<Priced>,
+    /// There is a round that costs `least`, or none below nothing.
+    pub exact: bool,
 }
 
 impl<'a> Pricing<'a> {
@@ -133,13 +151,15 @@ impl<'a> Pricing<'a> {
             best: vec![(0, u32::MAX); network.nodes.len()],
             far: false,
             most: usize::MAX,
+            completion: None,
+            limit: 0,
         };
         pricing.watch(prices);
         let loads = network
             .nodes
             .iter()
             .map(|n| task.model.visits[n.visit].load);
-        pricing.loaded = loads.fold(0, i64::saturating_add) > crew.load_limit;
+        pricing.loaded = network.loaded && loads.fold(0, i64::saturating_add) > crew.load_limit;
         let spots = network.nodes.len() * (crew.breaks.len() + 1);
         pricing.marks.resize_with(spots, Vec::new);
         pricing
@@ -186,13 +206,75 @@ impl<'a> Pricing<'a> {
         price
     }
 
-    /// Finds the cheapest rounds below nothing; the first is the cheapest of all.
-    pub fn run(
+    /// Guesses cheap rounds with so many labels at a stop.
+    pub fn guess(
         mut self,
         most: usize,
         go_on: &mut dyn FnMut() -> bool,
     ) -> Result<Vec<Priced>, Halt> {
         self.most = most;
+        self.go(usize::MAX, go_on)?;
+        Ok(self.rounds())
+    }
+
+    /// Finds the cheapest round with at most so many labels. Where these do not do, no round that is not found
+    /// costs less than a label still open and the least that may follow it.
+    pub fn find(mut self, labels: usize, go_on: &mut dyn FnMut() -> bool) -> Result<Answer, Halt> {
+        let pace = self.crew.rate + self.balance;
+        self.completion = Completion::new(self.task, self.network, self.crew, pace, &self.worth);
+        let labels = if self.completion.is_some() {
+            labels
+        } else {
+            usize::MAX
+        };
+        self.most = FIRST;
+        self.go(usize::MAX, go_on)?;
+        let first = self.rounds();
+        self.limit = first.first().map_or(0, |r| r.reduced);
+        self.most = usize::MAX;
+        self.clear();
+        self.go(labels, go_on)?;
+        let mut open = 0;
+        while let Some(Reverse((_, at))) = self.open.pop() {
+            let label = &self.labels[at as usize];
+            if !self.gone[at as usize] {
+                open = open.min(label.cost.saturating_add(self.completed(label)));
+            }
+        }
+        let mut rounds = self.rounds();
+        rounds.extend(first);
+        rounds.sort_by_key(|r| r.reduced);
+        rounds.dedup_by(|a, b| a.visits == b.visits && a.reduced == b.reduced);
+        let found = rounds.first().map_or(0, |r| r.reduced);
+        Ok(Answer {
+            least: found.min(open),
+            rounds,
+            exact: open >= found,
+        })
+    }
+
+    fn clear(&mut self) {
+        self.labels.clear();
+        self.gone.clear();
+        self.open.clear();
+        self.marks.iter_mut().for_each(Vec::clear);
+        self.best.fill((0, u32::MAX));
+    }
+
+    fn completed(&self, label: &Label) -> i64 {
+        let of = |c: &Completion| {
+            c.at(
+                label.node as usize,
+                label.rested as usize,
+                label.time,
+                label.seen,
+            )
+        };
+        self.completion.as_ref().map_or(i64::MIN / 4, of)
+    }
+
+    /// Extends labels until none is open, or there are so many.
+    fn go(&mut self, labels: usize, go_on: &mut dyn FnMut() -> bool) -> Result<(), Halt> {
         let start = Label {
             cost: -self.balance * self.task.groups[self.network.group].fair_s,
             time: self.crew.from,
@@ -208,7 +290,9 @@ impl<'a> Pricing<'a> {
         let network = self.network;
         self.extend(&start, u32::MAX, &network.starts);
         let mut turn = 0;
-        while let Some(Reverse((_, at))) = self.open.pop() {
+        while self.labels.len() < labels
+            && let Some(Reverse((_, at))) = self.open.pop()
+        {
             if self.gone[at as usize] {
                 continue;
             }
@@ -224,10 +308,7 @@ impl<'a> Pricing<'a> {
             self.close(&label, at, node);
             self.extend(&label, at, &node.legs);
         }
-        if self.far {
-            return Err(Halt::TooFar);
-        }
-        Ok(self.rounds())
+        if self.far { Err(Halt::TooFar) } else { Ok(()) }
     }
 
     /// Goes home.
@@ -239,6 +320,7 @@ impl<'a> Pricing<'a> {
         };
         if done <= c.until {
             let cost = label.cost + (c.rate + self.balance) * node.home + c.overtime(done);
+            self.limit = self.limit.min(cost);
             let best = &mut self.best[label.node as usize];
             *best = (*best).min((cost, at));
         }
@@ -293,7 +375,12 @@ impl<'a> Pricing<'a> {
                         rested: u32::try_from(then).unwrap_or(u32::MAX),
                         from: at,
                     };
-                    self.add(new);
+                    if self.completion.is_none()
+                        || self.most < usize::MAX
+                        || cost.saturating_add(self.completed(&new)) < self.limit
+                    {
+                        self.add(new);
+                    }
                 }
             }
         }
@@ -366,6 +453,7 @@ impl<'a> Pricing<'a> {
         let end = &self.labels[last as usize];
         let mut out = Priced {
             reduced: cost,
+            load: 0,
             visits: Vec::new(),
             kit: Vec::new(),
             work: end.work + self.network.nodes[end.node as usize].home,
@@ -376,6 +464,9 @@ impl<'a> Pricing<'a> {
         while let Some(label) = self.labels.get(at as usize) {
             let node = &self.network.nodes[label.node as usize];
             out.cost += self.worth[label.node as usize];
+            out.load = out
+                .load
+                .saturating_add(self.task.model.visits[node.visit].load);
             out.visits.push(node.visit);
             out.kit.extend(&node.offers[label.offer as usize].tools);
             at = label.from;
