@@ -2,6 +2,9 @@
 
 use std::fs;
 
+use planner::money::Total;
+use planner::problem::Checked;
+
 use super::referee::{accepts, planned, python, shared};
 
 /// How the published value is computed; the other convention of the file cannot be compared.
@@ -27,7 +30,12 @@ fn plans_of_the_published_instances_are_accepted_and_beat_no_published_value() {
             out.path().join("problem.json"),
             out.path().join("plan.json"),
         );
-        fs::write(&problem, text).expect("the problem can be written");
+        fs::write(&problem, &text).expect("the problem can be written");
+        let bound = bound_of(&text, 4000);
+        assert!(
+            bound <= published * 10.0 + 1e-6,
+            "{name}: the bound {bound} is above the optimum {published}"
+        );
         planned(&problem, &plan, 1, 1000);
         accepts(&planning, &problem, &plan);
         let (said, _) = python(
@@ -52,4 +60,17 @@ fn plans_of_the_published_instances_are_accepted_and_beat_no_published_value() {
         compared += 1;
     }
     assert_eq!(compared, 10);
+}
+
+/// The lower bound in ten times the published unit, after so many questions whether to go on.
+fn bound_of(text: &str, steps: usize) -> f64 {
+    let checked = Checked::from_json(text).expect("a sound problem");
+    let services = checked.problem().visits.iter();
+    let services: i64 = services.map(|v| v.ways[0].service_s[0]).sum();
+    let mut left = steps;
+    let bound = planner::lower_bound(&checked, &mut || {
+        left = left.saturating_sub(1);
+        left > 0
+    });
+    bound.cents() - Total::from_hundredths(services * 100).cents()
 }
