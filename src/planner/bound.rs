@@ -37,7 +37,7 @@
 //! | medium-1 | 88568.87 | 87957.35 | 0.7 % | 6 |
 //! | medium-2 | 121205.98 | 109761.17 | 9.4 % | 15 |
 //! | medium-3 | 116461.33 | 109318.01 | 6.1 % | 15 |
-//! | large-1 | 249181.73 | 197636.40 | 20.7 % | 0.01, and no better in 30 |
+//! | large-1 | 249181.73 | 197636.40 | 20.7 % | 0.2, and no better in 30 |
 //!
 //! Tiny days and small-1 end there by themselves; tiny-3 is left with what a mix of rounds may do and a plan
 //! may not. Of the published instances with time windows that were tried, C101 and
