@@ -1,9 +1,11 @@
 //! The command line, one file a command.
 
+mod advise;
 pub mod demo;
 pub mod migrate;
 pub mod openapi;
 pub mod plan;
+pub mod replan;
 pub mod report;
 pub mod serve;
 
@@ -30,6 +32,7 @@ enum Command {
     /// Bring the database's schema up to this program's.
     Migrate(migrate::MigrateArgs),
     Plan(plan::PlanArgs),
+    Replan(replan::ReplanArgs),
     /// Print the week report of a site as it would be mailed now.
     Report(report::ReportArgs),
     /// Print the OpenAPI document.
@@ -43,6 +46,7 @@ pub fn run() -> ExitCode {
         Command::Demo(args) => demo::run(&args),
         Command::Migrate(args) => migrate::run(&args),
         Command::Plan(args) => Ok(plan::run(&args)),
+        Command::Replan(args) => Ok(replan::run(&args)),
         Command::Report(args) => report::run(&args),
         Command::Openapi => openapi::run(),
     };

@@ -8,10 +8,13 @@ use std::time::{Duration, Instant};
 
 use planner::plan::Plan;
 use planner::problem::Checked;
-use planner::{Control, Options};
+use planner::{Control, Fault, Options};
+use serde::Serialize;
+
+use super::advise;
 
 /// Exit code where the problem is bad input or cannot be read.
-const BAD_INPUT: u8 = 2;
+pub(super) const BAD_INPUT: u8 = 2;
 /// Kept back from the wall time for finishing and writing the plan: so much, and a little for each visit.
 const CLOSING: Duration = Duration::from_millis(40);
 const CLOSING_A_VISIT: Duration = Duration::from_micros(250);
@@ -36,9 +39,15 @@ pub struct PlanArgs {
     /// Steps of the search.
     #[arg(long)]
     iterations: Option<u64>,
+    /// Say after the summary what would help: a line for each scarce thing and for each visit left out.
+    #[arg(long)]
+    advise: bool,
+    /// Wall time for that, beside the command's other time.
+    #[arg(long, value_parser = seconds, default_value = "10")]
+    advise_seconds: Duration,
 }
 
-fn seconds(text: &str) -> Result<Duration, String> {
+pub(super) fn seconds(text: &str) -> Result<Duration, String> {
     let seconds: f64 = text.parse().map_err(|e| format!("{e}"))?;
     Duration::try_from_secs_f64(seconds).map_err(|e| e.to_string())
 }
@@ -46,21 +55,8 @@ fn seconds(text: &str) -> Result<Duration, String> {
 /// Runs the command.
 pub fn run(args: &PlanArgs) -> ExitCode {
     let begun = Instant::now();
-    let problem = match fs::read_to_string(&args.problem) {
-        Ok(text) => Checked::from_json(&text),
-        Err(e) => {
-            eprintln!("cannot read {}: {e}", args.problem.display());
-            return BAD_INPUT.into();
-        }
-    };
-    let problem = match problem {
-        Ok(problem) => problem,
-        Err(faults) => {
-            for fault in faults {
-                eprintln!("{fault}");
-            }
-            return BAD_INPUT.into();
-        }
+    let Some(problem) = read(&args.problem, |text| Checked::from_json(text)) else {
+        return BAD_INPUT.into();
     };
     let plan = plan(args, &problem, begun);
     if let Err(e) = write(&args.output, &plan) {
@@ -75,7 +71,32 @@ pub fn run(args: &PlanArgs) -> ExitCode {
         plan.unserved.len(),
         plan.elapsed_ms
     );
+    if args.advise {
+        advise::print(&problem, &plan, args.seed, args.advise_seconds);
+    }
     ExitCode::SUCCESS
+}
+
+/// Reads a file; what is wrong with it is said on standard error.
+pub(super) fn read<T>(path: &Path, parse: impl FnOnce(&str) -> Result<T, Vec<Fault>>) -> Option<T> {
+    match fs::read_to_string(path).map(|text| parse(&text)) {
+        Ok(Ok(it)) => Some(it),
+        Ok(Err(faults)) => {
+            say(&faults);
+            None
+        }
+        Err(e) => {
+            eprintln!("cannot read {}: {e}", path.display());
+            None
+        }
+    }
+}
+
+/// Names faults on standard error.
+pub(super) fn say(faults: &[Fault]) {
+    for fault in faults {
+        eprintln!("{fault}");
+    }
 }
 
 fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> Plan {
@@ -107,8 +128,8 @@ fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> Plan {
     plan
 }
 
-/// Writes the plan beside its place and then moves it there, so that nobody reads half a plan.
-fn write(path: &Path, plan: &Plan) -> io::Result<()> {
+/// Writes a plan, or the like, beside its place and then moves it there, so that nobody reads half of it.
+pub(super) fn write(path: &Path, plan: &impl Serialize) -> io::Result<()> {
     let name = path
         .file_name()
         .ok_or_else(|| io::Error::other("no file name"))?;
@@ -125,7 +146,7 @@ fn write(path: &Path, plan: &Plan) -> io::Result<()> {
     written
 }
 
-fn write_whole(path: &Path, plan: &Plan) -> io::Result<()> {
+fn write_whole(path: &Path, plan: &impl Serialize) -> io::Result<()> {
     let mut file = File::create(path)?;
     serde_json::to_writer_pretty(&mut file, plan)?;
     file.write_all(b"\n")?;

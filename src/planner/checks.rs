@@ -1,5 +1,6 @@
 //! Checks of the planner as a whole: small days whose right plan is known by hand, and random days.
 
+mod advice;
 mod bound;
 mod builder;
 mod properties;

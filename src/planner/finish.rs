@@ -52,6 +52,11 @@ pub(crate) fn reason(day: &Day, visit: usize) -> Reason {
     }
 }
 
+/// What it would cost in units to put an unserved visit where it fits, everything else unmoved.
+pub(crate) fn fit_cost(day: &Day, visit: usize) -> Option<i64> {
+    fit(day, visit).map(|fit| fit.cost)
+}
+
 /// Takes out what costs more than leaving it out, such as work done for the sake of a later visit that then
 /// found no room.
 fn drop_dear(day: &mut Day) {

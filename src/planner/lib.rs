@@ -9,8 +9,9 @@
 //! (what can never be served), `model` (the problem indexed), `day` with `kits` and `timing` (a plan under
 //! construction, sound at every step), `insertion`, `search`, `finish` (nothing left out that still fits),
 //! `bound`, `write`, `start` (a search that goes on from a plan), [`rest`] (the rest of a day as a problem of
-//! its own), [`judge`] (a plan judged against its problem, sharing nothing with the rest).
+//! its own), [`advice`] (what would help), [`judge`] (a plan judged against its problem, sharing nothing with the rest).
 
+pub mod advice;
 mod bound;
 #[cfg(test)]
 mod checks;

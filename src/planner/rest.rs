@@ -42,8 +42,6 @@ pub use change::{CHANGES_FORMAT, Change, changes_from_json};
 pub use moves::{Became, Move, moves};
 pub use record::{Happened, RECORD_FORMAT, Record, Stands, State};
 
-use std::fmt;
-
 use crate::plan::{self, Cost, Plan, Round, Stop};
 use crate::problem::{Checked, Problem, Span, Taken};
 use crate::{Control, Fault, Options, Progress, improve};
@@ -139,17 +137,34 @@ pub enum Note {
     },
 }
 
-impl fmt::Display for Note {
-    /// `pin_lost visit=a`: a name, then what it is about.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Note {
+    /// Its kind, as one word.
+    pub const fn kind(&self) -> &'static str {
         match self {
-            Self::PinWithoutStart { visit } => write!(f, "pin_without_start visit={visit}"),
-            Self::PinLost { visit } => write!(f, "pin_lost visit={visit}"),
-            Self::WindowGone { visit } => write!(f, "window_gone visit={visit}"),
-            Self::CrewDone { crew } => write!(f, "crew_done crew={crew}"),
-            Self::BreakLate { crew, nth } => write!(f, "break_late crew={crew} break={nth}"),
-            Self::ToolLost { crew, class } => write!(f, "tool_lost crew={crew} class={class}"),
-            Self::WateringLate { visit } => write!(f, "watering_late visit={visit}"),
+            Self::PinWithoutStart { .. } => "pin_without_start",
+            Self::PinLost { .. } => "pin_lost",
+            Self::WindowGone { .. } => "window_gone",
+            Self::CrewDone { .. } => "crew_done",
+            Self::BreakLate { .. } => "break_late",
+            Self::ToolLost { .. } => "tool_lost",
+            Self::WateringLate { .. } => "watering_late",
+        }
+    }
+
+    /// What it is about: fields and their values.
+    pub fn about(&self) -> Vec<(&'static str, String)> {
+        match self {
+            Self::PinWithoutStart { visit }
+            | Self::PinLost { visit }
+            | Self::WindowGone { visit }
+            | Self::WateringLate { visit } => vec![("visit", visit.clone())],
+            Self::CrewDone { crew } => vec![("crew", crew.clone())],
+            Self::BreakLate { crew, nth } => {
+                vec![("crew", crew.clone()), ("break", nth.to_string())]
+            }
+            Self::ToolLost { crew, class } => {
+                vec![("crew", crew.clone()), ("class", class.clone())]
+            }
         }
     }
 }

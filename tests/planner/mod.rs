@@ -8,5 +8,6 @@ mod bad_input;
 mod command;
 mod days;
 pub mod referee;
+mod replan;
 mod rest;
 mod vrptw;
