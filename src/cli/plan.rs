@@ -55,7 +55,7 @@ pub(super) fn seconds(text: &str) -> Result<Duration, String> {
 /// Runs the command.
 pub fn run(args: &PlanArgs) -> ExitCode {
     let begun = Instant::now();
-    let Some(problem) = read(&args.problem, |text| Checked::from_json(text)) else {
+    let Some(problem) = read(&args.problem, Checked::from_json) else {
         return BAD_INPUT.into();
     };
     let plan = plan(args, &problem, begun);

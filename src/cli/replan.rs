@@ -174,11 +174,11 @@ fn tell(rest: &Rest, after: &Plan) {
         }
     }
     for note in &rest.notes {
-        let about: String = note
-            .about()
+        let about = note.about();
+        let about: Vec<String> = about
             .iter()
-            .map(|(field, value)| format!(" {field}={}", word(value)))
+            .map(|(field, value)| format!("{field}={}", word(value)))
             .collect();
-        println!("note kind={}{about}", note.kind());
+        println!("note kind={} {}", note.kind(), about.join(" "));
     }
 }
