@@ -1,7 +1,6 @@
 //! What would help, in lines for people and programs.
 
 use std::borrow::Cow;
-use std::thread;
 use std::time::{Duration, Instant};
 
 use planner::advice::{Limits, advise};
@@ -12,11 +11,11 @@ use planner::problem::Checked;
 /// help, the most saving first, and `unserved visit=c09-roll reason=no_time_left binds=tool:roller+1` for each
 /// visit left out. `plus` is in the thing's unit: tools, kit places, hands, percent of water, seconds. Where the
 /// time is not enough, a last line says how many things are untried.
-pub(super) fn print(problem: &Checked, plan: &Plan, seed: u64, time: Duration) {
+pub(super) fn print(problem: &Checked, plan: &Plan, (seed, threads): (u64, usize), time: Duration) {
     let begun = Instant::now();
     let limits = Limits {
         seed,
-        threads: thread::available_parallelism().map_or(1, usize::from),
+        threads,
         ..Limits::default()
     };
     let advice = advise(problem, plan, &limits, &|| begun.elapsed() < time);

@@ -4,11 +4,12 @@ use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::thread;
 use std::time::{Duration, Instant};
 
 use planner::plan::Plan;
 use planner::problem::Checked;
-use planner::{Control, Fault, Options};
+use planner::{Control, Fault, Options, Proof};
 use serde::Serialize;
 
 use super::advise;
@@ -18,6 +19,8 @@ pub(super) const BAD_INPUT: u8 = 2;
 /// Kept back from the wall time for finishing and writing the plan: so much, and a little for each visit.
 const CLOSING: Duration = Duration::from_millis(40);
 const CLOSING_A_VISIT: Duration = Duration::from_micros(250);
+/// Steps of the bound where the search counts steps as well: enough to lift it on a small day.
+const BOUND_STEPS: u64 = 200;
 
 /// Plan one site's day from a file.
 ///
@@ -45,6 +48,14 @@ pub struct PlanArgs {
     /// Wall time for that, beside the command's other time.
     #[arg(long, value_parser = seconds, default_value = "10")]
     advise_seconds: Duration,
+    /// Threads to search with, all that the machine has if not given; with iterations given, the plan is the
+    /// same on any number.
+    #[arg(long)]
+    threads: Option<usize>,
+    /// Of the wall time, so much at most for the lower bound, before the search; if not given, a part that
+    /// depends on the size of the day. It ends sooner where the bound is as high as it gets.
+    #[arg(long, value_parser = seconds, conflicts_with = "iterations")]
+    bound_seconds: Option<Duration>,
 }
 
 pub(super) fn seconds(text: &str) -> Result<Duration, String> {
@@ -58,21 +69,23 @@ pub fn run(args: &PlanArgs) -> ExitCode {
     let Some(problem) = read(&args.problem, Checked::from_json) else {
         return BAD_INPUT.into();
     };
-    let plan = plan(args, &problem, begun);
+    let (plan, bound_took) = plan(args, &problem, begun);
     if let Err(e) = write(&args.output, &plan) {
         eprintln!("cannot write {}: {e}", args.output.display());
         return ExitCode::FAILURE;
     }
     let served: usize = plan.rounds.iter().map(|r| r.stops.len()).sum();
     println!(
-        "cost={:.2} lower_bound={:.2} served={served} unserved={} ms={}",
+        "cost={:.2} lower_bound={:.2} served={served} unserved={} ms={} bound_ms={}",
         plan.cost.total.cents(),
         plan.lower_bound.cents(),
         plan.unserved.len(),
-        plan.elapsed_ms
+        plan.elapsed_ms,
+        bound_took.as_millis()
     );
     if args.advise {
-        advise::print(&problem, &plan, args.seed, args.advise_seconds);
+        let threads = threads(args.threads);
+        advise::print(&problem, &plan, (args.seed, threads), args.advise_seconds);
     }
     ExitCode::SUCCESS
 }
@@ -99,33 +112,50 @@ pub(super) fn say(faults: &[Fault]) {
     }
 }
 
-fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> Plan {
+/// The plan, and how much of the time went by before the search's first step, which is the bound's.
+fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> (Plan, Duration) {
     let wall = match (args.seconds, args.iterations) {
         (None, Some(_)) => None,
         (seconds, _) => Some(seconds.unwrap_or(Duration::from_secs(10))),
     };
-    let visits = u32::try_from(problem.problem().visits.len()).unwrap_or(u32::MAX);
-    let closing = CLOSING + CLOSING_A_VISIT.saturating_mul(visits);
+    let visits = problem.problem().visits.len();
+    let closing =
+        CLOSING + CLOSING_A_VISIT.saturating_mul(u32::try_from(visits).unwrap_or(u32::MAX));
     let budget = wall.map(|wall| wall.saturating_sub(closing));
     let options = Options {
         seed: args.seed,
         iterations: args.iterations,
+        threads: threads(args.threads),
+        proof: proof(args, visits, wall),
     };
-    let mut plan = planner::plan(problem, &options, &mut |_| match budget {
-        None => Control::Continue { spent: 0.0 },
-        Some(budget) => {
-            let elapsed = begun.elapsed();
-            if elapsed >= budget {
-                Control::Stop
-            } else {
-                Control::Continue {
-                    spent: elapsed.as_secs_f64() / budget.as_secs_f64(),
-                }
-            }
+    let mut bound_took = Duration::ZERO;
+    let mut plan = planner::plan(problem, &options, &mut |progress| {
+        let elapsed = begun.elapsed();
+        if progress.iterations == 0 {
+            bound_took = elapsed;
+        }
+        match budget {
+            Some(budget) if elapsed >= budget => Control::Stop,
+            Some(budget) => Control::Continue {
+                spent: elapsed.as_secs_f64() / budget.as_secs_f64(),
+            },
+            None => Control::Continue { spent: 0.0 },
         }
     });
     plan.elapsed_ms = u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX);
-    plan
+    (plan, bound_took)
+}
+
+fn threads(asked: Option<usize>) -> usize {
+    asked.unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from))
+}
+
+fn proof(args: &PlanArgs, visits: usize, wall: Option<Duration>) -> Proof {
+    match (wall, args.bound_seconds) {
+        (Some(wall), Some(bound)) => Proof::Share(bound.as_secs_f64() / wall.as_secs_f64()),
+        (Some(wall), None) => Proof::usual(visits, wall.as_secs_f64()),
+        (None, _) => Proof::Steps(BOUND_STEPS),
+    }
 }
 
 /// Writes a plan, or the like, beside its place and then moves it there, so that nobody reads half of it.

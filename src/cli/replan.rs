@@ -126,6 +126,7 @@ fn planned(
     let options = Options {
         seed: args.seed,
         iterations: args.iterations,
+        ..Options::default()
     };
     let (rest, mut after) = replan(problem, plan, news, &options, &mut |_| match budget {
         None => Control::Continue { spent: 0.0 },

@@ -256,6 +256,7 @@ fn improved(
     let options = Options {
         seed: limits.seed,
         iterations: Some(limits.steps),
+        ..Options::default()
     };
     let mut whole = true;
     let plan = planned(problem, Some(from), &options, &mut |_| {

@@ -41,18 +41,47 @@ pub use fault::Fault;
 
 use day::Day;
 use model::Model;
-use money::Total;
+use money::{HUNDREDTH, Total};
 use plan::Plan;
 use problem::{Checked, Problem};
 use rng::Rng;
 
 /// How to plan.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Options {
     /// Chooses among the searches; the plan repeats it.
     pub seed: u64,
     /// Steps of the search. `None`: until the caller says stop.
     pub iterations: Option<u64>,
+    /// Threads to search with; 0 is the same as 1. With iterations given the plan is the same on any number.
+    pub threads: usize,
+    /// How much of the effort goes into the lower bound, before the search, which ends where it meets it.
+    pub proof: Proof,
+}
+
+/// How much goes into the lower bound.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Proof {
+    /// The bound that costs nothing to speak of.
+    #[default]
+    Floor,
+    /// Until this share of the caller's budget is spent, or the bound is as high as it gets.
+    Share(f64),
+    /// So many of its steps, which are a fraction of a millisecond each: the same bound every time.
+    Steps(u64),
+}
+
+impl Proof {
+    /// What a plan in so many seconds usually spends on its bound: on a small day a part that mostly is not
+    /// needed, since such a bound is soon as high as it gets; on others a third of the time, where that is
+    /// enough to lift the bound at all; on days of more than 120 visits nothing.
+    pub fn usual(visits: usize, seconds: f64) -> Self {
+        match visits {
+            0..=40 => Self::Share(0.2),
+            41..=120 if seconds >= 10.0 => Self::Share((30.0 / seconds).min(0.33)),
+            _ => Self::Floor,
+        }
+    }
 }
 
 /// How far the planner is.
@@ -126,10 +155,39 @@ fn planned(
     }
     search::construct(&mut day, &ranks, &mut rng, report);
     let heat = from.map_or(1.0, |_| start::WARM);
-    let mut day = search::search(day, &ranks, &mut rng, options.iterations, heat, report);
+    let bound = proved(problem, &day, options.proof, report);
+    let effort = search::Effort {
+        iterations: options.iterations,
+        threads: options.threads,
+        heat,
+        enough: bound + HUNDREDTH,
+    };
+    let mut day = search::search(day, &ranks, &mut rng, &effort, report);
     finish::finish(&mut day);
-    let bound = bound::floor(problem, &model);
     write::plan(problem, &day, bound, options.seed)
+}
+
+/// The lower bound in units, as far as the proof goes.
+fn proved(
+    problem: &Problem,
+    first: &Day,
+    proof: Proof,
+    report: &mut dyn FnMut(&Progress) -> Control,
+) -> i64 {
+    let progress = Progress::of(first, 0);
+    let mut asked = 0;
+    let mut go_on = || match (proof, report(&progress)) {
+        (Proof::Floor, _) | (_, Control::Stop) => false,
+        (Proof::Share(share), Control::Continue { spent }) => spent < share,
+        (Proof::Steps(steps), _) => {
+            asked += 1;
+            asked <= steps
+        }
+    };
+    match proof {
+        Proof::Floor => bound::floor(problem, first.model),
+        _ => bound::lower_bound(problem, first.model, None, &mut go_on),
+    }
 }
 
 /// A cost that no plan of the problem is below, the nearer the longer `go_on` says so.

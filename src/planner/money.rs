@@ -8,6 +8,8 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 /// Units in a cent.
 pub(crate) const CENT: i64 = 360_000;
+/// Units in a hundredth of a cent, the least that a plan's totals tell apart.
+pub(crate) const HUNDREDTH: i64 = CENT / 100;
 /// Units a second for each cent an hour.
 pub(crate) const PER_HOUR: i64 = CENT / 3600;
 
@@ -37,13 +39,12 @@ impl Total {
 
     /// The nearest total.
     pub(crate) const fn of_units(units: i64) -> Self {
-        const STEP: i64 = CENT / 100;
-        Self((units + STEP / 2).div_euclid(STEP))
+        Self((units + HUNDREDTH / 2).div_euclid(HUNDREDTH))
     }
 
     /// The total not above: for a lower bound.
     pub(crate) const fn not_above(units: i64) -> Self {
-        Self(units.div_euclid(CENT / 100))
+        Self(units.div_euclid(HUNDREDTH))
     }
 }
 

@@ -12,12 +12,17 @@ impl Rng {
         Self(seed)
     }
 
-    pub(crate) fn next(&mut self) -> u64 {
+    fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         z ^ (z >> 31)
+    }
+
+    /// Another generator, that goes its own way.
+    pub(crate) fn fork(&mut self) -> Self {
+        Self(self.next())
     }
 
     /// A number below `n`, 0 where `n` is 0.

@@ -5,9 +5,14 @@
 //! rounds, put everything unserved back greedily, keep the result by the annealing rule.
 
 mod anneal;
+mod legs;
+mod mixed;
 mod near;
 mod recreate;
 mod ruin;
+mod team;
+mod walk;
+mod watch;
 
-pub(crate) use anneal::search;
+pub(crate) use legs::{Effort, search};
 pub(crate) use recreate::{Ranks, construct};

@@ -26,15 +26,15 @@ fn one_line_tells_what_was_planned() {
 }
 
 #[test]
-fn the_same_seed_and_steps_give_the_same_file_but_for_the_time_spent() {
+fn the_same_seed_and_steps_give_the_same_file_on_any_number_of_threads_but_for_the_time_spent() {
     let out = tempfile::tempdir().expect("a folder");
-    let read = |name: &str| {
+    let read = |name: &str, steps: &str, threads: &str| {
         let to = out.path().join(name);
         assert!(
             plan(
                 &own_days().join("small-1.json"),
                 &to,
-                &["--seed", "7", "--iterations", "200"]
+                &["--seed", "7", "--iterations", steps, "--threads", threads]
             )
             .status
             .success()
@@ -44,7 +44,14 @@ fn the_same_seed_and_steps_give_the_same_file_but_for_the_time_spent() {
         plan["elapsed_ms"] = 0.into();
         plan
     };
-    assert_eq!(read("one"), read("two"));
+    // Few steps make one leg, many make several that threads share.
+    for steps in ["200", "7000"] {
+        let alone = read("alone", steps, "1");
+        assert_eq!(alone, read("again", steps, "1"));
+        for threads in ["2", "3", "8"] {
+            assert_eq!(alone, read("together", steps, threads), "{threads} threads");
+        }
+    }
 }
 
 #[test]

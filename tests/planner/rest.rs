@@ -14,6 +14,7 @@ fn options(iterations: u64) -> Options {
     Options {
         seed: 1,
         iterations: Some(iterations),
+        ..Options::default()
     }
 }
 

@@ -9,7 +9,7 @@ use planner::judge::violations;
 use planner::money::Total;
 use planner::plan::Plan;
 use planner::problem::Problem;
-use planner::{Control, Options, Progress};
+use planner::{Control, Options, Progress, Proof};
 
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::{Office, Result};
@@ -95,11 +95,20 @@ pub fn search(
         NoPlan::Refused(all)
     })?;
     let begun = Elapsed::now();
-    let (budget, iterations) = match limit {
-        Limit::Time(time) => (Some(*time), None),
-        Limit::Steps(steps) => (None, Some(*steps)),
+    let visits = checked.problem().visits.len();
+    let (budget, iterations, proof) = match limit {
+        Limit::Time(time) => {
+            let proof = Proof::usual(visits, time.as_secs_f64());
+            (Some(*time), None, proof)
+        }
+        Limit::Steps(steps) => (None, Some(*steps), Proof::Floor),
     };
-    let options = Options { seed, iterations };
+    let options = Options {
+        seed,
+        iterations,
+        threads: threads(),
+        proof,
+    };
     let mut plan = planner::plan(&checked, &options, &mut |progress| {
         if stop(progress) {
             return Control::Stop;
@@ -124,6 +133,12 @@ pub fn search(
         )));
     }
     found(&plan)
+}
+
+/// Half of the machine, so that the pages stay quick while a day is planned.
+fn threads() -> usize {
+    let all = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    (all / 2).max(1)
 }
 
 fn found(plan: &Plan) -> Result<Found, NoPlan> {

@@ -126,6 +126,7 @@ pub(super) fn planned_with(problem: &Problem, seed: u64, iterations: u64) -> Pla
     let options = Options {
         seed,
         iterations: Some(iterations),
+        ..Options::default()
     };
     let plan = plan(&problem, &options, &mut |_| Control::Continue {
         spent: 0.0,

@@ -20,6 +20,7 @@ fn rest(p: &Problem, plan: &Plan, news: &News) -> (Rest, Plan) {
     let options = Options {
         seed: 1,
         iterations: Some(200),
+        ..Options::default()
     };
     let go_on = &mut |_: &_| Control::Continue { spent: 0.0 };
     let (rest, after) = replan(&checked(p), plan, news, &options, go_on).expect("sound news");

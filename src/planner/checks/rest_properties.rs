@@ -98,6 +98,7 @@ fn replanned(p: &Problem, plan: &Plan, news: &News, iterations: u64) -> (Rest, P
     let options = Options {
         seed: 3,
         iterations: Some(iterations),
+        ..Options::default()
     };
     let go_on = &mut |_: &_| Control::Continue { spent: 0.0 };
     replan(&checked(p), plan, news, &options, go_on).expect("sound news")
