@@ -47,8 +47,13 @@ pub(crate) fn slot(
     by: i64,
     capacity: i64,
 ) -> Option<i64> {
-    if flow > capacity {
+    if flow > capacity || after + run > by {
         return None;
+    }
+    // Mostly all that runs from then on would go at once.
+    let rest = flows.clone().filter(|f| f.to > after && f.from < by);
+    if rest.map(|f| f.mlps).sum::<i64>() + flow <= capacity {
+        return Some(after);
     }
     let mut at = after;
     loop {

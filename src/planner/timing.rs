@@ -92,13 +92,14 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
     if breaks.is_empty() {
         return straight_through(day, crew, stops);
     }
-    let mut labels = vec![Label {
+    let mut labels = Vec::with_capacity(3 * (stops.len() + 1));
+    labels.push(Label {
         cost: 0,
         time: c.from,
         starts: 0,
         rested: 0,
         from: 0,
-    }];
+    });
     let mut layer = 0..1;
     let mut place = c.start_place;
     for stop in stops.iter() {
@@ -115,6 +116,7 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
                     continue;
                 };
                 let time = start + offer.dur;
+                let next = breaks.get(rested);
                 let cost = label.cost + v.late(offer, time);
                 let new = Label {
                     cost,
@@ -123,18 +125,11 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
                     rested,
                     from,
                 };
-                if labels[first..].iter().any(|l| l.at_least_as_good(&new)) {
-                    continue;
+                keep(&mut labels, first, new);
+                // A break that cannot start before this stop is over is better taken behind it.
+                if next.is_some_and(|b| time <= b.open) {
+                    break;
                 }
-                let mut i = first;
-                while i < labels.len() {
-                    if new.at_least_as_good(&labels[i]) {
-                        labels.swap_remove(i);
-                    } else {
-                        i += 1;
-                    }
-                }
-                labels.push(new);
             }
         }
         if labels.len() == first {
@@ -160,6 +155,22 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
         breaks: rests(day, crew, stops),
         done,
     })
+}
+
+/// Adds a label to those from `first` on, of which none is worse than another.
+fn keep(labels: &mut Vec<Label>, first: usize, new: Label) {
+    if labels[first..].iter().any(|l| l.at_least_as_good(&new)) {
+        return;
+    }
+    let mut i = first;
+    while i < labels.len() {
+        if new.at_least_as_good(&labels[i]) {
+            labels.swap_remove(i);
+        } else {
+            i += 1;
+        }
+    }
+    labels.push(new);
 }
 
 /// [`lay`] for a crew without breaks, which leaves nothing to choose.
