@@ -19,7 +19,8 @@ const LEGEND: &str = "\
 read, first: milliseconds from the problem's text to a checked problem, and (again from the text) to the first plan.
 whole: seconds from the checked problem to the plan. left: visits left out.
 read MB, peak MB: most resident memory after reading, and at the end, with the text and the program.
-matrix: the travel times, eight bytes each. a visit: the peak less the matrix and the program before, by the visits.";
+matrix: the travel times, eight bytes each. a visit: the peak less the matrix and the program before, by the visits; on days of
+up to 120 visits the lower bound has a part of time and memory, on larger ones nothing to speak of.";
 const HEAD: &str = "\
 visits crews places    read   first   first cost left  whole         cost left  read MB  peak MB   matrix   a visit";
 
