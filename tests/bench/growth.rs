@@ -1,7 +1,9 @@
 //! How time and memory grow with a day: 60 visits to 2,000.
 //!
 //! `cargo bench --bench growth -- [VISITS...] [--seconds 10]`. One thread, wall time, and for each size a process of
-//! its own, whose peak resident memory is read from Linux's `/proc`.
+//! its own, whose peak resident memory is read from Linux's `/proc`. A library that only the tests need makes
+//! `serde_json` keep the order of keys, so that a value being read takes 72 bytes here and 32 in the program: of
+//! 2,000 visits the peak after reading is 76 MB here, and 46 MB without it.
 
 mod support;
 
