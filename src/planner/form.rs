@@ -25,13 +25,15 @@ const MOST_DUTY_S: i64 = 10_000_000;
 /// A hundred times the pay.
 const MOST_PERCENT: i64 = 10_000;
 
-/// Every fault of a problem's form.
+/// Every fault of a problem's form, one for each place.
 pub(crate) fn faults(value: &Value) -> Vec<Fault> {
     let mut form = Form { faults: Vec::new() };
     match value.as_object() {
         Some(problem) => form.problem(problem),
         None => form.bad("", "must be an object"),
     }
+    let mut named = HashSet::new();
+    form.faults.retain(|f| named.insert(f.pointer.clone()));
     form.faults
 }
 

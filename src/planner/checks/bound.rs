@@ -221,7 +221,7 @@ fn untied(seed: u64, crews: i64, visits: i64) -> Problem {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(super::cases(200))]
 
     #[test]
     fn no_plan_at_all_is_below_the_bound(seed: u64, crews in 1_i64..3, visits in 1_i64..4, steps in 0_usize..400) {

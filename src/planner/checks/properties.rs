@@ -208,7 +208,7 @@ fn days() -> impl Strategy<Value = Problem> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 128, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(super::cases(128))]
 
     #[test]
     fn no_plan_breaks_a_rule(p in days(), seed: u64, iterations in 0_u64..200) {

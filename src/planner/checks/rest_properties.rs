@@ -230,7 +230,7 @@ fn days() -> impl Strategy<Value = (Problem, u64)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 256, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(super::cases(256))]
 
     #[test]
     fn the_rest_of_any_day_is_a_sound_problem_planned_by_the_news((p, seed) in days(), iterations in 0_u64..60) {
