@@ -69,6 +69,8 @@ pub(super) struct Leg<'m> {
     pub day: Day<'m>,
     pub heat: Heat,
     pub length: Length,
+    /// Whether it looks for other kits on the way.
+    pub excursions: bool,
     pub rng: Rng,
 }
 
@@ -81,7 +83,7 @@ impl<'m> Leg<'m> {
         shared: &Shared,
         tick: &mut dyn FnMut(),
     ) -> Seen<'m> {
-        let mut walk = Walk::new(self.day, ranks, near, &mut self.rng);
+        let mut walk = Walk::new((self.day, self.excursions), ranks, near, &mut self.rng);
         let mut least = i64::MAX;
         for steps in 0.. {
             if walk.best.cost < least {

@@ -25,7 +25,7 @@ const STEPS_A_VISIT: f64 = 100.0;
 /// Legs from nothing, at most for each thread.
 const MOST_LEGS: f64 = 8.0;
 /// Steps of a leg from a mixed day for each visit.
-const MIXED_STEPS_A_VISIT: f64 = 30.0;
+const MIXED_STEPS_A_VISIT: f64 = 20.0;
 /// Legs from mixed days gone at once.
 const MIXED_AT_ONCE: usize = 4;
 /// A leg from a mixed day begins at this share of the heat.
@@ -187,6 +187,7 @@ impl<'m> Search<'_, '_, 'm> {
             day,
             heat,
             length,
+            excursions: true,
             rng,
         };
         let seen = self.team.go(vec![leg]);
@@ -204,6 +205,7 @@ impl<'m> Search<'_, '_, 'm> {
                 day: first.take().unwrap_or_else(|| Day::new(model)),
                 heat: self.heat,
                 length,
+                excursions: true,
                 rng: self.rng.fork(),
             });
         }
@@ -224,6 +226,7 @@ impl<'m> Search<'_, '_, 'm> {
                 day: mixed(a, b, self.team.near, self.rng),
                 heat: self.heat.from(MIXED_HEAT),
                 length,
+                excursions: false,
                 rng: self.rng.fork(),
             });
         }

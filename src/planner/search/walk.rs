@@ -1,4 +1,12 @@
 //! Steps through days: ruin and recreate, and excursions into other kits.
+//!
+//! A crew seldom gives up a class by chance, since all that it does with it would have to go in one step. An
+//! excursion forbids a crew a class for some steps, whatever that costs, and then the annealing rule says whether
+//! to stay there or to go home. Measured on an invented day of 99 visits and 6 crews, 2 s on one thread, 15 seeds:
+//! a third of the steps at home is no worse than half or a fifth, and without excursions at all a leg from nothing
+//! ends in a kit that is some per cent too dear more often than not. Legs from mixed days go without: their
+//! kits come from two days already found, and every step then serves the order of the stops (median 0.2 %
+//! cheaper on that day, 0.15 % at 10 s; no difference on days with kits that are easily found).
 
 use crate::day::Day;
 use crate::insertion::Denied;
@@ -58,15 +66,20 @@ pub(super) struct Walk<'a, 'm> {
     /// What could be served but is not.
     bank: Vec<usize>,
     away: Option<Away<'m>>,
-    /// Steps until the next turn, away or home.
-    left: usize,
+    /// Steps until the next turn, away or home; none where there are no excursions.
+    left: Option<usize>,
     /// The bank before a step.
     spare: Vec<usize>,
 }
 
 impl<'a, 'm> Walk<'a, 'm> {
     /// Sets off from a day, filled up.
-    pub fn new(day: Day<'m>, ranks: &'a Ranks, near: &'a [Vec<usize>], rng: &mut Rng) -> Self {
+    pub fn new(
+        (day, excursions): (Day<'m>, bool),
+        ranks: &'a Ranks,
+        near: &'a [Vec<usize>],
+        rng: &mut Rng,
+    ) -> Self {
         let can = |i: &usize| day.model.visits[*i].never.is_none();
         let open: Vec<usize> = (0..day.model.visits.len()).filter(can).collect();
         let out = |i: &usize| day.served[*i].is_none();
@@ -78,7 +91,7 @@ impl<'a, 'm> Walk<'a, 'm> {
             best: Seen::new(&day),
             now: day,
             away: None,
-            left: AWAY * open.len() / AT_HOME_PART,
+            left: excursions.then_some(AWAY * open.len() / AT_HOME_PART),
             spare: Vec::new(),
             open,
         };
@@ -95,8 +108,8 @@ impl<'a, 'm> Walk<'a, 'm> {
     }
 
     pub fn step(&mut self, temperature: f64, rng: &mut Rng) {
-        if self.left > 0 {
-            self.left -= 1;
+        if self.left != Some(0) {
+            self.left = self.left.map(|n| n - 1);
             self.now.mark();
             self.spare.clone_from(&self.bank);
             let out = ruin::strings(&self.now, self.near, rng);
@@ -108,12 +121,12 @@ impl<'a, 'm> Walk<'a, 'm> {
                 std::mem::swap(&mut self.bank, &mut self.spare);
             }
         } else if let Some(away) = self.away.take() {
-            self.left = AWAY * self.open.len() / AT_HOME_PART;
+            self.left = Some(AWAY * self.open.len() / AT_HOME_PART);
             let stay = accepts(away.home.cost, away.best.cost, temperature, rng);
             let seen = if stay { away.best } else { away.home };
             (self.now, self.cost, self.bank) = (seen.day, seen.cost, seen.bank);
         } else {
-            self.left = AWAY * self.open.len();
+            self.left = Some(AWAY * self.open.len());
             self.set_off(rng);
         }
     }
