@@ -4,6 +4,11 @@
 //! cent too dear. Half of the steps therefore go into a few legs of their own, as far as there are enough steps
 //! for each; the other half mixes what they found, two at a time, and goes short legs from there that begin
 //! less warm. Where the steps do not reach for this, all go into one leg.
+//!
+//! Measured, one thread: five open routing instances (R112, R201, R211, RC108, RC208), 5 s, mean above the
+//! published value: one leg 0.39 %, these legs 0.27 to 0.31 %. A day of 99 visits, 2 s, 15 seeds, median: legs
+//! from nothing of 100 steps a visit 116,560; of 150, 116,890; of 50, 117,440; of 35, 117,950 (too short to
+//! find their kits); legs from mixed days of 10, 20 or 30 steps a visit and of a tenth to a third of the heat are alike.
 
 use crate::day::Day;
 use crate::rng::Rng;
