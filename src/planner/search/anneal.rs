@@ -1,7 +1,7 @@
 //! One leg of the search: simulated annealing from a day to a cold end.
 //!
 //! Temperatures fall from hot to cold by equal factors. Half or twice the first, half or twice the last were
-//! each measured within the noise of 9 seeds on days of 96 and 99 visits (0.1 %), so these are no fine choice.
+//! each measured within the noise of 9 seeds on days of 85 and 99 visits (0.1 %), so these are no fine choice.
 
 use crate::day::Day;
 use crate::rng::Rng;
