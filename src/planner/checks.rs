@@ -6,6 +6,7 @@ mod bound;
 mod builder;
 mod mangle;
 mod properties;
+mod reading;
 mod reasons;
 mod rest;
 mod rest_properties;

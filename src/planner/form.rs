@@ -1,18 +1,18 @@
 //! The form of a problem: every field there, of its type, within its bounds, and every id known.
 //!
-//! Works on the raw JSON value, so that all faults are found in one reading and each is named by its
-//! pointer. Money and time have upper limits beside the contract's lower ones: they are far beyond any
-//! working day and keep every sum the planner forms inside 64 bits.
+//! Works on raw JSON values, so that all faults are found in one reading and each is named by its
+//! pointer; only the travel times are integers already. Money and time have upper limits beside the
+//! contract's lower ones: they are far beyond any working day and keep every sum the planner forms inside
+//! 64 bits.
 
 use std::collections::{HashMap, HashSet};
 
-use serde_json::{Map, Value};
+use serde_json::Value;
 
 use crate::circles;
 use crate::fault::Fault;
 use crate::problem::FORMAT;
-
-type Object = Map<String, Value>;
+use crate::reading::{Object, Travel, integer};
 
 /// No number in a problem may be larger.
 const MOST: i64 = 1_000_000_000_000;
@@ -25,13 +25,10 @@ const MOST_DUTY_S: i64 = 10_000_000;
 /// A hundred times the pay.
 const MOST_PERCENT: i64 = 10_000;
 
-/// Every fault of a problem's form, one for each place.
-pub(crate) fn faults(value: &Value) -> Vec<Fault> {
+/// Every fault of a problem's form, one for each place; the fields are those beside the matrix.
+pub(crate) fn faults(fields: &Object, travel: &Travel) -> Vec<Fault> {
     let mut form = Form { faults: Vec::new() };
-    match value.as_object() {
-        Some(problem) => form.problem(problem),
-        None => form.bad("", "must be an object"),
-    }
+    form.problem(fields, travel);
     let mut named = HashSet::new();
     form.faults.retain(|f| named.insert(f.pointer.clone()));
     form.faults
@@ -40,11 +37,6 @@ pub(crate) fn faults(value: &Value) -> Vec<Fault> {
 /// A field that is there; `null` is the same as absent.
 fn given<'a>(object: &'a Object, key: &str) -> Option<&'a Value> {
     object.get(key).filter(|v| !v.is_null())
-}
-
-fn integer(value: &Value) -> Option<i64> {
-    // What is an integer but does not fit is far above every limit.
-    value.as_i64().or_else(|| value.as_u64().map(|_| i64::MAX))
 }
 
 /// The names that other fields point to.
@@ -88,7 +80,11 @@ impl Form {
 
     /// The integer at this pointer, if it is one and lies within the bounds.
     fn bounded(&mut self, value: Option<&Value>, at: String, low: i64, high: i64) -> Option<i64> {
-        match value.and_then(integer) {
+        self.within(value.and_then(integer), at, low, high)
+    }
+
+    fn within(&mut self, x: Option<i64>, at: String, low: i64, high: i64) -> Option<i64> {
+        match x {
             None => self.bad(at, "must be an integer"),
             Some(x) if x < low => self.bad(at, format!("must be at least {low}, is {x}")),
             Some(x) if x > high => self.bad(at, format!("must be at most {high}")),
@@ -174,12 +170,12 @@ impl Form {
         }
     }
 
-    fn problem(&mut self, p: &Object) {
+    fn problem(&mut self, p: &Object, travel: &Travel) {
         let mut names = Names::default();
         if p.get("format").and_then(Value::as_str) != Some(FORMAT) {
             self.bad("/format", format!("must be \"{FORMAT}\""));
         }
-        names.places = self.travel(p);
+        names.places = self.travel(travel);
         if given(p, "open_places").is_some() {
             for (i, x) in self.list(p, "open_places", "").iter().enumerate() {
                 match integer(x) {
@@ -229,30 +225,28 @@ impl Form {
     }
 
     /// Returns the number of places, 0 where there is no matrix.
-    fn travel(&mut self, p: &Object) -> usize {
-        let Some(rows) = p
-            .get("travel_s")
-            .and_then(Value::as_array)
-            .filter(|r| !r.is_empty())
-        else {
+    fn travel(&mut self, travel: &Travel) -> usize {
+        let n = travel.rows.len();
+        if n == 0 {
             self.bad("/travel_s", "must be a non-empty list of rows");
-            return 0;
-        };
-        let n = rows.len();
-        for (i, row) in rows.iter().enumerate() {
-            let Some(row) = row.as_array().filter(|r| r.len() == n) else {
+        }
+        for (i, row) in travel.rows.iter().enumerate() {
+            if row.len() != n {
                 self.bad(
                     format!("/travel_s/{i}"),
                     format!("not square: must be a list of {n}"),
                 );
                 continue;
-            };
-            for (j, x) in row.iter().enumerate() {
+            }
+            for (j, &x) in row.iter().enumerate() {
+                let strange = travel.strange.binary_search(&(i, j)).is_ok();
+                let sound = (0..=MOST).contains(&x) && (i != j || x == 0);
+                if sound && !strange {
+                    continue;
+                }
                 let at = format!("/travel_s/{i}/{j}");
-                if let Some(x) = self.bounded(Some(x), at.clone(), 0, MOST)
-                    && i == j
-                    && x != 0
-                {
+                let x = (!strange).then_some(x);
+                if self.within(x, at.clone(), 0, MOST).is_some() {
                     self.bad(at, "diagonal must be zero");
                 }
             }

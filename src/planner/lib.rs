@@ -5,7 +5,7 @@
 //! [`Checked::from_json`](problem::Checked::from_json), it is planned by [`plan()`], which returns a
 //! [`Plan`](plan::Plan). The same problem, seed and number of iterations give the same plan.
 //!
-//! From bottom to top: [`problem`], `form`, `circles`, `contradictions` (what may be planned), `reasons`
+//! From bottom to top: [`problem`], `reading`, `form`, `circles`, `contradictions` (what may be planned), `reasons`
 //! (what can never be served), `model` (the problem indexed), `day` with `kits` and `timing` (a plan under
 //! construction, sound at every step), `insertion`, `search`, `finish` (nothing left out that still fits),
 //! `bound`, `write`, `start` (a search that goes on from a plan), [`rest`] (the rest of a day as a problem of
@@ -28,6 +28,7 @@ mod model;
 pub mod money;
 pub mod plan;
 pub mod problem;
+mod reading;
 mod reasons;
 pub mod rest;
 mod rng;

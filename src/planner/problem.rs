@@ -7,11 +7,15 @@
 //! A [`Problem`] may say anything; [`Problem::checked`] is the one door to a [`Checked`] problem, which is
 //! what [`plan`](crate::plan) takes.
 
+use std::mem;
+
 use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value;
 
+use crate::contradictions;
 use crate::fault::Fault;
 use crate::form;
+use crate::reading::{Raw, Travel};
 
 /// The value of a problem's `format` field.
 pub const FORMAT: &str = "day-problem/1";
@@ -226,32 +230,46 @@ pub struct Checked(Problem);
 
 impl Problem {
     /// Proves the problem's form, the same way for a problem read from a file and for one built in code.
-    pub fn checked(self) -> Result<Checked, Vec<Fault>> {
-        match serde_json::to_value(&self) {
-            Ok(value) => Checked::from_value(value),
-            Err(e) => Err(vec![Fault::at_root(format!("cannot be written down: {e}"))]),
+    pub fn checked(mut self) -> Result<Checked, Vec<Fault>> {
+        let travel = Travel {
+            rows: mem::take(&mut self.travel_s),
+            strange: Vec::new(),
+        };
+        let fields = match serde_json::to_value(&self) {
+            Ok(Value::Object(fields)) => fields,
+            Ok(_) => unreachable!("a struct is written as an object"),
+            Err(e) => return Err(vec![Fault::at_root(format!("cannot be written down: {e}"))]),
+        };
+        let faults = form::faults(&fields, &travel);
+        self.travel_s = travel.rows;
+        if faults.is_empty() {
+            Checked::of(self)
+        } else {
+            Err(faults)
         }
     }
 }
 
 impl Checked {
-    /// Reads a problem from JSON text. Text that is no JSON is one fault at the root.
+    /// Reads a problem from JSON text; every fault is named. Text that is no JSON is one fault at the root.
     pub fn from_json(text: &str) -> Result<Self, Vec<Fault>> {
-        match serde_json::from_str(text) {
-            Ok(value) => Self::from_value(value),
-            Err(e) => Err(vec![Fault::at_root(format!("not JSON: {e}"))]),
-        }
-    }
-
-    /// Reads a problem from a JSON value; every fault is named.
-    pub fn from_value(value: Value) -> Result<Self, Vec<Fault>> {
-        let faults = form::faults(&value);
+        let raw = Raw::from_json(text).map_err(|fault| vec![fault])?;
+        let faults = form::faults(&raw.fields, &raw.travel);
         if !faults.is_empty() {
             return Err(faults);
         }
+        let (fields, travel_s) = raw.into_parts();
         let problem: Problem =
-            serde_json::from_value(value).map_err(|e| vec![Fault::at_root(e.to_string())])?;
-        let faults = crate::contradictions::faults(&problem);
+            serde_json::from_value(fields).map_err(|e| vec![Fault::at_root(e.to_string())])?;
+        Self::of(Problem {
+            travel_s,
+            ..problem
+        })
+    }
+
+    /// A problem of sound form, unless it contradicts itself.
+    fn of(problem: Problem) -> Result<Self, Vec<Fault>> {
+        let faults = contradictions::faults(&problem);
         if faults.is_empty() {
             Ok(Self(problem))
         } else {

@@ -12,7 +12,7 @@ use crate::problem::Checked;
 use crate::rng::Rng;
 use crate::{Control, Fault, Options, judge, plan};
 
-fn written(seed: u64) -> Value {
+pub(super) fn written(seed: u64) -> Value {
     let mut d = Dice(Rng::new(seed));
     let (crews, visits) = (1 + d.up_to(3), 2 + d.up_to(8));
     serde_json::to_value(random_day(seed, crews, visits)).expect("a problem can be written")
@@ -85,7 +85,7 @@ proptest! {
         let wrong = Dice(Rng::new(seed)).one_of(&[json!("no"), json!(-1), json!({}), json!(null)]);
         problem["visits"][0][WRONG[one]] = wrong.clone();
         problem["visits"][last][WRONG[other]] = wrong;
-        let faults = Checked::from_value(problem).expect_err("two faults");
+        let faults = Checked::from_json(&problem.to_string()).expect_err("two faults");
         let named: Vec<&str> = faults.iter().map(|f| f.pointer.as_str()).collect();
         let last = format!("/visits/{last}/{}", WRONG[other]);
         prop_assert_eq!(named, [&format!("/visits/0/{}", WRONG[one]), &last]);
