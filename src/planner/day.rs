@@ -140,9 +140,9 @@ impl<'m> Day<'m> {
     /// still. Order, places and water inside the round itself are not looked at.
     pub fn start(&self, crew: usize, visit: usize, offer: &Offer, ready: i64) -> Option<i64> {
         let v = &self.model.visits[visit];
-        let mut start = ready.max(offer.lo);
+        let mut start = ready.max(offer.lo());
         if v.plain {
-            return (start + offer.dur <= offer.hi).then_some(start);
+            return (start + offer.dur() <= offer.hi()).then_some(start);
         }
         for &a in &v.after {
             match self.served[a] {
@@ -151,10 +151,10 @@ impl<'m> Day<'m> {
             }
         }
         if v.shared {
-            start = self.free_at(v, crew, start, offer.dur);
+            start = self.free_at(v, crew, start, offer.dur());
         }
-        let end = start + offer.dur;
-        if end > offer.hi {
+        let end = start + offer.dur();
+        if end > offer.hi() {
             return None;
         }
         let waiting = v.before.iter().filter_map(|&b| self.served[b]);
@@ -180,7 +180,8 @@ impl<'m> Day<'m> {
             return false;
         }
         let v = &self.model.visits[visit];
-        self.kits.take(spot.crew, &v.offers[spot.offer].tools);
+        self.kits
+            .take(spot.crew, v.offers[spot.offer].tools(self.model));
         self.missing -= v.weight;
         true
     }
@@ -230,7 +231,8 @@ impl<'m> Day<'m> {
             self.places[v.place].retain(|b| b.hold || b.visit != visit);
         }
         if let Some(stop) = self.rounds[crew].stops.iter().find(|s| s.visit == visit) {
-            self.kits.give_back(crew, &v.offers[stop.offer].tools);
+            self.kits
+                .give_back(crew, v.offers[stop.offer].tools(self.model));
         }
         self.set_served(visit, None);
         self.missing += v.weight;

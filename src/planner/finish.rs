@@ -131,15 +131,15 @@ fn fit(day: &Day, visit: usize) -> Option<Fit> {
         .unwrap_or(i64::MAX);
     let mut best: Option<Fit> = None;
     for (o, offer) in v.offers.iter().enumerate() {
-        let (c, round) = (&model.crews[offer.crew], &day.rounds[offer.crew]);
+        let (c, round) = (&model.crews[offer.crew()], &day.rounds[offer.crew()]);
         if round.load + v.load > c.load_limit || !day.kits.allow(model, offer) {
             continue;
         }
         let one = Try {
             visit,
             offer,
-            lo: lo.max(offer.lo),
-            hi: hi.min(offer.hi),
+            lo: lo.max(offer.lo()),
+            hi: hi.min(offer.hi()),
         };
         let places = if round.stops.is_empty() {
             alone(day, &one)
@@ -152,21 +152,21 @@ fn fit(day: &Day, visit: usize) -> Option<Fit> {
             } else {
                 c.overtime(round.done)
             };
-            let cost = offer.cost
+            let cost = offer.cost()
                 + c.rate * place.travel
                 + v.late(offer, place.end)
                 + place.done.map_or(0, |done| c.overtime(done) - had)
-                + c.balance(round.work + place.travel + offer.dur)
+                + c.balance(round.work + place.travel + offer.dur())
                 - c.balance(round.work);
             if best.as_ref().is_none_or(|b| cost < b.cost) {
                 let spot = Spot {
-                    crew: offer.crew,
+                    crew: offer.crew(),
                     gap: place.gap,
                     offer: o,
                 };
                 best = Some(Fit {
                     spot,
-                    start: place.end - offer.dur,
+                    start: place.end - offer.dur(),
                     end: place.end,
                     done: place.done,
                     cost,
@@ -191,7 +191,7 @@ impl Try<'_> {
     /// The end of the service for a crew that arrives then, clear of these breaks.
     fn end(&self, day: &Day, arrive: i64, breaks: &[(i64, i64)]) -> Option<i64> {
         let v = &day.model.visits[self.visit];
-        let dur = self.offer.dur;
+        let dur = self.offer.dur();
         let mut start = arrive.max(self.lo);
         loop {
             let rest = breaks
@@ -218,7 +218,7 @@ impl Try<'_> {
 /// Every gap of a round, its breaks unmoved.
 fn beside(day: &Day, one: &Try) -> Vec<Place> {
     let model = day.model;
-    let crew = one.offer.crew;
+    let crew = one.offer.crew();
     let (c, round) = (&model.crews[crew], &day.rounds[crew]);
     let breaks: Vec<(i64, i64)> = round
         .breaks
@@ -274,7 +274,7 @@ fn beside(day: &Day, one: &Try) -> Vec<Place> {
 /// arriving, before going home, at home.
 fn alone(day: &Day, one: &Try) -> Vec<Place> {
     let model = day.model;
-    let c = &model.crews[one.offer.crew];
+    let c = &model.crews[one.offer.crew()];
     let place = model.visits[one.visit].place;
     let (there, back) = (
         model.travel(c.start_place, place),

@@ -5,7 +5,7 @@
 //! spots away before.
 
 use crate::day::{Day, Gap, Spot};
-use crate::model::{Crew, Offer, Visit};
+use crate::model::{Crew, Model, Offer, Visit};
 use crate::rng::Rng;
 use crate::timing::cross;
 
@@ -30,9 +30,9 @@ impl Blinks<'_> {
         self.one_in > 0 && self.rng.once_in(self.one_in)
     }
 
-    fn denies(&self, offer: &Offer) -> bool {
+    fn denies(&self, model: &Model, offer: &Offer) -> bool {
         let mut denied = self.denied.iter();
-        denied.any(|d| d.crew == offer.crew && offer.tools.contains(&d.class))
+        denied.any(|d| d.crew == offer.crew() && offer.tools(model).contains(&d.class))
     }
 }
 
@@ -95,11 +95,11 @@ impl Search<'_, '_> {
         let (mut latest_end, mut earliest_end, mut least) = (i64::MIN, i64::MAX, i64::MAX);
         for o in v.offers_of(crew) {
             let offer = &v.offers[o];
-            if day.kits.allow(model, offer) && !blinks.denies(offer) {
+            if day.kits.allow(model, offer) && !blinks.denies(model, offer) {
                 self.offers.push(o);
-                latest_end = latest_end.max(offer.hi);
-                earliest_end = earliest_end.min(offer.lo + offer.dur);
-                least = least.min(offer.cost);
+                latest_end = latest_end.max(offer.hi());
+                earliest_end = earliest_end.min(offer.lo() + offer.dur());
+                least = least.min(offer.cost());
             }
         }
         if least >= self.limit {
@@ -163,13 +163,13 @@ impl Search<'_, '_> {
         for i in 0..self.offers.len() {
             let o = self.offers[i];
             let offer = &v.offers[o];
-            let earliest = ready.max(offer.lo) + offer.dur;
-            if earliest > offer.hi || earliest + on > g.latest {
+            let earliest = ready.max(offer.lo()) + offer.dur();
+            if earliest > offer.hi() || earliest + on > g.latest {
                 continue;
             }
-            let mut known = c.rate * detour + offer.cost + v.late(offer, earliest);
+            let mut known = c.rate * detour + offer.cost() + v.late(offer, earliest);
             if c.over_rate > 0 {
-                known += c.balance(round.work + detour + offer.dur) - c.balance(round.work);
+                known += c.balance(round.work + detour + offer.dur()) - c.balance(round.work);
             }
             if known >= self.limit {
                 continue;
@@ -177,7 +177,7 @@ impl Search<'_, '_> {
             let Some(start) = day.start(crew, self.visit, offer, ready) else {
                 continue;
             };
-            let end = start + offer.dur;
+            let end = start + offer.dur();
             known += v.late(offer, end) - v.late(offer, earliest);
             if known >= self.limit {
                 continue;
@@ -218,7 +218,7 @@ impl Search<'_, '_> {
             }
             let (v, offer) = stop.of(model);
             let start = day.start(crew, stop.visit, offer, ready)?;
-            let end = start + offer.dur;
+            let end = start + offer.dur();
             cost += v.late(offer, end) - v.late(offer, stop.end);
             ready = cross(end, g.straight, &c.breaks[g.rested..g.rested_then])?.0;
             if ready > g.latest {

@@ -105,9 +105,9 @@ impl Kits {
 
     /// The crew holds the offer's tools or may take them along as well.
     pub fn allow(&self, model: &Model, offer: &Offer) -> bool {
-        let cell = &self.allowed[offer.crew * self.sets + offer.set];
+        let cell = &self.allowed[offer.crew() * self.sets + offer.set()];
         if cell.get() / 2 != self.version {
-            let allowed = self.decide(model, offer.crew, &offer.tools);
+            let allowed = self.decide(model, offer.crew(), offer.tools(model));
             cell.set(2 * self.version + u64::from(allowed));
         }
         cell.get() % 2 == 1

@@ -4,7 +4,6 @@
 //! Money is in units of 1/360,000 cent (see [`money`](crate::money)), rates in units a second.
 
 use std::collections::HashMap;
-use std::sync::Arc;
 
 use crate::money::{CENT, PER_HOUR};
 use crate::plan::Reason;
@@ -19,13 +18,14 @@ const NEVER_S: i64 = 20_000_000;
 #[derive(Debug)]
 pub(crate) struct Model {
     places: usize,
-    travel: Vec<i64>,
+    /// Seconds, row by row.
+    travel: Vec<u32>,
     pub crews: Vec<Crew>,
     pub visits: Vec<Visit>,
     /// Tools of each class.
     pub count: Vec<i64>,
     /// The sets of classes that some way uses together.
-    pub sets: Vec<Arc<[usize]>>,
+    pub sets: Vec<Box<[usize]>>,
     pub lines: Vec<Line>,
 }
 
@@ -85,9 +85,9 @@ pub(crate) struct Visit {
     pub before: Vec<usize>,
     pub water: Option<Water>,
     /// Sorted by crew, then by cost.
-    pub offers: Vec<Offer>,
-    /// The range of each crew's offers.
-    by_crew: Vec<(usize, usize)>,
+    pub offers: Box<[Offer]>,
+    /// Where each crew's offers begin, and behind the last crew's their number.
+    by_crew: Box<[u32]>,
     /// Why it is in no plan.
     pub never: Option<Reason>,
 }
@@ -107,34 +107,76 @@ pub(crate) struct Line {
 }
 
 /// A visit served by a crew in a way, as far as the problem alone allows it.
-#[derive(Clone, Debug)]
+///
+/// Kept small, as a large day has hundreds of thousands of them, which are most of its memory. What ends within
+/// a crew's day starts within it, and later ends and aims than any crew's day has are as good as the last that
+/// fits.
+#[derive(Debug)]
 pub(crate) struct Offer {
-    pub crew: usize,
-    pub way: usize,
-    pub dur: i64,
+    cost: i64,
+    crew: u32,
+    way: u32,
+    dur: u32,
+    lo: u32,
+    hi: u32,
+    aim: u32,
+    set: u32,
+}
+
+impl Offer {
+    pub fn crew(&self) -> usize {
+        self.crew as usize
+    }
+
+    pub fn way(&self) -> usize {
+        self.way as usize
+    }
+
+    /// Seconds of work.
+    pub fn dur(&self) -> i64 {
+        i64::from(self.dur)
+    }
+
     /// Earliest start: window, kit hours, pinned start.
-    pub lo: i64,
+    pub fn lo(&self) -> i64 {
+        i64::from(self.lo)
+    }
+
     /// Latest end: window, kit hours, pinned start, watering.
-    pub hi: i64,
-    pub aim: i64,
-    /// Distinct classes.
-    pub tools: Arc<[usize]>,
+    pub fn hi(&self) -> i64 {
+        i64::from(self.hi)
+    }
+
+    /// When it should have ended.
+    pub fn aim(&self) -> i64 {
+        i64::from(self.aim)
+    }
+
+    /// The distinct classes it needs.
+    pub fn tools<'m>(&self, model: &'m Model) -> &'m [usize] {
+        &model.sets[self.set()]
+    }
+
     /// The same as an index into the model's sets.
-    pub set: usize,
+    pub fn set(&self) -> usize {
+        self.set as usize
+    }
+
     /// Service, extra cost and change cost.
-    pub cost: i64,
+    pub fn cost(&self) -> i64 {
+        self.cost
+    }
 }
 
 impl Visit {
     /// This crew's offers, as indexes into `offers`.
     pub fn offers_of(&self, crew: usize) -> std::ops::Range<usize> {
-        let (from, to) = self.by_crew[crew];
-        from..to
+        self.by_crew[crew] as usize..self.by_crew[crew + 1] as usize
     }
 
     /// Units for ending then.
     pub fn late(&self, offer: &Offer, end: i64) -> i64 {
-        self.late_rate * (end - offer.aim).max(0)
+        self.late_rate * (end - offer.aim()).max(0)
     }
 }
 
@@ -152,6 +194,16 @@ impl Crew {
 
 fn index(x: i64) -> usize {
     usize::try_from(x).unwrap_or(0)
+}
+
+/// A number kept small: one that is not negative, of which all above the bounds of `u32` are alike.
+fn small(x: i64) -> u32 {
+    u32::try_from(x.max(0)).unwrap_or(u32::MAX)
+}
+
+/// An index kept small: no day in memory has so many of anything.
+fn short(index: usize) -> u32 {
+    u32::try_from(index).unwrap_or(u32::MAX)
 }
 
 impl Model {
@@ -183,12 +235,7 @@ impl Model {
         });
         let mut model = Self {
             places: problem.travel_s.len(),
-            travel: problem
-                .travel_s
-                .iter()
-                .flatten()
-                .map(|&t| t.min(NEVER_S))
-                .collect(),
+            travel: travel(problem),
             crews: crews(problem, &class),
             visits: Vec::new(),
             count: problem.tools.iter().map(|t| t.count).collect(),
@@ -202,7 +249,7 @@ impl Model {
 
     /// Seconds from place to place.
     pub fn travel(&self, from: usize, to: usize) -> i64 {
-        self.travel[from * self.places + to]
+        i64::from(self.travel[from * self.places + to])
     }
 
     pub fn places(&self) -> usize {
@@ -231,6 +278,7 @@ impl Model {
             at_place[index(open)] = 0;
         }
         let mut out: Vec<Visit> = Vec::with_capacity(problem.visits.len());
+        let (mut offers, mut begins) = (Vec::new(), Vec::new());
         for (v, never) in problem.visits.iter().zip(never) {
             let place = index(v.place);
             let mut visit = Visit {
@@ -250,28 +298,28 @@ impl Model {
                     run: w.run_s,
                     ready_by: w.ready_by,
                 }),
-                offers: Vec::new(),
-                by_crew: Vec::with_capacity(self.crews.len()),
+                offers: Box::default(),
+                by_crew: Box::default(),
                 never,
             };
             visit.after.sort_unstable();
             visit.after.dedup();
             let sets: Vec<usize> = v.ways.iter().map(|way| self.set(way, class)).collect();
+            offers.clear();
+            begins.clear();
             for (c, crew) in problem.crews.iter().enumerate() {
-                let from = visit.offers.len();
+                let from = offers.len();
+                begins.push(short(from));
                 if never.is_none() && v.pinned.as_ref().is_none_or(|p| p.crew == crew.id) {
                     for (w, way) in v.ways.iter().enumerate() {
-                        visit.offers.extend(self.offer(
-                            &lookup,
-                            (v, crew, way),
-                            (&visit, c, w),
-                            sets[w],
-                        ));
+                        offers.extend(self.offer(&lookup, (v, crew, way), (&visit, c, w), sets[w]));
                     }
                 }
-                visit.offers[from..].sort_by_key(|o| (o.cost, o.way));
-                visit.by_crew.push((from, visit.offers.len()));
+                offers[from..].sort_by_key(|o| (o.cost, o.way));
             }
+            begins.push(short(offers.len()));
+            visit.offers = offers.drain(..).collect();
+            visit.by_crew = begins.as_slice().into();
             out.push(visit);
         }
         for i in 0..out.len() {
@@ -340,14 +388,13 @@ impl Model {
             .filter(|p| p.crew != crew.id)
             .map_or(0, |p| p.change_cost);
         Some(Offer {
-            crew: c,
-            way: w,
-            dur,
-            lo,
-            hi,
-            aim: v.aim_of(way),
-            tools: self.sets[set].clone(),
-            set,
+            crew: short(c),
+            way: short(w),
+            dur: small(dur),
+            lo: small(lo),
+            hi: small(hi),
+            aim: small(v.aim_of(way)),
+            set: short(set),
             cost: own.rate * dur + (way.extra_cost + change) * CENT,
         })
     }
@@ -370,7 +417,7 @@ impl Model {
             let dearest = v
                 .offers
                 .iter()
-                .map(|o| o.cost + v.late(o, self.crews[o.crew].until))
+                .map(|o| o.cost + v.late(o, self.crews[o.crew()].until))
                 .max();
             v.skip.max(dearest.unwrap_or(0))
         });
@@ -388,6 +435,16 @@ impl Model {
             );
         }
     }
+}
+
+/// The travel times row by row, none longer than any crew's day.
+fn travel(problem: &Problem) -> Vec<u32> {
+    let places = problem.travel_s.len();
+    let mut all = Vec::with_capacity(places * places);
+    for row in &problem.travel_s {
+        all.extend(row.iter().map(|&t| small(t.min(NEVER_S))));
+    }
+    all
 }
 
 fn crews(problem: &Problem, class: &HashMap<&str, usize>) -> Vec<Crew> {

@@ -97,7 +97,7 @@ fn make(day: &mut Day, nth: &[usize], stop: &Planned) -> bool {
     let made = &day.rounds[crew].stops;
     let gap = made.iter().filter(|s| nth[s.visit] < stop.nth).count();
     let mut offers: Vec<usize> = v.offers_of(crew).collect();
-    offers.sort_by_key(|&o| v.offers[o].way != stop.way);
+    offers.sort_by_key(|&o| v.offers[o].way() != stop.way);
     offers.into_iter().any(|offer| {
         day.kits.allow(model, &v.offers[offer]) && day.insert(visit, Spot { crew, gap, offer })
     })

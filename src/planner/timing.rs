@@ -115,7 +115,7 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
                 let Some(start) = day.start(crew, stop.visit, offer, ready) else {
                     continue;
                 };
-                let time = start + offer.dur;
+                let time = start + offer.dur();
                 let next = breaks.get(rested);
                 let cost = label.cost + v.late(offer, time);
                 let new = Label {
@@ -146,7 +146,7 @@ pub(crate) fn lay(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> {
     let (_, done, _, mut at) = ends.min()?;
     for stop in stops.iter_mut().rev() {
         stop.end = labels[at].time;
-        stop.start = stop.end - day.offer(stop).dur;
+        stop.start = stop.end - day.offer(stop).dur();
         stop.rested = labels[at].rested;
         at = labels[at].from;
     }
@@ -181,7 +181,7 @@ fn straight_through(day: &Day, crew: usize, stops: &mut [Stop]) -> Option<Laid> 
         let (v, offer) = stop.of(day.model);
         let ready = at + day.model.travel(place, v.place);
         stop.start = day.start(crew, stop.visit, offer, ready)?;
-        stop.end = stop.start + offer.dur;
+        stop.end = stop.start + offer.dur();
         stop.rested = 0;
         (at, place) = (stop.end, v.place);
     }
@@ -203,7 +203,7 @@ pub(crate) fn latest(day: &Day, crew: usize, stops: &[Stop]) -> Vec<i64> {
         let way = day.model.travel(v.place, place);
         let leave =
             cross_back(latest[i + 1], way, &c.breaks[stop.rested..rested]).unwrap_or(stop.end);
-        latest[i] = leave.min(offer.hi) - offer.dur;
+        latest[i] = leave.min(offer.hi()) - offer.dur();
         (place, rested) = (v.place, stop.rested);
     }
     latest

@@ -104,7 +104,7 @@ fn round(problem: &Problem, day: &Day, crew: usize) -> Round {
 fn written(problem: &Problem, day: &Day, stop: &Stop, arrive_s: i64) -> plan::Stop {
     plan::Stop {
         visit: problem.visits[stop.visit].id.clone(),
-        way: day.offer(stop).way,
+        way: day.offer(stop).way(),
         arrive_s,
         start_s: stop.start,
         end_s: stop.end,
@@ -171,11 +171,11 @@ fn cost(problem: &Problem, day: &Day) -> Cost {
         let mut at = c.start_place;
         for stop in &round.stops {
             let (v, offer) = (day.visit(stop), day.offer(stop));
-            let extra = problem.visits[stop.visit].ways[offer.way].extra_cost * CENT;
+            let extra = problem.visits[stop.visit].ways[offer.way()].extra_cost * CENT;
             travel += c.rate * model.travel(at, v.place);
-            service += c.rate * offer.dur;
+            service += c.rate * offer.dur();
             ways += extra;
-            change += offer.cost - c.rate * offer.dur - extra;
+            change += offer.cost() - c.rate * offer.dur() - extra;
             late += v.late(offer, stop.end);
             at = v.place;
         }

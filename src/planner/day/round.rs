@@ -137,9 +137,9 @@ impl Round {
                 rested,
                 rested_then: stop.rested,
             });
-            self.work += way + offer.dur;
+            self.work += way + offer.dur();
             self.load += v.load;
-            self.cost += c.rate * way + offer.cost + v.late(offer, stop.end);
+            self.cost += c.rate * way + offer.cost() + v.late(offer, stop.end);
             self.plain &= v.plain && v.late_rate == 0;
             (from, at, rested) = (v.place, stop.end, stop.rested);
         }

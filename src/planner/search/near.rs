@@ -1,6 +1,6 @@
 //! Which visits are near which: in travel, and in the hours in which they can be done.
 
-use crate::model::Model;
+use crate::model::{Model, Offer};
 
 /// For each visit at most so many neighbours.
 const NEIGHBOURS: usize = 100;
@@ -14,8 +14,8 @@ pub(crate) fn neighbours(model: &Model) -> Vec<Vec<usize>> {
         .iter()
         .map(|v| {
             Some((
-                v.offers.iter().map(|o| o.lo).min()?,
-                v.offers.iter().map(|o| o.hi).max()?,
+                v.offers.iter().map(Offer::lo).min()?,
+                v.offers.iter().map(Offer::hi).max()?,
             ))
         })
         .collect();

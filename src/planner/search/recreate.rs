@@ -2,6 +2,7 @@
 
 use crate::day::Day;
 use crate::insertion::{Blinks, Denied, cheapest};
+use crate::model::Offer;
 use crate::rng::Rng;
 use crate::{Control, Progress};
 
@@ -75,9 +76,9 @@ impl Ranks {
             visits.iter().map(|v| f(v).unwrap_or(0)).collect()
         };
         Self {
-            tight: of(&|v| v.offers.iter().map(|o| o.hi - o.lo - o.dur).max()),
-            early: of(&|v| v.offers.iter().map(|o| o.hi).max()),
-            long: of(&|v| v.offers.iter().map(|o| -o.dur).min()),
+            tight: of(&|v| v.offers.iter().map(|o| o.hi() - o.lo() - o.dur()).max()),
+            early: of(&|v| v.offers.iter().map(Offer::hi).max()),
+            long: of(&|v| v.offers.iter().map(|o| -o.dur()).min()),
             dear: of(&|v| Some(-v.weight)),
             must: visits.iter().map(|v| v.must).collect(),
             depth,

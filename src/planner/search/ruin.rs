@@ -86,6 +86,6 @@ pub(crate) fn class(day: &Day, rng: &mut Rng) -> Option<(Denied, Vec<usize>)> {
     let kits: Vec<Denied> = kits.collect();
     let denied = *kits.get(rng.below(kits.len()))?;
     let stops = day.rounds[denied.crew].stops.iter();
-    let served = stops.filter(|s| day.offer(s).tools.contains(&denied.class));
+    let served = stops.filter(|s| day.offer(s).tools(day.model).contains(&denied.class));
     Some((denied, served.map(|s| s.visit).collect()))
 }
