@@ -197,12 +197,12 @@ fn index(x: i64) -> usize {
 }
 
 /// A number kept small: one that is not negative, of which all above the bounds of `u32` are alike.
-fn small(x: i64) -> u32 {
+pub(crate) fn small(x: i64) -> u32 {
     u32::try_from(x.max(0)).unwrap_or(u32::MAX)
 }
 
 /// An index kept small: no day in memory has so many of anything.
-fn short(index: usize) -> u32 {
+pub(crate) fn short(index: usize) -> u32 {
     u32::try_from(index).unwrap_or(u32::MAX)
 }
 

@@ -73,7 +73,7 @@ impl Completion {
         pace: i64,
         worth: &[i64],
     ) -> Option<Self> {
-        let shortest = |k: usize| network.nodes[k].offers.iter().map(|o| o.dur).min();
+        let shortest = |k: usize| network.nodes[k].offers.iter().map(|o| o.dur()).min();
         let legs = network.nodes.iter().flat_map(|n| &n.legs);
         let advance = legs.filter_map(|l| Some(l.way + shortest(l.to)?)).min();
         let step = advance.unwrap_or(COARSEST_S).min(COARSEST_S);
@@ -148,8 +148,8 @@ impl Completion {
                     continue;
                 };
                 for offer in &next.offers {
-                    let end = ready.max(offer.lo) + offer.dur;
-                    if end > offer.hi {
+                    let end = ready.max(offer.lo()) + offer.dur();
+                    if end > offer.hi() {
                         continue;
                     }
                     let on = self.rests[self.spot(leg.to, then, self.index(end))];
@@ -157,7 +157,7 @@ impl Completion {
                     if on > 4 * HIGH {
                         continue;
                     }
-                    let cost = offer.cost + extra * offer.dur + offer.late(end) + on;
+                    let cost = offer.cost() + extra * offer.dur() + offer.late(end) + on;
                     rest.offer(gone + cost, leg.barred, leg.to);
                 }
             }

@@ -19,9 +19,9 @@ pub(super) fn floor(task: &Task) -> Vec<i64> {
         let v = &task.model.visits[i];
         let mut least = [v.skip; 3];
         for offer in &visit.offers {
-            let crew = &task.model.crews[task.groups[offer.group].crew];
-            let at = i * groups + offer.group;
-            let own = offer.cost + offer.late(offer.lo + offer.dur);
+            let crew = &task.model.crews[task.groups[offer.group()].crew];
+            let at = i * groups + offer.group();
+            let own = offer.cost() + offer.late(offer.lo() + offer.dur());
             let (into, out) = (legs.into[at], legs.out[at]);
             // A rate is a multiple of 100 units, so half a leg is a whole number.
             for (least, leg) in least.iter_mut().zip([2 * into, 2 * out, into + out]) {
@@ -63,9 +63,9 @@ impl Legs {
             // Earliest end and latest start of every visit the crew could serve.
             let hours: Vec<(usize, i64, i64)> = (0..n)
                 .filter_map(|i| {
-                    let offers = task.visits[i].offers.iter().filter(|o| o.group == g);
-                    let end = offers.clone().map(|o| o.lo + o.dur).min()?;
-                    let start = offers.map(|o| o.hi - o.dur).max()?;
+                    let offers = task.visits[i].offers.iter().filter(|o| o.group() == g);
+                    let end = offers.clone().map(|o| o.lo() + o.dur()).min()?;
+                    let start = offers.map(|o| o.hi() - o.dur()).max()?;
                     Some((i, end, start))
                 })
                 .collect();

@@ -43,7 +43,7 @@ pub(super) struct Node<'t> {
 impl Node<'_> {
     /// It may take no time.
     fn timeless(&self) -> bool {
-        self.offers.iter().any(|o| o.dur == 0)
+        self.offers.iter().any(|o| o.dur() == 0)
     }
 }
 
@@ -66,13 +66,13 @@ impl<'t> Network<'t> {
         let crew = &task.model.crews[task.groups[group].crew];
         let mut nodes = Vec::new();
         for (visit, v) in task.visits.iter().enumerate() {
-            let offers: Vec<&Offer> = v.offers.iter().filter(|o| o.group == group).collect();
-            let ends = offers.iter().map(|o| o.lo + o.dur);
-            let starts = offers.iter().map(|o| o.hi - o.dur);
+            let offers: Vec<&Offer> = v.offers.iter().filter(|o| o.group() == group).collect();
+            let ends = offers.iter().map(|o| o.lo() + o.dur());
+            let starts = offers.iter().map(|o| o.hi() - o.dur());
             let (Some(earliest_end), Some(latest_start)) = (ends.min(), starts.max()) else {
                 continue;
             };
-            let latest_end = offers.iter().map(|o| o.hi).max().unwrap_or(crew.until);
+            let latest_end = offers.iter().map(|o| o.hi()).max().unwrap_or(crew.until);
             nodes.push(Node {
                 visit,
                 offers,

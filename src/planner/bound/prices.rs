@@ -45,7 +45,7 @@ pub(super) fn limits(task: &Task) -> Vec<Limit> {
             });
             let room = model.count[class] - i64::try_from(given.count()).unwrap_or(i64::MAX);
             let uses = |g: usize| {
-                let of = |o: &Offer| o.group == g && o.tools.contains(&class);
+                let of = |o: &Offer| o.group() == g && o.tools(model).contains(&class);
                 task.visits.iter().any(|v| v.offers.iter().any(of))
             };
             let counts: Vec<bool> = task

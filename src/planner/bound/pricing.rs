@@ -167,11 +167,11 @@ impl<'a> Pricing<'a> {
 
     /// Chooses the classes to watch: with a price, or all where they are too many for one kit.
     fn watch(&mut self, prices: &Prices) {
-        let nodes = &self.network.nodes;
+        let (nodes, model) = (&self.network.nodes, self.task.model);
         if self.crew.given.is_none() {
             let mut used: Vec<usize> = nodes
                 .iter()
-                .flat_map(|n| n.offers.iter().flat_map(|o| o.tools.iter().copied()))
+                .flat_map(|n| n.offers.iter().flat_map(|o| o.tools(model).iter().copied()))
                 .collect();
             used.sort_unstable();
             used.dedup();
@@ -193,7 +193,7 @@ impl<'a> Pricing<'a> {
         };
         self.tools = nodes
             .iter()
-            .map(|n| n.offers.iter().map(|o| bits(&o.tools)).collect())
+            .map(|n| n.offers.iter().map(|o| bits(o.tools(model))).collect())
             .collect();
     }
 
@@ -349,8 +349,8 @@ impl<'a> Pricing<'a> {
                     continue;
                 }
                 for (k, offer) in node.offers.iter().enumerate() {
-                    let time = ready.max(offer.lo) + offer.dur;
-                    if time > offer.hi || time > self.deadline[then] {
+                    let time = ready.max(offer.lo()) + offer.dur();
+                    if time > offer.hi() || time > self.deadline[then] {
                         continue;
                     }
                     let tools = self.tools[leg.to][k];
@@ -359,8 +359,8 @@ impl<'a> Pricing<'a> {
                         continue;
                     }
                     let cost = gone
-                        + offer.cost
-                        + self.balance * offer.dur
+                        + offer.cost()
+                        + self.balance * offer.dur()
                         + offer.late(time)
                         + self.kit_price(tools & !label.kit);
                     let new = Label {
@@ -369,7 +369,7 @@ impl<'a> Pricing<'a> {
                         load,
                         seen,
                         kit,
-                        work: label.work + leg.way + offer.dur,
+                        work: label.work + leg.way + offer.dur(),
                         node: u32::try_from(leg.to).unwrap_or(u32::MAX),
                         offer: u32::try_from(k).unwrap_or(u32::MAX),
                         rested: u32::try_from(then).unwrap_or(u32::MAX),
@@ -468,7 +468,8 @@ impl<'a> Pricing<'a> {
                 .load
                 .saturating_add(self.task.model.visits[node.visit].load);
             out.visits.push(node.visit);
-            out.kit.extend(&node.offers[label.offer as usize].tools);
+            let offer = node.offers[label.offer as usize];
+            out.kit.extend(offer.tools(self.task.model));
             at = label.from;
         }
         out.visits.reverse();

@@ -5,7 +5,7 @@
 
 use std::collections::HashMap;
 
-use crate::model::Model;
+use crate::model::{Model, short, small};
 use crate::money::CENT;
 use crate::problem::{self, Problem};
 use crate::reasons::Lookup;
@@ -15,32 +15,62 @@ use crate::spans;
 pub(super) struct Task<'m> {
     pub model: &'m Model,
     class: HashMap<&'m str, usize>,
+    /// The model's sets of classes to their indexes.
+    sets: HashMap<&'m [usize], usize>,
     pub visits: Vec<Visit>,
     pub groups: Vec<Group>,
 }
 
 /// A visit served by a group's crews in a way; times in seconds, money in units.
+///
+/// Kept small like the search's offers, of which there are as many.
 #[derive(Debug)]
 pub(super) struct Offer {
-    pub group: usize,
-    pub dur: i64,
-    /// Earliest start.
-    pub lo: i64,
-    /// Latest end.
-    pub hi: i64,
-    pub aim: i64,
+    cost: i64,
     /// Units a second after the aim.
     late_rate: i64,
-    /// Distinct classes.
-    pub tools: Vec<usize>,
-    /// Service, extra cost and change cost.
-    pub cost: i64,
+    group: u32,
+    dur: u32,
+    lo: u32,
+    hi: u32,
+    aim: u32,
+    /// Index into the model's sets.
+    set: u32,
 }
 
 impl Offer {
+    pub fn group(&self) -> usize {
+        self.group as usize
+    }
+
+    /// Seconds of work.
+    pub fn dur(&self) -> i64 {
+        i64::from(self.dur)
+    }
+
+    /// Earliest start.
+    pub fn lo(&self) -> i64 {
+        i64::from(self.lo)
+    }
+
+    /// Latest end, within the crew's day.
+    pub fn hi(&self) -> i64 {
+        i64::from(self.hi)
+    }
+
+    /// Distinct classes.
+    pub fn tools<'m>(&self, model: &'m Model) -> &'m [usize] {
+        &model.sets[self.set as usize]
+    }
+
+    /// Service, extra cost and change cost.
+    pub fn cost(&self) -> i64 {
+        self.cost
+    }
+
     /// Units for ending then.
     pub fn late(&self, end: i64) -> i64 {
-        self.late_rate * (end - self.aim).max(0)
+        self.late_rate * (end - i64::from(self.aim)).max(0)
     }
 }
 
@@ -66,9 +96,11 @@ pub(super) struct Group {
 impl<'m> Task<'m> {
     pub fn new(problem: &'m Problem, model: &'m Model) -> Self {
         let classes = problem.tools.iter().enumerate();
+        let sets = model.sets.iter().enumerate();
         let mut task = Self {
             model,
             class: classes.map(|(k, t)| (t.class.as_str(), k)).collect(),
+            sets: sets.map(|(k, set)| (&**set, k)).collect(),
             visits: Vec::with_capacity(model.visits.len()),
             groups: groups(model),
         };
@@ -83,6 +115,7 @@ impl<'m> Task<'m> {
 
     fn offers(&self, lookup: &Lookup, problem: &Problem, i: usize) -> Vec<Offer> {
         let v = &problem.visits[i];
+        let sets: Vec<usize> = v.ways.iter().map(|way| self.set(way)).collect();
         let mut out = Vec::new();
         for (g, group) in self.groups.iter().enumerate() {
             let crew = &problem.crews[group.crew];
@@ -90,12 +123,20 @@ impl<'m> Task<'m> {
                 continue;
             }
             let first = out.len();
-            for way in &v.ways {
-                out.extend(self.offer(lookup, (v, i), (crew, g), way));
+            for (way, &set) in v.ways.iter().zip(&sets) {
+                out.extend(self.offer(lookup, (v, i), (crew, g), (way, set)));
             }
-            leave_best(&mut out, first);
+            leave_best(self.model, &mut out, first);
         }
+        out.shrink_to_fit();
         out
+    }
+
+    /// The way's classes as an index into the model's sets.
+    fn set(&self, way: &problem::Way) -> usize {
+        let classes = way.classes();
+        let classes: Vec<usize> = classes.iter().map(|t| self.class[t]).collect();
+        self.sets[classes.as_slice()]
     }
 
     /// The offer of a way, unless the problem alone rules it out.
@@ -104,7 +145,7 @@ impl<'m> Task<'m> {
         lookup: &Lookup,
         (v, i): (&problem::Visit, usize),
         (crew, g): (&problem::Crew, usize),
-        way: &problem::Way,
+        (way, set): (&problem::Way, usize),
     ) -> Option<Offer> {
         let (group, visit) = (&self.groups[g], &self.model.visits[i]);
         let own = &self.model.crews[group.crew];
@@ -142,13 +183,13 @@ impl<'m> Task<'m> {
         let change = v.prefer.as_ref().filter(|p| p.crew != crew.id);
         let extra = way.extra_cost + change.map_or(0, |p| p.change_cost);
         (lo + dur <= hi).then(|| Offer {
-            group: g,
-            dur,
-            lo,
-            hi,
-            aim: v.aim_of(way),
+            group: short(g),
+            dur: small(dur),
+            lo: small(lo),
+            hi: small(hi),
+            aim: small(v.aim_of(way)),
             late_rate: visit.late_rate,
-            tools: way.classes().iter().map(|t| self.class[t]).collect(),
+            set: short(set),
             cost: own.rate * dur + extra * CENT,
         })
     }
@@ -171,10 +212,10 @@ impl<'m> Task<'m> {
         let mut lo = vec![0; problem.visits.len()];
         while let Some(i) = ready.pop() {
             self.visits[i].offers.retain_mut(|o| {
-                o.lo = o.lo.max(lo[i]);
-                o.lo + o.dur <= o.hi
+                o.lo = o.lo.max(small(lo[i]));
+                o.lo() + o.dur() <= o.hi()
             });
-            let ends = self.visits[i].offers.iter().map(|o| o.lo + o.dur);
+            let ends = self.visits[i].offers.iter().map(|o| o.lo() + o.dur());
             let end = ends.min().unwrap_or(i64::MAX / 4);
             for &k in &self.model.visits[i].before {
                 lo[k] = lo[k].max(end);
@@ -188,14 +229,14 @@ impl<'m> Task<'m> {
 }
 
 /// Takes out offers that another is at least as good as in everything.
-fn leave_best(offers: &mut Vec<Offer>, first: usize) {
+fn leave_best(model: &Model, offers: &mut Vec<Offer>, first: usize) {
     let as_good = |a: &Offer, b: &Offer| {
         a.cost <= b.cost
             && a.dur <= b.dur
             && a.lo <= b.lo
-            && a.hi - a.dur >= b.hi - b.dur
+            && a.hi() - a.dur() >= b.hi() - b.dur()
             && a.aim >= b.aim
-            && a.tools.iter().all(|t| b.tools.contains(t))
+            && a.tools(model).iter().all(|t| b.tools(model).contains(t))
     };
     let mut i = first;
     while i < offers.len() {
