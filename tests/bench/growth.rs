@@ -3,7 +3,11 @@
 //! `cargo bench --bench growth -- [VISITS...] [--seconds 10]`. One thread, wall time, and for each size a process of
 //! its own, whose peak resident memory is read from Linux's `/proc`. A library that only the tests need makes
 //! `serde_json` keep the order of keys, so that a value being read takes 72 bytes here and 32 in the program: of
-//! 2,000 visits the peak after reading is 76 MB here, and 46 MB without it.
+//! 2,000 visits the peak after reading is 31 MB here, and 27 MB without it.
+//!
+//! Without it, after a search of 3 s, the peak less the matrix and the program before was 26, 13, 13.5 and 20 KB a
+//! visit on the four days; of the last, 10 KB while it is read. What grows faster than the visits is the offers, pairs
+//! of a visit and a crew: 40 bytes for each way of each, once for the search and once while the lower bound is found.
 
 mod support;
 
