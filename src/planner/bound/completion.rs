@@ -87,7 +87,7 @@ impl Completion {
             return None;
         }
         let times = usize::try_from(times).ok()?;
-        let stages = crew.breaks.len() + 1;
+        let stages = network.breaks.len() + 1;
         let mut all = Self {
             from: crew.from,
             step,
@@ -130,7 +130,7 @@ impl Completion {
             return rest;
         }
         let now = now.max(node.earliest_end);
-        if let Some((done, _)) = cross(now, node.home, &crew.breaks[rested..])
+        if let Some((done, _)) = cross(now, node.home, &network.breaks[rested..])
             && done <= crew.until
         {
             rest.offer(pace * node.home + crew.overtime(done), 0, at);
@@ -144,7 +144,7 @@ impl Completion {
             let gone = pace * leg.way - worth[leg.to];
             let extra = pace - task.model.crews[task.groups[network.group].crew].rate;
             for then in rested..self.stages {
-                let Some((ready, _)) = cross(now, leg.way, &crew.breaks[rested..then]) else {
+                let Some((ready, _)) = cross(now, leg.way, &network.breaks[rested..then]) else {
                     continue;
                 };
                 for offer in &next.offers {

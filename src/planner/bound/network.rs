@@ -7,6 +7,7 @@
 
 use super::pricing::Priced;
 use super::task::{Offer, Task};
+use crate::model::Break;
 
 /// Bits of a round's memory.
 const BITS: usize = 64;
@@ -17,6 +18,9 @@ pub(super) struct Network<'t> {
     pub nodes: Vec<Node<'t>>,
     /// Legs from the start.
     pub starts: Vec<Leg>,
+    /// The crew's breaks, without those of no length: these split no travel, so they may fall anywhere on a leg,
+    /// and a round is no dearer without them.
+    pub breaks: Vec<Break>,
     /// `nodes` wide: by from and to, in the memory.
     near: Vec<bool>,
     bit: Vec<u64>,
@@ -90,6 +94,7 @@ impl<'t> Network<'t> {
             group,
             nodes,
             starts: Vec::new(),
+            breaks: crew.breaks.iter().filter(|b| b.len > 0).copied().collect(),
             near: vec![false; n * n],
             bit: vec![0; n],
             limited: false,

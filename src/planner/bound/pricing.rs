@@ -143,7 +143,7 @@ impl<'a> Pricing<'a> {
             tools: Vec::new(),
             limited: false,
             loaded: false,
-            deadline: deadlines(crew),
+            deadline: deadlines(network, crew),
             labels: Vec::new(),
             gone: Vec::new(),
             marks: Vec::new(),
@@ -160,7 +160,7 @@ impl<'a> Pricing<'a> {
             .iter()
             .map(|n| task.model.visits[n.visit].load);
         pricing.loaded = network.loaded && loads.fold(0, i64::saturating_add) > crew.load_limit;
-        let spots = network.nodes.len() * (crew.breaks.len() + 1);
+        let spots = network.nodes.len() * (network.breaks.len() + 1);
         pricing.marks.resize_with(spots, Vec::new);
         pricing
     }
@@ -314,8 +314,8 @@ impl<'a> Pricing<'a> {
     /// Goes home.
     fn close(&mut self, label: &Label, at: u32, node: &Node) {
         let c = self.crew;
-        let Some((done, _)) = cross(label.time, node.home, &c.breaks[label.rested as usize..])
-        else {
+        let breaks = &self.network.breaks[label.rested as usize..];
+        let Some((done, _)) = cross(label.time, node.home, breaks) else {
             return;
         };
         if done <= c.until {
@@ -328,6 +328,7 @@ impl<'a> Pricing<'a> {
 
     fn extend(&mut self, label: &Label, at: u32, legs: &[Leg]) {
         let (c, nodes) = (self.crew, &self.network.nodes);
+        let breaks = &self.network.breaks;
         let rested = label.rested as usize;
         for leg in legs {
             let node = &nodes[leg.to];
@@ -341,8 +342,8 @@ impl<'a> Pricing<'a> {
             }
             let seen = label.seen & leg.keep | leg.bit;
             let gone = label.cost + (c.rate + self.balance) * leg.way - self.worth[leg.to];
-            for then in rested..=c.breaks.len() {
-                let Some((ready, _)) = cross(label.time, leg.way, &c.breaks[rested..then]) else {
+            for then in rested..=breaks.len() {
+                let Some((ready, _)) = cross(label.time, leg.way, &breaks[rested..then]) else {
                     continue;
                 };
                 if ready > node.latest_start {
@@ -393,7 +394,7 @@ impl<'a> Pricing<'a> {
             self.far = true;
             return;
         }
-        let spot = new.node as usize * (self.crew.breaks.len() + 1) + new.rested as usize;
+        let spot = new.node as usize * (self.network.breaks.len() + 1) + new.rested as usize;
         let mut marks = std::mem::take(&mut self.marks[spot]);
         let mark = Mark {
             cost: new.cost,
@@ -480,9 +481,9 @@ impl<'a> Pricing<'a> {
 }
 
 /// For each number of breaks taken, the latest end of a stop that leaves the rest of them possible.
-fn deadlines(crew: &Crew) -> Vec<i64> {
-    let mut by = vec![crew.until; crew.breaks.len() + 1];
-    for (i, b) in crew.breaks.iter().enumerate().rev() {
+fn deadlines(network: &Network, crew: &Crew) -> Vec<i64> {
+    let mut by = vec![crew.until; network.breaks.len() + 1];
+    for (i, b) in network.breaks.iter().enumerate().rev() {
         by[i] = b.close.min(by[i + 1] - b.len);
     }
     by

@@ -275,3 +275,17 @@ fn a_way_over_another_stop_may_be_shorter() {
     assert!(bound_after(&p, 100_000) <= Total::from_hundredths(160_000));
     assert_eq!(Trial::least(&p), 1600 * CENT);
 }
+
+/// The crew must be on the way at the one instant at which it can take its break.
+#[test]
+fn a_break_of_no_length_may_fall_on_the_way() {
+    let mut p = day(2, 100);
+    let mut one = crew("one");
+    one.breaks = vec![rest(0, 1050, 1050)];
+    p.crews = vec![one];
+    let mut a = visit("a", 1);
+    a.window = [1100, 1700];
+    p.visits = vec![a];
+    // Travel there and back, and the work.
+    assert!(bound_after(&p, 100_000) <= Total::from_hundredths(80_000));
+}
