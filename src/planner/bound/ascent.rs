@@ -73,16 +73,16 @@ impl<'t> Ascent<'t> {
             }
             let point = self.between(smooth);
             if self.look(&point, go_on)? > 0 {
-                self.mix.solve(go_on);
+                self.mix.solve(go_on)?;
                 smooth = SMOOTH;
             } else if smooth > 0.01 {
                 smooth = f64::max(smooth - 0.2, 0.0);
             } else if !self.exact {
                 self.labels = self.labels.saturating_mul(4);
-            } else if !self.tighten(go_on) {
+            } else if !self.tighten(go_on)? {
                 break;
             }
-            if self.near(0.004) && self.tighten(go_on) {
+            if self.near(0.004) && self.tighten(go_on)? {
                 smooth = SMOOTH;
             }
         }
@@ -111,7 +111,7 @@ impl<'t> Ascent<'t> {
                     smooth -= 0.3;
                     continue;
                 }
-                self.mix.solve(go_on);
+                self.mix.solve(go_on)?;
                 still += 1;
                 if self.mix.cost() < cost * 0.995 {
                     (still, cost) = (0, self.mix.cost());
@@ -160,7 +160,7 @@ impl<'t> Ascent<'t> {
     }
 
     /// Has the networks forbid what the rounds in the mix should not do; false where they do nothing such.
-    fn tighten(&mut self, go_on: &mut dyn FnMut() -> bool) -> bool {
+    fn tighten(&mut self, go_on: &mut dyn FnMut() -> bool) -> Result<bool, Halt> {
         let mut changed = false;
         for network in &mut self.networks {
             let of_group = self.mix.used().filter(|r| r.0 == network.group);
@@ -172,8 +172,8 @@ impl<'t> Ascent<'t> {
             self.mix.leave_out(network);
         }
         if changed {
-            self.mix.solve(go_on);
+            self.mix.solve(go_on)?;
         }
-        changed
+        Ok(changed)
     }
 }

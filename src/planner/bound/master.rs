@@ -5,6 +5,8 @@
 //! basis kept dense: a day has few rows, leaving everything out is a basis to begin with, and rounds are only
 //! ever added. The prices it gives are only suggestions, so its rounding does no harm.
 
+use super::pricing::Halt;
+
 /// Reduced costs above this, in cents, do not count.
 const EPSILON: f64 = 1e-7;
 /// Columns that are looked at again before all are.
@@ -84,8 +86,8 @@ impl Master {
         all.filter(|&(_, &x)| x > 1e-4).map(|(column, _)| column)
     }
 
-    /// Finds the least cost, or comes near it in so many pivots.
-    pub fn solve(&mut self, most: usize, go_on: &mut dyn FnMut() -> bool) {
+    /// Finds the least cost, or comes near it in so many pivots. Stopped on the way it has nothing to say.
+    pub fn solve(&mut self, most: usize, go_on: &mut dyn FnMut() -> bool) -> Result<(), Halt> {
         self.refresh();
         let mut some = Vec::new();
         for _ in 0..most {
@@ -93,15 +95,16 @@ impl Master {
                 some = self.candidates();
                 self.cheapest(&some)
             });
-            let Some(enter) = enter else { return };
+            let Some(enter) = enter else { break };
             let Some((row, direction)) = self.leaving(enter) else {
-                return;
+                break;
             };
             self.pivot(row, enter, &direction);
             if !go_on() {
-                return;
+                return Err(Halt::Stopped);
             }
         }
+        Ok(())
     }
 
     /// The columns that are worth most to take in.

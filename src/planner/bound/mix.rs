@@ -3,7 +3,7 @@
 use super::master::{Column, Master};
 use super::network::Network;
 use super::prices::{Limit, Prices};
-use super::pricing::Priced;
+use super::pricing::{Halt, Priced};
 use super::task::Task;
 use crate::money::CENT;
 
@@ -100,8 +100,8 @@ impl<'t> Mix<'t> {
     }
 
     /// Finds the best mix.
-    pub fn solve(&mut self, go_on: &mut dyn FnMut() -> bool) {
-        self.master.solve(PIVOTS, go_on);
+    pub fn solve(&mut self, go_on: &mut dyn FnMut() -> bool) -> Result<(), Halt> {
+        self.master.solve(PIVOTS, go_on)
     }
 
     /// The rounds in use, with their group.
