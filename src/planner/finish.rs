@@ -5,7 +5,10 @@
 //! stricter than what the search tries, so the reasons `no_time_left` and `dearer_than_skipping` are told
 //! apart by this test alone.
 
+use std::cmp::Reverse;
+
 use crate::day::{Day, Gap, Spot, Stop};
+use crate::insertion;
 use crate::model::{Break, Offer};
 use crate::plan::Reason;
 use crate::spans;
@@ -58,11 +61,15 @@ pub(crate) fn fit_cost(day: &Day, visit: usize) -> Option<i64> {
 }
 
 /// Takes out what costs more than leaving it out, such as work done for the sake of a later visit that then
-/// found no room.
+/// found no room. What waits comes before what it waits for, which may be worth it without.
 fn drop_dear(day: &mut Day) {
+    let mut served: Vec<usize> = (0..day.model.visits.len())
+        .filter(|&v| day.served[v].is_some() && !day.model.visits[v].must)
+        .collect();
+    served.sort_by_key(|&v| Reverse(day.served[v].map(|s| s.end)));
     let mut trial = day.clone();
-    for visit in 0..day.model.visits.len() {
-        if day.served[visit].is_none() || day.model.visits[visit].must {
+    for visit in served {
+        if day.served[visit].is_none() {
             continue;
         }
         trial.remove(&[visit], &mut Vec::new());
@@ -236,7 +243,9 @@ fn beside(day: &Day, one: &Try) -> Vec<Place> {
     };
     let place = model.visits[one.visit].place;
     let mut out = Vec::new();
-    for gap in 0..=round.stops.len() {
+    // Work that takes no time could also stand the other way round, but would not when it is laid anew.
+    let (first, last) = insertion::between(day, one.visit, crew);
+    for gap in first..=last {
         let Gap { from, to, at, .. } = round.gaps[gap];
         let (there, on) = (model.travel(from, place), model.travel(place, to));
         let Some(end) = one.end(day, arrive(at, there), &breaks) else {

@@ -76,6 +76,22 @@ pub(crate) fn cheapest(
     search.best
 }
 
+/// The first and the last gap of a round for a visit: behind what it waits for, before what waits for it.
+pub(crate) fn between(day: &Day, visit: usize, crew: usize) -> (usize, usize) {
+    let v = &day.model.visits[visit];
+    let stops = &day.rounds[crew].stops;
+    let (mut first, mut last) = (0, stops.len());
+    if !v.after.is_empty() {
+        let behind = stops.iter().rposition(|s| v.after.contains(&s.visit));
+        first = behind.map_or(0, |i| i + 1);
+    }
+    if !v.before.is_empty() {
+        let before = stops.iter().position(|s| v.before.contains(&s.visit));
+        last = before.unwrap_or(last);
+    }
+    (first, last)
+}
+
 struct Search<'a, 'm> {
     day: &'a Day<'m>,
     visit: usize,
@@ -106,7 +122,7 @@ impl Search<'_, '_> {
             return;
         }
         let round = &day.rounds[crew];
-        let (first, last) = self.between(crew);
+        let (first, last) = between(day, self.visit, crew);
         for (gap, g) in round.gaps.iter().enumerate().take(last + 1).skip(first) {
             // No time is left behind the gap even for an earliest start.
             if g.latest < earliest_end {
@@ -131,21 +147,6 @@ impl Search<'_, '_> {
                 }
             }
         }
-    }
-
-    /// The first and the last gap: behind what the visit waits for, before what waits for it.
-    fn between(&self, crew: usize) -> (usize, usize) {
-        let stops = &self.day.rounds[crew].stops;
-        let (mut first, mut last) = (0, stops.len());
-        if !self.v.after.is_empty() {
-            let behind = stops.iter().rposition(|s| self.v.after.contains(&s.visit));
-            first = behind.map_or(0, |i| i + 1);
-        }
-        if !self.v.before.is_empty() {
-            let before = stops.iter().position(|s| self.v.before.contains(&s.visit));
-            last = before.unwrap_or(last);
-        }
-        (first, last)
     }
 
     /// Every offer in one gap, the crew being ready for the visit at `ready`, then `on` seconds away from the

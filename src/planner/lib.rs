@@ -151,9 +151,10 @@ fn planned(
     let mut rng = Rng::new(options.seed);
     let mut day = Day::new(&model);
     let ranks = search::Ranks::new(&day);
-    if let Some(from) = from {
+    let begun = from.map(|from| {
         start::start(&mut day, problem, from);
-    }
+        day.clone()
+    });
     search::construct(&mut day, &ranks, &mut rng, report);
     let heat = from.map_or(1.0, |_| start::WARM);
     let bound = proved(problem, &day, options.proof, report);
@@ -165,6 +166,13 @@ fn planned(
     };
     let mut day = search::search(day, &ranks, &mut rng, &effort, report);
     finish::finish(&mut day);
+    // In a few steps a search may not make good what it first puts in at any cost.
+    if let Some(mut begun) = begun {
+        finish::finish(&mut begun);
+        if begun.cost() < day.cost() {
+            day = begun;
+        }
+    }
     write::plan(problem, &day, bound, options.seed)
 }
 

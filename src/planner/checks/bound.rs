@@ -10,7 +10,7 @@ use crate::money::{CENT, PER_HOUR, Total};
 use crate::problem::{Crew, Problem, Visit, Way};
 
 /// The bound after so many questions whether to go on.
-fn bound_after(p: &Problem, steps: usize) -> Total {
+pub(super) fn bound_after(p: &Problem, steps: usize) -> Total {
     let mut left = steps;
     lower_bound(&checked(p), &mut || {
         left = left.saturating_sub(1);

@@ -345,3 +345,44 @@ fn a_detour_shorter_than_the_straight_way_does_no_harm() {
         assert!(planned_with(&p, seed, 50).unserved.is_empty());
     }
 }
+
+/// The visit that opens late fits at one instant with the one that waits for it, on either side of it.
+#[test]
+fn work_that_takes_no_time_is_not_made_before_what_it_waits_for() {
+    let mut p = day(3, 1);
+    p.travel_s = vec![vec![0, 2, 0], vec![2, 0, 0], vec![2, 5, 0]];
+    let mut one = crew("one");
+    (one.shift, one.overtime_until, one.end_place) = ([25, 65], 85, 1);
+    (one.cost_per_h, one.overtime_pct) = (5000, 100);
+    p.crews.push(one);
+    for (id, place, window, dur, skip_cost) in [
+        ("a", 0, [46, 68], 8, 0),
+        ("b", 2, [41, 61], 0, 5),
+        ("c", 2, [31, 61], 7, 50),
+        ("d", 1, [58, 71], 1, 50),
+        ("e", 1, [17, 50], 0, 20),
+    ] {
+        let mut v = visit(id, place);
+        (v.window, v.skip_cost, v.ways) = (window, skip_cost, vec![way(&[], dur, 0)]);
+        p.visits.push(v);
+    }
+    p.visits[0].pinned = Some(pin("one", None));
+    p.visits[3].pinned = Some(pin("one", Some(62)));
+    p.visits[4].after.push("b".to_owned());
+    let mut longer = way(&[], 2, 5);
+    longer.window = Some([33, 67]);
+    p.visits[1].ways.push(longer);
+    for (i, aim_end, late_cost_per_h) in [
+        (0, 83, 7200),
+        (1, 65, 7200),
+        (2, 91, 1000),
+        (3, 27, 7200),
+        (4, 11, 1000),
+    ] {
+        let v = &mut p.visits[i];
+        (v.aim_end, v.late_cost_per_h) = (aim_end, late_cost_per_h);
+    }
+    for seed in 0..20 {
+        planned_with(&p, seed, 0);
+    }
+}
