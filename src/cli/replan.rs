@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use planner::plan::Plan;
 use planner::problem::Checked;
-use planner::rest::{Became, News, Record, Rest, changes_from_json, moves, replan};
+use planner::rest::{Became, News, Record, Rest, changes_from_json, moves, plan_from_json, replan};
 use planner::{Control, Fault, Options};
 
 use super::advise::word;
@@ -100,15 +100,6 @@ fn read_all(args: &ReplanArgs) -> Option<(Checked, Plan, News)> {
         change_cost: args.change_cost,
     };
     Some((problem, plan, news))
-}
-
-fn plan_from_json(text: &str) -> Result<Plan, Vec<Fault>> {
-    serde_json::from_str(text).map_err(|e| {
-        vec![Fault {
-            pointer: "/plan".to_owned(),
-            text: format!("not a day plan: {e}"),
-        }]
-    })
 }
 
 fn planned(

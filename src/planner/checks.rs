@@ -2,12 +2,14 @@
 
 mod advice;
 mod bad_input;
+mod bad_news;
 mod bound;
 mod builder;
 mod mangle;
 mod properties;
 mod reading;
 mod reasons;
+mod relaxed;
 mod rest;
 mod rest_properties;
 mod statements;

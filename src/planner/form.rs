@@ -11,15 +11,15 @@ use serde_json::Value;
 
 use crate::circles;
 use crate::fault::Fault;
-use crate::problem::FORMAT;
+use crate::problem::{FORMAT, Problem, Visit};
 use crate::reading::{Object, Travel, integer};
 
 /// No number in a problem may be larger.
-const MOST: i64 = 1_000_000_000_000;
+pub(crate) const MOST: i64 = 1_000_000_000_000;
 /// Rates in cents an hour: a hundred thousand dollars.
 const MOST_PER_HOUR: i64 = 10_000_000;
 /// Sums in cents: a hundred million dollars.
-const MOST_CENTS: i64 = 10_000_000_000;
+pub(crate) const MOST_CENTS: i64 = 10_000_000_000;
 /// The last instant of a crew: over a hundred days.
 const MOST_DUTY_S: i64 = 10_000_000;
 /// A hundred times the pay.
@@ -31,6 +31,29 @@ pub(crate) fn faults(fields: &Object, travel: &Travel) -> Vec<Fault> {
     form.problem(fields, travel);
     let mut named = HashSet::new();
     form.faults.retain(|f| named.insert(f.pointer.clone()));
+    form.faults
+}
+
+/// The faults of a visit that is to join a sound problem together with `others`, with `at` in front of each.
+pub(crate) fn visit_faults(
+    problem: &Problem,
+    others: &[&Visit],
+    visit: &Visit,
+    at: &str,
+) -> Vec<Fault> {
+    let all = problem.visits.iter().chain(others.iter().copied());
+    let names = Names {
+        places: problem.travel_s.len(),
+        classes: problem.tools.iter().map(|t| t.class.clone()).collect(),
+        groups: problem.water.iter().map(|g| g.group.clone()).collect(),
+        crews: problem.crews.iter().map(|c| c.id.clone()).collect(),
+        visits: all.enumerate().map(|(i, v)| (v.id.clone(), i)).collect(),
+    };
+    let mut form = Form { faults: Vec::new() };
+    match serde_json::to_value(visit) {
+        Ok(Value::Object(visit)) => form.visit(&visit, at, &names),
+        _ => form.bad(at, "must be an object"),
+    }
     form.faults
 }
 

@@ -40,8 +40,9 @@ mod windows;
 
 pub use change::{CHANGES_FORMAT, Change, changes_from_json};
 pub use moves::{Became, Move, moves};
-pub use record::{Happened, RECORD_FORMAT, Record, Stands, State};
+pub use record::{Happened, RECORD_FORMAT, Record, Stands, State, plan_from_json};
 
+use crate::form::MOST;
 use crate::plan::{self, Cost, Plan, Round, Stop};
 use crate::problem::{Checked, Problem, Span, Taken};
 use crate::{Control, Fault, Options, Progress, improve};
@@ -258,7 +259,7 @@ fn water(
         let Some((water, from)) = visit.water.as_ref().zip(fact.watering) else {
             continue;
         };
-        let to = from + water.run_s;
+        let to = (from + water.run_s).min(MOST);
         if to <= news.at {
             continue;
         }

@@ -159,6 +159,9 @@ pub(super) fn mangled(d: &mut Dice, mut value: Value, times: i64) -> String {
 pub(super) fn stretch(d: &mut Dice, value: &mut Value, times: i64) {
     let mut all = pointers(value);
     all.retain(|p| value.pointer(p).is_some_and(Value::is_number));
+    if all.is_empty() {
+        return;
+    }
     for _ in 0..times {
         let most = d.one_of(&[
             10_i64.pow(7),

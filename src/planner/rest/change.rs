@@ -3,8 +3,9 @@
 use serde::Deserialize;
 use serde_json::Value;
 
-use super::record::{read, read_object, time_fault};
+use super::record::{escaped, read, read_object, time_fault};
 use crate::fault::Fault;
+use crate::form;
 use crate::problem::{Problem, Span, Visit};
 
 /// The value of the `format` field of a file of changes.
@@ -98,7 +99,7 @@ pub fn changes_from_json(text: &str) -> Result<Vec<Change>, Vec<Fault>> {
     let unknown = value.as_object().into_iter().flatten();
     let mut faults: Vec<Fault> = unknown
         .filter(|(key, _)| *key != "changes")
-        .map(|(key, _)| fault(&format!("/{key}"), "unknown field"))
+        .map(|(key, _)| fault(&format!("/{}", escaped(key)), "unknown field"))
         .collect();
     let mut changes = Vec::new();
     match value.get("changes").and_then(Value::as_array) {
@@ -119,7 +120,7 @@ pub fn changes_from_json(text: &str) -> Result<Vec<Change>, Vec<Fault>> {
     }
 }
 
-/// The faults of changes to this day. Those of the form of a new visit come out with the rest's problem.
+/// The faults of changes to this day. Circles of new visits come out with the rest's problem.
 pub(super) fn faults(day: &Problem, changes: &[Change]) -> Vec<Fault> {
     let mut all = Faults {
         day,
@@ -127,6 +128,13 @@ pub(super) fn faults(day: &Problem, changes: &[Change]) -> Vec<Fault> {
         out: Vec::new(),
     };
     let mut ids: Vec<&str> = day.visits.iter().map(|v| v.id.as_str()).collect();
+    let new_visits: Vec<&Visit> = changes
+        .iter()
+        .filter_map(|change| match change {
+            Change::NewVisit { visit } => Some(&**visit),
+            _ => None,
+        })
+        .collect();
     for (i, change) in changes.iter().enumerate() {
         all.at = format!("/changes/{i}");
         match change {
@@ -164,6 +172,9 @@ pub(super) fn faults(day: &Problem, changes: &[Change]) -> Vec<Fault> {
                 all.unless(has, "way", "unknown way");
             }
             Change::NewVisit { visit } => {
+                let at = format!("{}/visit", all.at);
+                all.out
+                    .extend(form::visit_faults(day, &new_visits, visit, &at));
                 let new = !ids.contains(&visit.id.as_str());
                 all.unless(new, "visit/id", "second visit of this id");
                 ids.push(&visit.id);
@@ -216,8 +227,11 @@ impl Faults<'_> {
     }
 
     fn span(&mut self, from: &str, to: &str, span: Span) {
+        let before = self.out.len();
         self.time(from, span[0]);
         self.time(to, span[1]);
-        self.unless(span[0] <= span[1], to, "ends before it begins");
+        if self.out.len() == before {
+            self.unless(span[0] <= span[1], to, "ends before it begins");
+        }
     }
 }

@@ -3,6 +3,7 @@
 use super::facts::Fact;
 use super::standing::{Standing, standing};
 use super::{Change, News, Note};
+use crate::form::MOST;
 use crate::plan::Plan;
 use crate::problem::{Break, Crew, Problem, Span};
 
@@ -83,7 +84,7 @@ fn from(crew: &mut Crew, now: &Standing, free: i64, at: i64, notes: &mut Vec<Not
     let mut ready = free;
     for (i, b) in crew.breaks.iter_mut().enumerate() {
         if b.start_window[1] < ready {
-            b.start_window[1] = ready;
+            b.start_window[1] = ready.min(MOST);
             notes.push(Note::BreakLate {
                 crew: crew.id.clone(),
                 nth: now.rested + i,

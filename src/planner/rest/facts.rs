@@ -1,12 +1,13 @@
 //! What is done and what is running at the moment: the record, and the plan where the record is silent.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::News;
-use super::record::{Happened, State, time_fault};
+use super::record::{Happened, LATEST_S, State, time_fault};
 use crate::fault::Fault;
-use crate::plan::{Plan, Stop};
-use crate::problem::Problem;
+use crate::form::MOST;
+use crate::plan::{Plan, Round, Stop};
+use crate::problem::{Problem, Span};
 
 /// A visit that has begun.
 #[derive(Clone, Copy, Debug)]
@@ -22,38 +23,102 @@ pub(super) struct Fact {
 /// A planned stop, with its crew's index.
 type Planned<'a> = (usize, &'a Stop);
 
-/// Faults of a plan that is not one of this problem.
+/// Faults of a plan that is not one of this problem, or that puts two things into one time.
 pub(super) fn plan_faults(day: &Problem, plan: &Plan) -> Vec<Fault> {
-    let mut out = Vec::new();
-    let mut bad = |pointer: String, text: &str| {
-        let text = text.to_owned();
-        out.push(Fault { pointer, text });
+    let mut all = PlanFaults {
+        day,
+        stops: HashSet::new(),
+        out: Vec::new(),
     };
+    let mut crews = HashSet::new();
     for (i, round) in plan.rounds.iter().enumerate() {
         let at = format!("/plan/rounds/{i}");
-        match day.crews.iter().find(|c| c.id == round.crew) {
-            None => bad(format!("{at}/crew"), "unknown crew"),
+        if !crews.insert(&round.crew) {
+            all.bad(format!("{at}/crew"), "second round of this crew");
+        }
+        all.round(round, &at);
+    }
+    for (i, watered) in plan.watering.iter().enumerate() {
+        let at = format!("/plan/watering/{i}");
+        if !day.visits.iter().any(|v| v.id == watered.visit) {
+            all.bad(format!("{at}/visit"), "unknown visit");
+        }
+        if watered.start_s < 0 || watered.start_s > MOST {
+            all.bad(format!("{at}/start_s"), "beyond all days");
+        }
+    }
+    all.out
+}
+
+struct PlanFaults<'a> {
+    day: &'a Problem,
+    /// Visits that stand in a stop so far.
+    stops: HashSet<&'a str>,
+    out: Vec<Fault>,
+}
+
+impl<'a> PlanFaults<'a> {
+    fn bad(&mut self, pointer: String, text: &str) {
+        let text = text.to_owned();
+        self.out.push(Fault { pointer, text });
+    }
+
+    fn round(&mut self, round: &'a Round, at: &str) {
+        match self.day.crews.iter().find(|c| c.id == round.crew) {
+            None => self.bad(format!("{at}/crew"), "unknown crew"),
             Some(crew) if crew.breaks.len() != round.breaks.len() => {
-                bad(format!("{at}/breaks"), "not the crew's breaks");
+                self.bad(format!("{at}/breaks"), "not the crew's breaks");
             }
             Some(_) => {}
         }
+        let mut kit = HashSet::new();
         for (k, class) in round.kit.iter().enumerate() {
-            if !day.tools.iter().any(|t| t.class == *class) {
-                bad(format!("{at}/kit/{k}"), "unknown tool class");
+            if !self.day.tools.iter().any(|t| t.class == *class) {
+                self.bad(format!("{at}/kit/{k}"), "unknown tool class");
+            } else if !kit.insert(class) {
+                self.bad(format!("{at}/kit/{k}"), "stands twice");
             }
         }
+        self.span(["leave_s", "return_s"], at, [round.leave_s, round.return_s]);
+        let mut free = 0;
         for (k, stop) in round.stops.iter().enumerate() {
-            match day.visits.iter().find(|v| v.id == stop.visit) {
-                None => bad(format!("{at}/stops/{k}/visit"), "unknown visit"),
-                Some(v) if stop.way >= v.ways.len() => {
-                    bad(format!("{at}/stops/{k}/way"), "unknown way");
-                }
-                Some(_) => {}
+            let at = format!("{at}/stops/{k}");
+            self.stop(stop, &at);
+            self.span(["start_s", "end_s"], &at, [stop.start_s, stop.end_s]);
+            self.out
+                .extend(time_fault(&format!("{at}/arrive_s"), stop.arrive_s));
+            if (0..free.min(LATEST_S)).contains(&stop.start_s) {
+                self.bad(format!("{at}/start_s"), "before the stop before it ends");
             }
+            free = stop.end_s;
+        }
+        for (k, rest) in round.breaks.iter().enumerate() {
+            let at = format!("{at}/breaks/{k}");
+            self.span(["start_s", "end_s"], &at, [rest.start_s, rest.end_s]);
         }
     }
-    out
+
+    fn stop(&mut self, stop: &'a Stop, at: &str) {
+        match self.day.visits.iter().find(|v| v.id == stop.visit) {
+            None => self.bad(format!("{at}/visit"), "unknown visit"),
+            Some(v) if stop.way >= v.ways.len() => self.bad(format!("{at}/way"), "unknown way"),
+            Some(_) if !self.stops.insert(&stop.visit) => {
+                self.bad(format!("{at}/visit"), "second stop of this visit");
+            }
+            Some(_) => {}
+        }
+    }
+
+    fn span(&mut self, fields: [&str; 2], at: &str, [from, to]: Span) {
+        let pointers = fields.map(|field| format!("{at}/{field}"));
+        let faults = [time_fault(&pointers[0], from), time_fault(&pointers[1], to)];
+        let sound = faults.iter().all(Option::is_none);
+        self.out.extend(faults.into_iter().flatten());
+        if sound && to < from {
+            let [_, to] = pointers;
+            self.bad(to, "ends before it begins");
+        }
+    }
 }
 
 /// What has begun, by crew and start. Faults of the record are named with `/record` in front.

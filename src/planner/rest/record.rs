@@ -4,12 +4,13 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::fault::Fault;
+use crate::plan::Plan;
 
 /// The value of a record's `format` field.
 pub const RECORD_FORMAT: &str = "day-record/1";
 
 /// The last instant of a day, as of a crew's: over a hundred days.
-const LATEST_S: i64 = 10_000_000;
+pub(super) const LATEST_S: i64 = 10_000_000;
 
 /// What has happened so far. For what it does not mention, what the plan says up to the moment holds.
 ///
@@ -88,6 +89,17 @@ impl Record {
     }
 }
 
+/// Reads the plan that the day was begun with; a fault is named with `/plan` in front.
+pub fn plan_from_json(text: &str) -> Result<Plan, Vec<Fault>> {
+    let fault = |text: String| Fault {
+        pointer: "/plan".to_owned(),
+        text,
+    };
+    let value: Value =
+        serde_json::from_str(text).map_err(|e| vec![fault(format!("not JSON: {e}"))])?;
+    read(&value, "/plan")
+}
+
 /// The object of a file of this format, without the format.
 pub(super) fn read_object(text: &str, at: &str, format: &str) -> Result<Value, Vec<Fault>> {
     let fault = |pointer: String, text: String| vec![Fault { pointer, text }];
@@ -105,6 +117,11 @@ pub(super) fn read_object(text: &str, at: &str, format: &str) -> Result<Value, V
     Ok(value)
 }
 
+/// A field's name as a part of a JSON pointer.
+pub(super) fn escaped(field: &str) -> String {
+    field.replace('~', "~0").replace('/', "~1")
+}
+
 /// Reads a value whose place is `at`.
 pub(super) fn read<'de, T: Deserialize<'de>>(value: &'de Value, at: &str) -> Result<T, Vec<Fault>> {
     use serde_path_to_error::Segment;
@@ -114,7 +131,7 @@ pub(super) fn read<'de, T: Deserialize<'de>>(value: &'de Value, at: &str) -> Res
             match segment {
                 Segment::Seq { index } => parts.push(index.to_string()),
                 Segment::Map { key } => {
-                    parts.push(key.replace('~', "~0").replace('/', "~1"));
+                    parts.push(escaped(key));
                 }
                 Segment::Enum { .. } | Segment::Unknown => {}
             }

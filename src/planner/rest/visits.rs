@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use super::facts::Fact;
 use super::windows::{Blocks, no_time, no_way, ways};
 use super::{Change, News, Note};
+use crate::form::MOST_CENTS;
 use crate::plan::Plan;
 use crate::problem::{Crew, Prefer, Problem, Span, Visit};
 
@@ -126,7 +127,7 @@ fn prefer(own: Option<Prefer>, crew: Option<&str>, change_cost: i64) -> Option<P
     };
     Some(match own {
         Some(own) if own.crew == crew => Prefer {
-            change_cost: own.change_cost + change_cost,
+            change_cost: own.change_cost.saturating_add(change_cost).min(MOST_CENTS),
             ..own
         },
         Some(own) if own.change_cost > change_cost => own,
