@@ -2,6 +2,7 @@
 
 use std::fs::{self, File};
 use std::io::{self, Write as _};
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::thread;
@@ -51,7 +52,7 @@ pub struct PlanArgs {
     /// Threads to search with, all that the machine has if not given; with iterations given, the plan is the
     /// same on any number.
     #[arg(long)]
-    threads: Option<usize>,
+    threads: Option<NonZeroUsize>,
     /// Of the wall time, so much at most for the lower bound, before the search; if not given, a part that
     /// depends on the size of the day. It ends sooner where the bound is as high as it gets.
     #[arg(long, value_parser = seconds, conflicts_with = "iterations")]
@@ -146,8 +147,9 @@ fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> (Plan, Duration) 
     (plan, bound_took)
 }
 
-fn threads(asked: Option<usize>) -> usize {
-    asked.unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from))
+fn threads(asked: Option<NonZeroUsize>) -> usize {
+    let all = || thread::available_parallelism().ok();
+    asked.or_else(all).map_or(1, usize::from)
 }
 
 fn proof(args: &PlanArgs, visits: usize, wall: Option<Duration>) -> Proof {

@@ -1,6 +1,7 @@
 //! The command itself: exit codes, the summary, the file it leaves.
 
 use std::fs;
+use std::path::{Path, PathBuf};
 
 use super::referee::{own_days, plan};
 
@@ -54,30 +55,84 @@ fn the_same_seed_and_steps_give_the_same_file_on_any_number_of_threads_but_for_t
     }
 }
 
-#[test]
-fn what_cannot_be_read_or_written_is_said() {
-    let out = tempfile::tempdir().expect("a folder");
-    let nowhere = out.path().join("missing/plan.json");
-    let ran = plan(&nowhere, &out.path().join("plan"), &[]);
-    assert_eq!(ran.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&ran.stderr).starts_with("cannot read "));
-    let ran = plan(
-        &own_days().join("tiny-1.json"),
-        &nowhere,
-        &["--iterations", "0"],
-    );
-    assert_eq!(ran.status.code(), Some(1));
-    assert!(String::from_utf8_lossy(&ran.stderr).starts_with("cannot write "));
+/// Files that hold no problem, and how what is said of each begins.
+fn no_problems(folder: &Path) -> Vec<(PathBuf, &'static str)> {
+    let file = |name: &str, bytes: &[u8]| {
+        let path = folder.join(name);
+        fs::write(&path, bytes).expect("a file");
+        path
+    };
+    vec![
+        (folder.join("missing"), "cannot read "),
+        (folder.to_owned(), "cannot read "),
+        (file("binary", &[0xff, 0xfe, 0]), "cannot read "),
+        (file("empty", b""), "fault : not JSON"),
+        (file("cut", b"{"), "fault : not JSON"),
+        (file("words", b"Monday: all courts"), "fault : not JSON"),
+        (file("list", b"[]"), "fault : must be an object"),
+        (file("null", b"null"), "fault : must be an object"),
+        (file("other", b"{}"), "fault /format: "),
+    ]
 }
 
 #[test]
-fn a_bad_problem_leaves_an_earlier_plan_as_it_was() {
-    let out = tempfile::tempdir().expect("a folder");
-    let (bad, to) = (out.path().join("bad.json"), out.path().join("plan.json"));
-    fs::write(&bad, "{").expect("a file");
+fn what_is_no_problem_is_said_and_an_earlier_plan_left_as_it_was() {
+    let (folder, out) = (
+        tempfile::tempdir().expect("a folder"),
+        tempfile::tempdir().expect("a folder"),
+    );
+    let to = out.path().join("plan.json");
     fs::write(&to, "earlier").expect("a file");
-    let ran = plan(&bad, &to, &[]);
-    assert_eq!(ran.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&ran.stderr).starts_with("fault : not JSON"));
-    assert_eq!(fs::read_to_string(to).expect("a file"), "earlier");
+    for (problem, said) in no_problems(folder.path()) {
+        let ran = plan(&problem, &to, &["--iterations", "0"]);
+        let told = String::from_utf8(ran.stderr).expect("text");
+        assert_eq!(ran.status.code(), Some(2), "{}: {told}", problem.display());
+        assert!(told.starts_with(said), "{}: {told}", problem.display());
+        assert!(ran.stdout.is_empty());
+    }
+    assert_eq!(fs::read_to_string(&to).expect("a file"), "earlier");
+    assert_eq!(fs::read_dir(out.path()).expect("a folder").count(), 1);
+}
+
+#[test]
+fn a_plan_that_cannot_be_written_is_said_and_nothing_left_behind() {
+    let out = tempfile::tempdir().expect("a folder");
+    let problem = own_days().join("tiny-1.json");
+    let folder = out.path().join("folder");
+    fs::create_dir(&folder).expect("a folder");
+    for to in [out.path().join("missing/plan.json"), folder.clone()] {
+        let ran = plan(&problem, &to, &["--iterations", "0"]);
+        assert_eq!(ran.status.code(), Some(1), "{}", to.display());
+        let told = String::from_utf8(ran.stderr).expect("text");
+        assert!(
+            told.starts_with(&format!("cannot write {}: ", to.display())),
+            "{told}"
+        );
+    }
+    assert!(folder.is_dir());
+    assert_eq!(fs::read_dir(out.path()).expect("a folder").count(), 1);
+}
+
+#[test]
+fn switches_that_make_no_sense_are_refused() {
+    let out = tempfile::tempdir().expect("a folder");
+    let (problem, to) = (own_days().join("tiny-1.json"), out.path().join("plan.json"));
+    for arg in [
+        "--seconds=-1",
+        "--seconds=soon",
+        "--seconds=inf",
+        "--iterations=-1",
+        "--seed=x",
+        "--threads=0",
+        "--threads=many",
+        "--bound-seconds=NaN",
+        "--sconds=1",
+    ] {
+        let ran = plan(&problem, &to, &[arg]);
+        let told = String::from_utf8(ran.stderr).expect("text");
+        let (switch, _) = arg.split_once('=').expect("a value");
+        assert_eq!(ran.status.code(), Some(2), "{arg}: {told}");
+        assert!(told.contains(switch), "{arg}: {told}");
+        assert!(!to.exists());
+    }
 }

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use planner::money::Total;
 use planner::plan::Plan;
 use planner::problem::Checked;
 
@@ -57,6 +58,15 @@ pub fn planned(problem: &Path, output: &Path, seed: u64, iterations: u64) -> Pla
         "{named}"
     );
     plan
+}
+
+/// The lower bound, having been asked so often whether to go on.
+pub fn bound_after(problem: &Checked, steps: usize) -> Total {
+    let mut left = steps;
+    planner::lower_bound(problem, &mut || {
+        left = left.saturating_sub(1);
+        left > 0
+    })
 }
 
 /// Runs a script of the shared folder; its standard output, and whether it succeeded.

@@ -87,9 +87,21 @@ fn bad_news_is_refused_whole_and_leaves_an_earlier_plan_as_it_was() {
         assert_eq!(ran.status.code(), Some(2), "{text}: {told}");
         assert!(told.starts_with(fault), "{text}: {told}");
     }
-    let ran = replan(&problem, &at("news"), &at("after"), &["--at", "1"]);
-    assert_eq!(ran.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&ran.stderr).starts_with("fault /plan: "));
+    fs::write(at("list"), "[]").expect("a file");
+    fs::write(at("cut"), "{").expect("a file");
+    for (no_plan, said) in [
+        (at("news"), "fault /plan: missing field `rounds`"),
+        (at("cut"), "fault /plan: not JSON"),
+        (at("list"), "fault /plan: "),
+        (at("missing"), "cannot read "),
+        (out.path().to_owned(), "cannot read "),
+        (own_days().join("tiny-1.json"), "fault /plan: "),
+    ] {
+        let ran = replan(&problem, &no_plan, &at("after"), &["--at", "1"]);
+        let told = String::from_utf8_lossy(&ran.stderr).into_owned();
+        assert_eq!(ran.status.code(), Some(2), "{}: {told}", no_plan.display());
+        assert!(told.starts_with(said), "{}: {told}", no_plan.display());
+    }
     assert_eq!(fs::read_to_string(at("after")).expect("a file"), "earlier");
 }
 

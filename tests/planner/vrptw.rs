@@ -5,7 +5,7 @@ use std::fs;
 use planner::money::Total;
 use planner::problem::Checked;
 
-use super::referee::{accepts, planned, python, shared};
+use super::referee::{accepts, bound_after, planned, python, shared};
 
 /// How the published value is computed; the other convention of the file cannot be compared.
 const CONVENTION: &str = "total distance; distances and times truncated to one decimal; fleet free";
@@ -67,10 +67,5 @@ fn bound_of(text: &str, steps: usize) -> f64 {
     let checked = Checked::from_json(text).expect("a sound problem");
     let services = checked.problem().visits.iter();
     let services: i64 = services.map(|v| v.ways[0].service_s[0]).sum();
-    let mut left = steps;
-    let bound = planner::lower_bound(&checked, &mut || {
-        left = left.saturating_sub(1);
-        left > 0
-    });
-    bound.cents() - Total::from_hundredths(services * 100).cents()
+    bound_after(&checked, steps).cents() - Total::from_hundredths(services * 100).cents()
 }
