@@ -6,7 +6,7 @@
 //! [`Plan`](plan::Plan). The same problem, seed and number of iterations give the same plan.
 //!
 //! From bottom to top: [`problem`], `reading`, `form`, `circles`, `contradictions` (what may be planned), `reasons`
-//! (what can never be served), `model` (the problem indexed), `day` with `kits` and `timing` (a plan under
+//! (what can never be served), `detours`, `model` (the problem indexed), `day` with `kits` and `timing` (a plan under
 //! construction, sound at every step), `insertion`, `search`, `finish` (nothing left out that still fits),
 //! `bound`, `write`, `start` (a search that goes on from a plan), [`rest`] (the rest of a day as a problem of
 //! its own), [`advice`] (what would help), [`judge`] (a plan judged against its problem, sharing nothing with the rest).
@@ -18,6 +18,7 @@ mod checks;
 mod circles;
 mod contradictions;
 mod day;
+mod detours;
 mod fault;
 mod finish;
 mod form;

@@ -7,7 +7,9 @@
 //! bound's `task`, and travel times of four took the peak of a whole run from 79 to 48 MB, at the same speed.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
+use crate::detours::Shortest;
 use crate::money::{CENT, PER_HOUR};
 use crate::plan::Reason;
 use crate::problem::{self, Problem};
@@ -39,6 +41,10 @@ pub(crate) struct Crew {
     pub until: i64,
     pub start_place: usize,
     pub end_place: usize,
+    /// Seconds from its start to each place, at least.
+    pub there: Arc<[i64]>,
+    /// Seconds from each place to its end, at least.
+    pub home: Arc<[i64]>,
     /// Units a second of travel and service.
     pub rate: i64,
     /// Units a second of overtime, the premium only.
@@ -380,8 +386,8 @@ impl Model {
             hi = hi.min(water.ready_by - water.run);
         }
         let own = &self.crews[c];
-        let start = lo.max(own.from + self.travel(own.start_place, visit.place));
-        let home = start + dur + self.travel(visit.place, own.end_place);
+        let start = lo.max(own.from + own.there[visit.place]);
+        let home = start + dur + own.home[visit.place];
         if start + dur > hi || home > own.until {
             return None;
         }
@@ -469,6 +475,9 @@ fn crews(problem: &Problem, class: &HashMap<&str, usize>) -> Vec<Crew> {
             .find(|&k| like(&problem.crews[k], &problem.crews[i]))
             .unwrap_or(i)
     };
+    let places = problem.travel_s.len();
+    let travel = |a: usize, b: usize| problem.travel_s[a][b].min(NEVER_S);
+    let mut shortest = Shortest::default();
     problem
         .crews
         .iter()
@@ -479,6 +488,8 @@ fn crews(problem: &Problem, class: &HashMap<&str, usize>) -> Vec<Crew> {
             until: c.overtime_until,
             start_place: index(c.start_place),
             end_place: index(c.end_place),
+            there: shortest.from(index(c.start_place), places, travel),
+            home: shortest.to(index(c.end_place), places, travel),
             rate: c.cost_per_h * PER_HOUR,
             premium: c.cost_per_h * (c.overtime_pct - 100) * PER_HOUR / 100,
             fair_s: c.fair_load_s.unwrap_or(0),

@@ -87,10 +87,6 @@ pub(super) struct Group {
     pub copies: i64,
     /// Its fair share in seconds, no more than its day is long.
     pub fair_s: i64,
-    /// Seconds from its start to each place, at least.
-    pub there: Vec<i64>,
-    /// Seconds from each place to its end, at least.
-    pub home: Vec<i64>,
 }
 
 impl<'m> Task<'m> {
@@ -171,8 +167,8 @@ impl<'m> Task<'m> {
             lo = start;
             hi = hi.min(start + dur);
         }
-        lo = lo.max(own.from + group.there[visit.place]);
-        hi = hi.min(own.until - group.home[visit.place]);
+        lo = lo.max(own.from + own.there[visit.place]);
+        hi = hi.min(own.until - own.home[visit.place]);
         if let Some(water) = &visit.water {
             hi = hi.min(water.ready_by - water.run);
             let line = &self.model.lines[water.line];
@@ -259,22 +255,6 @@ fn groups(model: &Model) -> Vec<Group> {
             crew: c,
             copies: model.crews.iter().map(|k| i64::from(k.twin_of == c)).sum(),
             fair_s: crew.fair_s.min(crew.until - crew.from),
-            there: shortest(model.places(), crew.start_place, |a, b| model.travel(a, b)),
-            home: shortest(model.places(), crew.end_place, |a, b| model.travel(b, a)),
         })
         .collect()
-}
-
-/// The shortest way from a place to each place over any others (Dijkstra 1959).
-fn shortest(places: usize, from: usize, way: impl Fn(usize, usize) -> i64) -> Vec<i64> {
-    let mut least = vec![i64::MAX; places];
-    let mut open: Vec<usize> = (0..places).collect();
-    least[from] = 0;
-    while let Some(next) = (0..open.len()).min_by_key(|&k| least[open[k]]) {
-        let at = open.swap_remove(next);
-        for &to in &open {
-            least[to] = least[to].min(least[at].saturating_add(way(at, to)));
-        }
-    }
-    least
 }

@@ -329,6 +329,24 @@ fn a_load_is_never_too_heavy() {
 }
 
 #[test]
+fn what_a_crew_reaches_in_time_by_a_detour_alone_is_made() {
+    let mut p = day(3, 100);
+    p.travel_s[0][2] = 9000; // but over place 1 it takes 200
+    let mut other = crew("other");
+    (other.start_place, other.cost_per_h) = (2, 36_000);
+    p.crews = vec![crew("one"), other];
+    p.visits = vec![visit("a", 1), visit("b", 2)];
+    p.visits[1].window = [1000, 2500];
+    let plan = planned(&p);
+    assert!(plan.unserved.is_empty());
+    assert_eq!(
+        plan.rounds.len(),
+        1,
+        "not by the crew that costs ten times as much"
+    );
+}
+
+#[test]
 fn a_detour_shorter_than_the_straight_way_does_no_harm() {
     let mut p = day(4, 100);
     p.travel_s[1][3] = 9000; // but over place 2 it takes 200
