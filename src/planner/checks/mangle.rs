@@ -143,7 +143,7 @@ pub(super) fn mangled(d: &mut Dice, mut value: Value, times: i64) -> String {
     let deep = "[".repeat(deep) + &"]".repeat(deep);
     let token = d.one_of(&TOKENS).replace("<deep>", &deep);
     let mut text = value.to_string().replace(&json!(TOKEN).to_string(), &token);
-    if d.often(6) {
+    if d.often(6) && !text.is_empty() {
         let all: Vec<usize> = text.char_indices().map(|(i, _)| i).collect();
         let cut = d.one_of(&all);
         match d.up_to(2) {

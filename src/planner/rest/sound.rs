@@ -26,6 +26,14 @@ pub(super) fn sound(
             lose(&mut rest, crew, class, notes);
         }
     }
+    // Of a class that is gone nobody has one left, whatever the hours in which kits are counted.
+    let gone = rest.tools.iter().filter(|t| t.count == 0);
+    let gone: Vec<String> = gone.map(|t| t.class.clone()).collect();
+    for class in gone {
+        for crew in 0..rest.crews.len() {
+            lose(&mut rest, crew, &class, notes);
+        }
+    }
     loop {
         let faults = match rest.clone().checked() {
             Ok(problem) => return Ok(problem),
