@@ -9,8 +9,9 @@ use planner::problem::Checked;
 
 /// Prints `advice kind=tool class=roller plus=1 saves=1234.50 brings=c05-roll,c07-roll` for each thing that would
 /// help, the most saving first, and `unserved visit=c09-roll reason=no_time_left binds=tool:roller+1` for each
-/// visit left out. `plus` is in the thing's unit: tools, kit places, hands, percent of water, seconds. Where the
-/// time is not enough, a last line says how many things are untried.
+/// visit left out. `plus` is in the thing's unit: tools, kit places, hands, percent of water, seconds of a window, a
+/// shift or overtime, grams of load, cents of skip cost; 1 for a skill, a pin or a visit waited for. Where the time
+/// is not enough, a last line says how many things are untried.
 pub(super) fn print(problem: &Checked, plan: &Plan, (seed, threads): (u64, usize), time: Duration) {
     let begun = Instant::now();
     let limits = Limits {

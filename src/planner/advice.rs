@@ -14,13 +14,16 @@
 //! Measured with 400 steps a thing (`Limits::default`; CPU time of one core of a busy machine): small-3 0.2 s,
 //! medium-2 and medium-3 0.6 s, large-1 1.3 s, what binds included. Too few steps are no cheap advice: from a plan
 //! that the search has not finished (medium-3 after 4000 steps), 100 steps a thing found 4176 cents in a kit
-//! that 1600 steps found without it.
+//! that 1600 steps found without it. A generated day of 1000 visits at 402 places with 30 crews, 301 visits left
+//! out, took 27 MB at its peak on one thread and 36 MB on two, of which 16 MB were for planning it; with every
+//! day to be tried made beforehand it had been 318 MB.
 
 mod binding;
 mod things;
 
 use std::collections::HashSet;
 use std::fmt;
+use std::iter::once;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
@@ -28,7 +31,6 @@ use crate::money::Total;
 use crate::plan::{Plan, Reason};
 use crate::problem::{Checked, Problem};
 use crate::{Control, Options, judge, planned};
-use things::Try;
 
 /// How much to try.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -189,19 +191,21 @@ pub fn advise(
             ..Advice::default()
         };
     };
-    let own = Try {
-        more: None,
-        problem: day.clone(),
-    };
-    let tries: Vec<Try> = std::iter::once(own).chain(tries).collect();
+    // First the day as it is. Each other day is as large as the problem, so it lives no longer than its search,
+    // and of its plan only what may save something is kept.
+    let tries: Vec<Option<More>> = once(None).chain(tries.into_iter().map(Some)).collect();
     let plans = in_parallel(limits.threads, tries.len(), |i| {
-        improved(&tries[i].problem, &better, limits, go_on)
+        let plan = match &tries[i] {
+            None => improved(day, &better, limits, go_on),
+            Some(more) => improved(&things::relaxed(day, more), &better, limits, go_on),
+        };
+        plan.map(|plan| (plan.cost.total < better.cost.total).then_some(plan))
     });
     let untried = plans.iter().filter(|p| p.is_none()).count();
     let (mut best, mut others) = (better, Vec::new());
-    for (one, plan) in tries.into_iter().zip(plans) {
-        let Some(plan) = plan else { continue };
-        if let Some(more) = one.more
+    for (more, plan) in tries.into_iter().zip(plans) {
+        let Some(plan) = plan.flatten() else { continue };
+        if let Some(more) = more
             && !judge::violations(problem, &plan).is_empty()
         {
             others.push((more, plan));

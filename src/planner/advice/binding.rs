@@ -2,7 +2,7 @@
 //! plan as it stands. "Fit" is the contract's, as in [`finish`].
 //!
 //! Each thing is added for all crews or all these visits at once; the day with it is laid once, and every visit
-//! tried in it.
+//! tried in it. There is one such day at a time, as each is as large as the problem.
 
 use super::things::{later, relaxed};
 use super::{Missing, More, Thing};
@@ -34,28 +34,33 @@ pub(super) fn missing(day: &Problem, plan: &Plan, go_on: &dyn Fn() -> bool) -> V
             Some((index(&u.visit)?, missing))
         })
         .collect();
+    if all.is_empty() {
+        return Vec::new();
+    }
     waits(day, &mut all);
     too_dear(day, plan, &mut all);
     for trial in trials(day, &all) {
         if !go_on() {
             break;
         }
-        let wanted = |(_, m): &&mut (usize, Missing)| {
+        let wanted = |m: &Missing| {
             let kind = trial.thing.kind();
-            (m.binds.is_empty() || m.binds.iter().all(|b| is_tried(&b.thing)))
+            m.binds.iter().all(|b| is_tried(&b.thing))
                 && !m
                     .binds
                     .iter()
                     .any(|b| b.thing.kind() == kind && of_time(&b.thing))
         };
-        let mut wanted: Vec<_> = all.iter_mut().filter(wanted).collect();
+        let wanted: Vec<usize> = (0..all.len()).filter(|&m| wanted(&all[m].1)).collect();
         if wanted.is_empty() {
             continue;
         }
-        let model = Model::new(&trial.problem);
+        let problem = tried(day, &all, &trial);
+        let model = Model::new(&problem);
         let mut laid = Day::new(&model);
-        start(&mut laid, &trial.problem, plan);
-        for (i, missing) in &mut wanted {
+        start(&mut laid, &problem, plan);
+        for m in wanted {
+            let (i, missing) = &mut all[m];
             if finish::fit_cost(&laid, *i).is_some() {
                 let thing = match &trial.thing {
                     Thing::Window(_) => Thing::Window(missing.visit.clone()),
@@ -117,22 +122,10 @@ fn too_dear(day: &Problem, plan: &Plan, all: &mut [(usize, Missing)]) {
     }
 }
 
-/// A day with more of something.
-struct Trial {
-    thing: Thing,
-    plus: i64,
-    problem: Problem,
-}
-
-fn trials(day: &Problem, all: &[(usize, Missing)]) -> Vec<Trial> {
+/// What is tried; a longer window in the name of no visit, as it is tried for all of them.
+fn trials(day: &Problem, all: &[(usize, Missing)]) -> Vec<More> {
     let mut out = Vec::new();
-    let mut add = |thing: Thing, plus: i64| {
-        out.push(Trial {
-            problem: relaxed(day, &thing, plus),
-            thing,
-            plus,
-        });
-    };
+    let mut add = |thing: Thing, plus: i64| out.push(More { thing, plus });
     let visits = || all.iter().map(|(i, _)| &day.visits[*i]);
     let ways = || visits().flat_map(|v| &v.ways);
     for tool in &day.tools {
@@ -161,26 +154,24 @@ fn trials(day: &Problem, all: &[(usize, Missing)]) -> Vec<Trial> {
         add(Thing::Shift, plus);
     }
     for plus in TIMES_S {
-        let mut problem = day.clone();
-        for (i, _) in all {
-            later(&mut problem.visits[*i], plus);
-        }
-        out.push(Trial {
-            thing: Thing::Window(String::new()),
-            plus,
-            problem,
-        });
+        add(Thing::Window(String::new()), plus);
     }
     if visits().any(|v| v.pinned.is_some()) {
-        let mut problem = day.clone();
-        for (i, _) in all {
-            problem.visits[*i].pinned = None;
-        }
-        out.push(Trial {
-            thing: Thing::Pin,
-            plus: 1,
-            problem,
-        });
+        add(Thing::Pin, 1);
     }
     out
+}
+
+/// The day with what is tried, for every visit left out where it is a visit's own.
+fn tried(day: &Problem, all: &[(usize, Missing)], trial: &More) -> Problem {
+    let mut problem = relaxed(day, trial);
+    for (i, _) in all {
+        let visit = &mut problem.visits[*i];
+        match trial.thing {
+            Thing::Window(_) => later(visit, trial.plus),
+            Thing::Pin => visit.pinned = None,
+            _ => {}
+        }
+    }
+    problem
 }

@@ -12,14 +12,8 @@ const HALF_HOUR_S: i64 = 1800;
 /// Percent of more water.
 const WATER_PCT: i64 = 25;
 
-/// A day with more of a thing; the day itself with nothing more.
-pub(super) struct Try {
-    pub more: Option<More>,
-    pub problem: Problem,
-}
-
-/// The days worth trying.
-pub(super) fn tries(day: &Problem, plan: &Plan, windows: usize) -> Vec<Try> {
+/// What is worth trying.
+pub(super) fn tries(day: &Problem, plan: &Plan, windows: usize) -> Vec<More> {
     let mut all = Vec::new();
     for tool in &day.tools {
         if runs_short(day, plan, &tool.class) {
@@ -51,16 +45,13 @@ pub(super) fn tries(day: &Problem, plan: &Plan, windows: usize) -> Vec<Try> {
     for visit in dearest(day, plan, windows) {
         all.push((Thing::Window(visit), HALF_HOUR_S));
     }
-    all.into_iter()
-        .map(|(thing, plus)| Try {
-            problem: relaxed(day, &thing, plus),
-            more: Some(More { thing, plus }),
-        })
-        .collect()
+    let more = |(thing, plus)| More { thing, plus };
+    all.into_iter().map(more).collect()
 }
 
 /// The day with so much more of a thing; as it is where the thing is none to have more of.
-pub(super) fn relaxed(day: &Problem, thing: &Thing, plus: i64) -> Problem {
+pub(super) fn relaxed(day: &Problem, More { thing, plus }: &More) -> Problem {
+    let plus = *plus;
     let mut day = day.clone();
     let meant = |own: &Option<String>, crew: &Crew| own.as_ref().is_none_or(|id| *id == crew.id);
     match thing {
@@ -76,10 +67,10 @@ pub(super) fn relaxed(day: &Problem, thing: &Thing, plus: i64) -> Problem {
         }
         Thing::Hand(own) => {
             for crew in day.crews.iter_mut().filter(|c| meant(own, c)) {
-                let hands = crew.hands + plus;
                 // Rounded up: the hand costs no less than the others.
-                crew.cost_per_h = (crew.cost_per_h * hands + crew.hands - 1) / crew.hands;
-                crew.hands = hands;
+                let pay = crew.cost_per_h * plus;
+                crew.cost_per_h += (pay + crew.hands - 1) / crew.hands;
+                crew.hands += plus;
             }
         }
         Thing::Skill(skill) => {

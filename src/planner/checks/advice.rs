@@ -125,6 +125,33 @@ fn a_hand_more_is_paid_for() {
 }
 
 #[test]
+fn a_hand_more_in_the_largest_and_dearest_crew_is_reckoned_whole() {
+    let mut p = day(2, 0);
+    p.crews = vec![crew("one")];
+    p.crews[0].cost_per_h = 10_000_000;
+    p.visits = vec![visit("a", 1)];
+    let largest = (0..=12).rev().map(|zeros| 10_i64.pow(zeros));
+    let largest = largest
+        .map(|hands| hands - 1)
+        .find(|&hands| {
+            p.crews[0].hands = hands;
+            p.clone().checked().is_ok()
+        })
+        .expect("some crew");
+    p.visits[0].skip_cost = 10_000_000;
+    p.visits[0].ways[0].min_hands = largest + 1;
+    let (saves, brings) =
+        help(&advice(&p), &Thing::Hand(Some("one".to_owned()))).expect("it helps");
+    // All are paid for ten minutes, the hand no less than the others.
+    let rate = 10_000_000 + (10_000_000 + p.crews[0].hands - 1) / p.crews[0].hands;
+    assert_eq!(
+        saves,
+        Total::from_hundredths(1_000_000_000 - rate * 100 / 6)
+    );
+    assert_eq!(brings, ["a"]);
+}
+
+#[test]
 fn what_is_left_out_says_what_binds_it() {
     let mut p = day(2, 60);
     p.crews = vec![crew("one")];
