@@ -10,7 +10,7 @@ use crate::problem::{
     Watering, Way,
 };
 use crate::rng::Rng;
-use crate::{Control, Options, judge, plan};
+use crate::{Control, Options, Proof, judge, plan};
 
 /// Chance for building a day.
 pub(super) struct Dice(pub Rng);
@@ -229,6 +229,29 @@ proptest! {
     #[test]
     fn the_same_seed_and_steps_give_the_same_plan(p in days(), seed: u64) {
         prop_assert_eq!(planned_with(&p, seed, 60), planned_with(&p, seed, 60));
+    }
+
+    /// With steps for several legs, on days with like crews, which several plans cost equally little: that one
+    /// leg finds one as cheap as the bound must not cut those before it short.
+    #[test]
+    fn the_same_seed_and_steps_give_the_same_plan_on_any_number_of_threads(
+        day: u64, crews in 1_i64..5, visits in 1_i64..8, seed: u64, steps in 100_u64..4000
+    ) {
+        let mut p = random_day(day, 1, visits);
+        let one = p.crews[0].clone();
+        p.crews = (0..crews).map(|i| Crew { id: format!("crew {i}"), kit: None, ..one.clone() }).collect();
+        for v in &mut p.visits {
+            (v.prefer, v.pinned) = (None, None);
+        }
+        let p = checked(&p);
+        let on = |threads| {
+            let (iterations, proof) = (Some(steps), Proof::Steps(100));
+            let options = Options { seed, iterations, threads, proof };
+            plan(&p, &options, &mut |_| Control::Continue { spent: 0.0 })
+        };
+        let alone = on(1);
+        prop_assert_eq!(&on(2), &alone);
+        prop_assert_eq!(&on(3), &alone);
     }
 
     #[test]

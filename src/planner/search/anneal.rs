@@ -78,9 +78,10 @@ pub(super) struct Leg<'m> {
 }
 
 impl<'m> Leg<'m> {
-    /// Goes the leg, calling `tick` at every step; the best day seen.
+    /// Goes the leg that has this number, calling `tick` at every step; the best day seen.
     pub fn go(
         mut self,
+        number: usize,
         ranks: &Ranks,
         near: &[Vec<usize>],
         shared: &Shared,
@@ -91,10 +92,13 @@ impl<'m> Leg<'m> {
         for steps in 0.. {
             if walk.best.cost < least {
                 least = walk.best.cost;
-                shared.found(least, walk.unserved());
+                shared.found(number, least, walk.unserved());
             }
             tick();
-            let Some(part) = shared.step().map(|spent| self.length.part(steps, spent)) else {
+            let Some(part) = shared
+                .step(number)
+                .map(|spent| self.length.part(steps, spent))
+            else {
                 break;
             };
             if part >= 1.0 {

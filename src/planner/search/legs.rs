@@ -66,7 +66,11 @@ pub(crate) fn search<'m>(
     if visits == 0 {
         return day;
     }
-    let shared = Shared::new((begin.cost, unserved), effort.enough);
+    let shared = Shared::new(
+        (begin.cost, unserved),
+        effort.enough,
+        effort.iterations.is_some(),
+    );
     // What went before has spent some of the budget.
     shared.report(report);
     let near = near::neighbours(day.model);

@@ -37,7 +37,7 @@ impl Team<'_, '_> {
                 .map(|share| {
                     scope.spawn(move || {
                         let go = |(i, leg): (usize, Leg<'m>)| {
-                            (i, leg.go(ranks, near, shared, &mut || {}))
+                            (i, leg.go(i, ranks, near, shared, &mut || {}))
                         };
                         share.into_iter().map(go).collect::<Vec<_>>()
                     })
@@ -46,7 +46,7 @@ impl Team<'_, '_> {
             let mut tick = || shared.report(self.report);
             let mut found: Vec<(usize, Seen<'m>)> = Vec::new();
             for (i, leg) in own {
-                found.push((i, leg.go(ranks, near, shared, &mut tick)));
+                found.push((i, leg.go(i, ranks, near, shared, &mut tick)));
             }
             while others.iter().any(|o| !o.is_finished()) {
                 tick();
@@ -61,6 +61,9 @@ impl Team<'_, '_> {
             found
         });
         found.sort_by_key(|(i, _)| *i);
+        // On one thread the legs behind the one that was good enough would not have been gone.
+        let gone = shared.done().map_or(usize::MAX, |first| first + 1);
+        found.truncate(gone);
         found.into_iter().map(|(_, seen)| seen).collect()
     }
 }
