@@ -154,6 +154,9 @@ impl<'t> Network<'t> {
         let n = self.nodes.len();
         self.bit = vec![0; n];
         for k in 0..n {
+            if !self.near[k * n + k] {
+                continue;
+            }
             let mut taken = 0_u64;
             for at in (0..n).filter(|at| self.near[at * n + k]) {
                 for other in (0..k).filter(|other| self.near[at * n + other]) {
@@ -192,6 +195,7 @@ impl<'t> Network<'t> {
                 let Some(again) = stops[i + 1..].iter().position(|s| s == at) else {
                     continue;
                 };
+                self.near[at * n + at] = true;
                 for between in &stops[i + 1..i + 1 + again] {
                     self.near[between * n + at] = true;
                 }
@@ -209,7 +213,7 @@ impl<'t> Network<'t> {
         changed
     }
 
-    /// The bit of a node's visit.
+    /// The bit of a node's visit; 0 where it is not remembered.
     pub fn bit_of(&self, node: usize) -> u64 {
         self.bit[node]
     }
