@@ -326,6 +326,15 @@ impl Crew {
         self.kit_hours.unwrap_or(self.shift)
     }
 
+    /// The way's classes go into one kit of the crew, or are all in the one it holds.
+    pub(crate) fn has_room_for(&self, way: &Way) -> bool {
+        let classes = way.classes();
+        match &self.kit {
+            None => i64::try_from(classes.len()).is_ok_and(|n| n <= self.kit_limit),
+            Some(kit) => classes.iter().all(|c| kit.iter().any(|k| k == c)),
+        }
+    }
+
     /// It has every skill of the way.
     pub(crate) fn skilled(&self, way: &Way) -> bool {
         way.skills.iter().all(|s| self.skills.contains(s))

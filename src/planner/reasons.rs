@@ -44,17 +44,8 @@ impl<'p> Lookup<'p> {
 
     /// The crew could have the way's classes in one kit, as far as it and the counts go.
     pub(crate) fn can_hold(&self, crew: &Crew, way: &Way) -> bool {
-        let classes = way.classes();
-        if classes
-            .iter()
-            .any(|c| self.count.get(c).copied().unwrap_or(0) < 1)
-        {
-            return false;
-        }
-        match &crew.kit {
-            None => i64::try_from(classes.len()).is_ok_and(|n| n <= crew.kit_limit),
-            Some(kit) => classes.iter().all(|c| kit.iter().any(|k| k == c)),
-        }
+        let there_is = |class: &&str| self.count.get(class).copied().unwrap_or(0) > 0;
+        way.classes().iter().all(there_is) && crew.has_room_for(way)
     }
 
     fn travel(&self, from: i64, to: i64) -> i64 {

@@ -147,7 +147,7 @@ impl<'m> Task<'m> {
         let own = &self.model.crews[group.crew];
         if !crew.skilled(way)
             || crew.hands < way.min_hands
-            || !lookup.can_hold(crew, way)
+            || !could_hold(lookup, crew, way)
             || v.load_g > crew.load_limit_g
         {
             return None;
@@ -244,6 +244,17 @@ fn leave_best(model: &Model, offers: &mut Vec<Offer>, first: usize) {
         } else {
             i += 1;
         }
+    }
+}
+
+/// By the letter of the rules a class of which there is none may be held where no hours are counted; no plan
+/// made here does so, but the bound is one of all plans.
+fn could_hold(lookup: &Lookup, crew: &problem::Crew, way: &problem::Way) -> bool {
+    let [from, to] = crew.kit_span();
+    if from == to {
+        crew.has_room_for(way)
+    } else {
+        lookup.can_hold(crew, way)
     }
 }
 

@@ -289,3 +289,19 @@ fn a_break_of_no_length_may_fall_on_the_way() {
     // Travel there and back, and the work.
     assert!(bound_after(&p, 100_000) <= Total::from_hundredths(80_000));
 }
+
+/// No hours are counted in which the crew holds a roller, of which there is none: the rules let it roll.
+#[test]
+fn the_bound_is_one_of_plans_that_the_rules_allow_by_their_letter_alone() {
+    let mut p = day(2, 100);
+    p.tools = vec![tool("roller", 0)];
+    let mut one = crew("one");
+    (one.shift, one.overtime_until) = ([1000, 1000], 5000);
+    p.crews = vec![one];
+    let mut v = visit("a", 1);
+    v.ways = vec![way(&["roller"], 600, 0)];
+    p.visits = vec![v];
+    // Travel there and back and the work, all at time and a half.
+    assert!(bound_after(&p, 100_000) <= Total::from_hundredths(120_000));
+    assert_eq!(planned_with(&p, 1, 10).unserved.len(), 1);
+}
