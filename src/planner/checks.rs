@@ -3,6 +3,7 @@
 mod advice;
 mod bad_input;
 mod bad_news;
+mod begun;
 mod bound;
 mod builder;
 mod mangle;

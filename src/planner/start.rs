@@ -7,6 +7,7 @@
 use std::collections::HashMap;
 
 use crate::day::{Day, Spot};
+use crate::insertion;
 use crate::plan::Plan;
 use crate::problem::Problem;
 
@@ -96,6 +97,9 @@ fn make(day: &mut Day, nth: &[usize], stop: &Planned) -> bool {
     }
     let made = &day.rounds[crew].stops;
     let gap = made.iter().filter(|s| nth[s.visit] < stop.nth).count();
+    // The plan may know nothing of what waits for what on this day.
+    let (first, last) = insertion::between(day, visit, crew);
+    let gap = gap.min(last).max(first);
     let mut offers: Vec<usize> = v.offers_of(crew).collect();
     offers.sort_by_key(|&o| v.offers[o].way() != stop.way);
     offers.into_iter().any(|offer| {
