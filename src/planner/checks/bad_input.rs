@@ -6,6 +6,7 @@ use std::collections::HashSet;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
+use super::builder::{crew, day, planned_with, visit};
 use super::mangle::{mangled, names_a_place, stretch};
 use super::properties::{Dice, random_day};
 use crate::problem::Checked;
@@ -90,4 +91,26 @@ proptest! {
         let last = format!("/visits/{last}/{}", WRONG[other]);
         prop_assert_eq!(named, [&format!("/visits/0/{}", WRONG[one]), &last]);
     }
+}
+
+#[test]
+fn costs_that_cannot_be_added_up_are_refused() {
+    let mut p = day(2, 60);
+    p.crews = vec![crew("one")];
+    let many = |n: usize| {
+        let all = (0..n).map(|i| {
+            let mut v = visit(&format!("v{i}"), 1);
+            v.skip_cost = 10_000_000_000;
+            v
+        });
+        all.collect::<Vec<_>>()
+    };
+    p.visits = many(300);
+    planned_with(&p, 1, 0);
+    p.visits = many(400);
+    let faults = p
+        .checked()
+        .expect_err("400 visits of a hundred million dollars");
+    let named: Vec<&str> = faults.iter().map(|f| f.pointer.as_str()).collect();
+    assert_eq!(named, ["/visits"]);
 }
