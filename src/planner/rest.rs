@@ -13,7 +13,7 @@
 //! - A crew under way arrives before it turns elsewhere: the matrix knows no place between two places.
 //! - A crew that has left holds its kit to the end of its hours; one that has not left chooses anew.
 //! - A break whose start window has passed is taken as soon as the crew comes free; a crew that had nothing
-//!   to do meanwhile has had it.
+//!   to do meanwhile has had it. A planned break that has begun it has had, but where it worked meanwhile.
 //! - A start that a pin gives and that can no longer be kept falls, the pin's crew stays; where the crew can
 //!   no longer do it either, the pin falls. Notes say so.
 //! - Nobody waits for a visit that is dropped.

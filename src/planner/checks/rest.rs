@@ -230,6 +230,101 @@ fn breaks_taken_are_not_taken_again_and_one_that_was_missed_comes_first() {
     }));
 }
 
+/// Crew one is to rest from 2600, as soon as a has ended.
+fn resting() -> (Problem, Plan) {
+    let (mut p, _) = four();
+    p.crews[0].breaks = vec![rest_break(300, 2600, 2700)];
+    let plan = planned(&p);
+    let one = plan.rounds.iter().find(|r| r.crew == "one");
+    assert_eq!(one.expect("a round").breaks[0].start_s, 2600);
+    (p, plan)
+}
+
+#[test]
+fn a_crew_that_worked_through_its_break_has_it_still_to_come() {
+    let (p, plan) = resting();
+    let mut news = at(2650);
+    news.record.visits = vec![Happened {
+        end_s: Some(2800),
+        ..happened("a", State::Running)
+    }];
+    let (_, after) = rest(&p, &plan, &news);
+    let one = after.rounds.iter().find(|r| r.crew == "one");
+    assert_eq!(one.expect("a round").breaks[0].start_s, 2800);
+    // Who writes down that it rested is believed.
+    news.record.crews = vec![Stands {
+        breaks_taken: Some(1),
+        ..stands("one")
+    }];
+    let (r, _) = rest(&p, &plan, &news);
+    assert!(r.problem.problem().crews[0].breaks.is_empty());
+}
+
+#[test]
+fn a_crew_without_a_round_had_its_break_where_its_work_left_time_for_it() {
+    let mut p = day(3, 60);
+    p.crews = vec![crew("one")];
+    p.crews[0].breaks = vec![rest_break(300, 2000, 2200)];
+    p.visits = vec![visit("a", 1), visit("b", 2)];
+    p.visits[0].window = [8000, 9000];
+    p.visits[1].ways[0].extra_cost = 9000;
+    let mut plan = planned(&p);
+    plan.rounds.clear();
+    let breaks_after = |start_s: i64, end_s: i64| {
+        let mut news = at(3000);
+        news.record.visits = vec![Happened {
+            crew: Some("one".to_owned()),
+            start_s: Some(start_s),
+            end_s: Some(end_s),
+            ..happened("b", State::Done)
+        }];
+        let (r, _) = rest(&p, &plan, &news);
+        r.problem.problem().crews[0].breaks.len()
+    };
+    assert_eq!(breaks_after(2300, 2900), 0, "it rested before its work");
+    assert_eq!(breaks_after(1500, 2100), 0, "it rested after its work");
+    assert_eq!(breaks_after(1900, 2500), 1, "it had no time to rest");
+}
+
+#[test]
+fn a_crew_does_not_come_free_before_its_running_work_ends() {
+    let (p, plan) = four();
+    let told = |free_s: i64| {
+        let mut news = at(2300);
+        news.record.crews = vec![
+            stands("two"),
+            Stands {
+                free_s: Some(free_s),
+                ..stands("one")
+            },
+        ];
+        news
+    };
+    assert_eq!(
+        refused(&p, &plan, &told(2599)),
+        ["/record/crews/1/free_s"],
+        "a runs until 2600"
+    );
+    let (r, _) = rest(&p, &plan, &told(2600));
+    assert_eq!(r.problem.problem().crews[0].shift[0], 2600);
+    let mut news = told(2400);
+    news.record.visits = vec![Happened {
+        end_s: Some(2200),
+        ..happened("a", State::Done)
+    }];
+    let (r, _) = rest(&p, &plan, &news);
+    assert_eq!(r.problem.problem().crews[0].shift[0], 2400);
+}
+
+fn stands(crew: &str) -> Stands {
+    Stands {
+        crew: crew.to_owned(),
+        place: None,
+        free_s: None,
+        breaks_taken: None,
+    }
+}
+
 fn rest_break(length: i64, from: i64, to: i64) -> crate::problem::Break {
     super::builder::rest(length, from, to)
 }

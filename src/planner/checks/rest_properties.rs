@@ -8,7 +8,7 @@ use super::builder::{checked, planned_with};
 use super::properties::{Dice, random_day, random_visit};
 use crate::plan::Plan;
 use crate::problem::{Crew, Problem};
-use crate::rest::{Became, Change, Happened, News, Rest, State, moves, replan};
+use crate::rest::{Became, Change, Happened, News, Rest, Stands, State, moves, replan};
 use crate::rng::Rng;
 use crate::{Control, Options, judge};
 
@@ -88,10 +88,46 @@ fn random_news(d: &mut Dice, p: &Problem, plan: &Plan) -> News {
             watering_s: None,
         });
     }
+    let crews = p.crews.iter().filter(|_| d.often(30)).cloned();
+    let crews: Vec<Crew> = crews.collect();
+    news.record.crews = crews
+        .iter()
+        .map(|c| random_stand(d, p, plan, &news, c))
+        .collect();
     news.changes = (0..d.up_to(3))
         .map(|i| random_change(d, p, at, i))
         .collect();
     news
+}
+
+/// Where a crew stands, free no earlier than what it is doing ends.
+fn random_stand(d: &mut Dice, p: &Problem, plan: &Plan, news: &News, crew: &Crew) -> Stands {
+    let last = i64::try_from(p.travel_s.len()).expect("small") - 1;
+    let most = i64::try_from(crew.breaks.len()).expect("small");
+    let rounds = plan.rounds.iter().filter(|r| r.crew == crew.id);
+    let begun = rounds
+        .flat_map(|r| &r.stops)
+        .filter(|s| s.start_s < news.at);
+    let ends = begun.filter_map(|stop| {
+        let told = news.record.visits.iter().find(|h| h.visit == stop.visit);
+        match told {
+            Some(told) if told.state == State::Waiting => None,
+            Some(told) => told.end_s,
+            None => Some(stop.end_s),
+        }
+    });
+    let busy = ends.max().unwrap_or(0);
+    let earliest = if busy > news.at { busy } else { 0 };
+    Stands {
+        crew: crew.id.clone(),
+        place: d.often(50).then(|| d.up_to(last)),
+        free_s: d
+            .often(50)
+            .then(|| (news.at - 5 + d.up_to(20)).max(earliest)),
+        breaks_taken: d
+            .often(30)
+            .then(|| usize::try_from(d.up_to(most)).expect("small")),
+    }
 }
 
 fn replanned(p: &Problem, plan: &Plan, news: &News, iterations: u64) -> (Rest, Plan) {
@@ -220,6 +256,55 @@ fn keeps_to_the_news(p: &Problem, news: &News, rest: &Rest, after: &Plan) {
     }
 }
 
+/// Done and running work, and the ways to work, work and breaks to come: no two of a crew's at one time.
+fn one_thing_at_a_time(rest: &Rest, after: &Plan) {
+    let day = rest.problem.problem();
+    let at = |place: i64| usize::try_from(place).expect("a place");
+    let place_of = |id: &str| day.visits.iter().find(|v| v.id == id).map(|v| v.place);
+    for crew in &day.crews {
+        let done = rest.done.iter().filter(|d| d.crew == crew.id);
+        let mut all: Vec<(i64, i64)> = done.map(|d| (d.start_s, d.end_s)).collect();
+        for round in after.rounds.iter().filter(|r| r.crew == crew.id) {
+            all.extend(round.stops.iter().map(|s| (s.start_s, s.end_s)));
+            all.extend(round.breaks.iter().map(|b| (b.start_s, b.end_s)));
+            let mut from = crew.start_place;
+            for stop in &round.stops {
+                let to = place_of(&stop.visit).expect("of the rest");
+                let travel = day.travel_s[at(from)][at(to)];
+                all.push((stop.arrive_s - travel, stop.arrive_s));
+                from = to;
+            }
+        }
+        all.retain(|(from, to)| from < to);
+        all.sort_unstable();
+        let apart = all.is_sorted_by(|a, b| a.1 <= b.0);
+        assert!(apart, "{} does two things at once: {all:?}", crew.id);
+    }
+}
+
+/// A crew still has every break in whose planned time it worked, where nobody says that it has had it.
+fn nobody_loses_a_break(p: &Problem, plan: &Plan, news: &News, rest: &Rest) {
+    for crew in &rest.problem.problem().crews {
+        let told = news.record.crews.iter().find(|s| s.crew == crew.id);
+        let Some(round) = plan.rounds.iter().find(|r| r.crew == crew.id) else {
+            continue;
+        };
+        let of = p.crews.iter().find(|c| c.id == crew.id);
+        let had = of.expect("of the day").breaks.len() - crew.breaks.len();
+        if let Some(taken) = told.and_then(|s| s.breaks_taken) {
+            assert_eq!(had, taken, "{}", crew.id);
+            continue;
+        }
+        let worked = |from: i64, to: i64| {
+            let mut own = rest.done.iter().filter(|d| d.crew == crew.id);
+            own.any(|d| overlap((d.start_s, d.end_s), (from, to)))
+        };
+        let rested = round.breaks.iter().filter(|b| b.start_s < news.at);
+        let rested = rested.filter(|b| !worked(b.start_s, b.end_s)).count();
+        assert_eq!(had, rested, "{}", crew.id);
+    }
+}
+
 fn load(p: &Problem, id: &str) -> i64 {
     p.visits.iter().find(|v| v.id == id).map_or(0, |v| v.load_g)
 }
@@ -239,6 +324,8 @@ proptest! {
         let (rest, after) = replanned(&p, &plan, &news, iterations);
         prop_assert_eq!(judge::violations(&rest.problem, &after), Vec::<String>::new());
         keeps_to_the_news(&p, &news, &rest, &after);
+        one_thing_at_a_time(&rest, &after);
+        nobody_loses_a_break(&p, &plan, &news, &rest);
         let dropped = |id: &str| news.changes.iter().any(|c| matches!(c, Change::VisitDropped { visit } if visit == id));
         for v in &p.visits {
             let stands = rest.done.iter().filter(|d| d.visit == v.id).count()

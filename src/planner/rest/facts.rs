@@ -179,8 +179,29 @@ pub(super) fn facts(day: &Problem, plan: &Plan, news: &News) -> Result<Vec<Fact>
         }
         facts.push(fact);
     }
+    let faults = free_faults(day, news, &facts);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
     facts.sort_by_key(|f| (f.crew, f.start, f.end));
     Ok(facts)
+}
+
+/// Crews that are told to come free while they are still at work.
+fn free_faults(day: &Problem, news: &News, facts: &[Fact]) -> Vec<Fault> {
+    let mut out = Vec::new();
+    for (i, stands) in news.record.crews.iter().enumerate() {
+        let Some(free) = stands.free_s else { continue };
+        let runs_on = |f: &&Fact| day.crews[f.crew].id == stands.crew && f.end > free.max(news.at);
+        if let Some(fact) = facts.iter().find(runs_on) {
+            let (visit, end) = (&day.visits[fact.visit].id, fact.end);
+            out.push(Fault {
+                pointer: format!("/record/crews/{i}/free_s"),
+                text: format!("before its running visit {visit} ends, at {end}"),
+            });
+        }
+    }
+    out
 }
 
 fn crew_faults(day: &Problem, news: &News) -> Vec<Fault> {

@@ -74,10 +74,10 @@ pub struct Stands {
     /// Where it comes free.
     #[serde(default)]
     pub place: Option<i64>,
-    /// When it comes free, seconds.
+    /// When it comes free, seconds; not before the end of what it is doing.
     #[serde(default)]
     pub free_s: Option<i64>,
-    /// How many of its breaks it has had.
+    /// How many of its breaks it has had or is having.
     #[serde(default)]
     pub breaks_taken: Option<usize>,
 }

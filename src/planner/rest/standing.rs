@@ -3,7 +3,7 @@
 use super::News;
 use super::facts::Fact;
 use crate::plan::{Plan, Round};
-use crate::problem::{Crew, Problem};
+use crate::problem::{Crew, Problem, Span};
 
 /// A crew at the moment.
 #[derive(Debug)]
@@ -71,15 +71,12 @@ pub(super) fn standing(
             }
         }
     }
-    if let Some(round) = round {
-        let begun = |b: &&crate::plan::Rest| b.start_s < news.at;
-        now.rested = round.breaks.iter().take_while(begun).count();
-        let last = round.breaks[..now.rested].last();
-        now.free = now.free.max(last.map_or(0, |b| b.end_s));
-    } else {
-        let passed = |b: &&crate::problem::Break| b.start_window[1] < news.at;
-        now.rested = c.breaks.iter().take_while(passed).count();
-    }
+    let rests = match round {
+        Some(round) => begun(round, &own, news.at),
+        None => meanwhile(c, &own, news.at),
+    };
+    now.rested = rests.len();
+    now.free = rests.iter().fold(now.free, |free, r| free.max(r[1]));
     if let Some(told) = news.record.crews.iter().find(|s| s.crew == c.id) {
         now.place = told.place.unwrap_or(now.place);
         now.free = told
@@ -88,6 +85,35 @@ pub(super) fn standing(
         now.rested = told.breaks_taken.unwrap_or(now.rested);
     }
     now
+}
+
+fn works_in(own: &[&Fact], [from, to]: Span) -> bool {
+    own.iter().any(|f| f.start.max(from) < f.end.min(to))
+}
+
+/// The planned breaks that have begun; one in whose time the crew worked after all it has not had.
+fn begun(round: &Round, own: &[&Fact], at: i64) -> Vec<Span> {
+    let begun = round.breaks.iter().take_while(|b| b.start_s < at);
+    let spans = begun.map(|b| [b.start_s, b.end_s]);
+    spans.filter(|&span| !works_in(own, span)).collect()
+}
+
+/// The breaks for which a crew without a round had the time before the moment, one after the other.
+fn meanwhile(crew: &Crew, own: &[&Fact], at: i64) -> Vec<Span> {
+    let mut ready = 0;
+    let mut out = Vec::new();
+    for b in crew.breaks.iter().take_while(|b| b.start_window[1] < at) {
+        let [open, close] = b.start_window;
+        let ends = own.iter().map(|f| f.end);
+        let starts = ends.chain([open]).map(|start| start.max(open).max(ready));
+        let spans = starts.map(|start| [start, start + b.length_s]);
+        let rest = spans.filter(|&r| r[0] <= close && !works_in(own, r)).min();
+        if let Some(rest) = rest {
+            ready = rest[1];
+            out.push(rest);
+        }
+    }
+    out
 }
 
 /// Where a crew that has ended its last work, and could leave it as planned, is or is going, and when it
