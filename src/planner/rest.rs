@@ -124,7 +124,7 @@ pub enum Note {
         /// Its place in the crew's list of breaks.
         nth: usize,
     },
-    /// A crew's tool is lost to it.
+    /// A crew's tool is lost to it, and to the stand-in that holds its kit while it finishes what is running.
     ToolLost {
         /// The crew's id.
         crew: String,
@@ -183,10 +183,12 @@ pub fn rest_of_day(problem: &Checked, plan: &Plan, news: &News) -> Result<Rest, 
     }
     let facts = facts::facts(day, plan, news)?;
     let mut notes = Vec::new();
+    let water = water(day, &facts, news, &mut notes);
+    let on_duty = crews::crews(day, plan, &facts, news, &mut notes);
     let mut rest = Problem {
         tools: day.tools.clone(),
-        water: water(day, &facts, news, &mut notes),
-        crews: crews::crews(day, plan, &facts, news, &mut notes),
+        water,
+        crews: on_duty.crews,
         visits: Vec::new(),
         ..day.clone()
     };
@@ -204,7 +206,7 @@ pub fn rest_of_day(problem: &Checked, plan: &Plan, news: &News) -> Result<Rest, 
     let (visits, ways) = visits::visits(day, plan, &facts, news, &blocks, &rest.crews, &mut notes);
     rest.visits = visits;
     let present = present(&rest, plan, &ways);
-    let problem = sound::sound(rest, &present, news, &mut notes)?;
+    let problem = sound::sound(rest, &on_duty.kit_of, &present, news, &mut notes)?;
     let done = facts.iter().map(|f| Done {
         visit: day.visits[f.visit].id.clone(),
         crew: day.crews[f.crew].id.clone(),

@@ -405,6 +405,57 @@ fn a_broken_tool_is_lost_to_the_crew_with_the_least_left_to_do_with_it() {
 }
 
 #[test]
+fn a_tool_that_breaks_while_its_crew_finishes_what_is_running_is_lost_to_that_crew() {
+    let (mut p, _) = four();
+    p.tools = vec![tool("roller", 2)];
+    for v in &mut p.visits[..3] {
+        v.ways = vec![way(&["roller"], 600, 0)];
+    }
+    // Crew three still chooses, and its hours are over before one and two come free.
+    p.crews.push(crew("three"));
+    (p.crews[2].shift, p.crews[2].overtime_until) = ([2400, 2500], 2500);
+    let plan = planned(&p);
+    let broken = |how_many: i64, crew: Option<&str>| {
+        let mut news = at(2300);
+        news.changes = vec![Change::ToolBroken {
+            class: "roller".to_owned(),
+            how_many,
+            crew: crew.map(str::to_owned),
+        }];
+        rest(&p, &plan, &news).0
+    };
+    let lost = |crew: &str| Note::ToolLost {
+        crew: crew.to_owned(),
+        class: "roller".to_owned(),
+    };
+    let holding = |r: &Rest| {
+        let crews = r.problem.problem().crews.iter();
+        let kits = crews.filter(|c| c.kit.iter().flatten().any(|k| k == "roller"));
+        kits.map(|c| c.id.clone()).collect::<Vec<String>>()
+    };
+    let whole = rest(&p, &plan, &at(2300)).0;
+    assert_eq!(
+        holding(&whole).len(),
+        4,
+        "one and two, and who holds for them"
+    );
+    for (r, left) in [
+        (broken(1, None), "one"),
+        (broken(1, Some("two")), "one"),
+        (broken(1, Some("one")), "two"),
+    ] {
+        let loser = if left == "one" { "two" } else { "one" };
+        assert_eq!(r.notes, [lost(loser)]);
+        let holding = holding(&r);
+        assert_eq!(holding.len(), 2, "{holding:?}");
+        assert!(holding.iter().all(|id| id.starts_with(left)), "{holding:?}");
+    }
+    let r = broken(2, None);
+    assert_eq!(r.notes, [lost("one"), lost("two")]);
+    assert!(holding(&r).is_empty());
+}
+
+#[test]
 fn water_given_to_finished_work_is_taken_and_its_place_stays_free() {
     let (mut p, _) = four();
     p.water = vec![line("north", 500)];

@@ -7,15 +7,24 @@ use crate::form::MOST;
 use crate::plan::Plan;
 use crate::problem::{Break, Crew, Problem, Span};
 
-/// The crews that can still do something, from where and when they come free; and for tools in the hands of
-/// a crew that finishes what is running, somebody who holds them meanwhile.
+/// The crews of the rest.
+#[derive(Debug)]
+pub(super) struct OnDuty {
+    /// Those that can still do something, from where and when they come free; behind them stand-ins: for tools in
+    /// the hands of a crew that finishes what is running, somebody who holds them meanwhile.
+    pub crews: Vec<Crew>,
+    /// For each the id of the day's crew that has its kit in hands.
+    pub kit_of: Vec<String>,
+}
+
+/// Who is on duty from the moment on.
 pub(super) fn crews(
     day: &Problem,
     plan: &Plan,
     facts: &[Fact],
     news: &News,
     notes: &mut Vec<Note>,
-) -> Vec<Crew> {
+) -> OnDuty {
     let mut crews = Vec::new();
     let mut holders = Vec::new();
     for i in 0..day.crews.len() {
@@ -44,6 +53,7 @@ pub(super) fn crews(
         choosing.any(|c| !still_there(h) || c.kit_span()[1] <= h.shift[1])
     };
     let mut needed: Vec<Crew> = holders.into_iter().filter(needed).collect();
+    let kit_of = crews.iter().chain(&needed).map(|c| c.id.clone()).collect();
     for holder in &mut needed {
         holder.id += " until it comes free";
         while day.crews.iter().any(|c| c.id == holder.id) {
@@ -51,7 +61,7 @@ pub(super) fn crews(
         }
     }
     crews.append(&mut needed);
-    crews
+    OnDuty { crews, kit_of }
 }
 
 /// What a change does to this crew's hours.

@@ -8,9 +8,11 @@ use crate::fault::Fault;
 use crate::plan::Plan;
 use crate::problem::{Checked, Problem};
 
-/// Proves the problem, less what contradicts the rest of it.
+/// Proves the problem, less what contradicts the rest of it; `kit_of` names for each of its crews the day's crew
+/// that has its kit in hands.
 pub(super) fn sound(
     mut rest: Problem,
+    kit_of: &[String],
     present: &Plan,
     news: &News,
     notes: &mut Vec<Note>,
@@ -21,17 +23,16 @@ pub(super) fn sound(
             crew: Some(id),
             ..
         } = change
-            && let Some(crew) = rest.crews.iter().position(|c| c.id == *id)
         {
-            lose(&mut rest, crew, class, notes);
+            lose(&mut rest, kit_of, id, class, notes);
         }
     }
     // Of a class that is gone nobody has one left, whatever the hours in which kits are counted.
     let gone = rest.tools.iter().filter(|t| t.count == 0);
     let gone: Vec<String> = gone.map(|t| t.class.clone()).collect();
     for class in gone {
-        for crew in 0..rest.crews.len() {
-            lose(&mut rest, crew, &class, notes);
+        for id in kit_of {
+            lose(&mut rest, kit_of, id, &class, notes);
         }
     }
     loop {
@@ -55,11 +56,11 @@ pub(super) fn sound(
             let holders = kits
                 .iter()
                 .filter(|&&(c, k)| class_is(&rest, c, k, &class))
-                .map(|&(c, _)| c);
-            let Some(crew) = holders.min_by_key(|&c| uses(&rest, present, c, &class)) else {
+                .map(|&(c, _)| &kit_of[c]);
+            let Some(id) = holders.min_by_key(|id| uses(&rest, present, id, &class)) else {
                 return Err(faults);
             };
-            lose(&mut rest, crew, &class, notes);
+            lose(&mut rest, kit_of, id, &class, notes);
         } else {
             return Err(faults.into_iter().map(|f| told(f, &rest, news)).collect());
         }
@@ -87,12 +88,10 @@ fn class_is(rest: &Problem, crew: usize, k: usize, class: &str) -> bool {
     kit.and_then(|kit| kit.get(k)).is_some_and(|c| c == class)
 }
 
-/// How many of the crew's stops in the present plan need the class.
-fn uses(rest: &Problem, present: &Plan, crew: usize, class: &str) -> usize {
-    let rounds = present
-        .rounds
-        .iter()
-        .filter(|r| r.crew == rest.crews[crew].id);
+/// How many of the crew's stops in the present plan need the class; none where it can do nothing more.
+fn uses(rest: &Problem, present: &Plan, id: &str, class: &str) -> usize {
+    let there = rest.crews.iter().any(|c| c.id == id);
+    let rounds = present.rounds.iter().filter(|r| there && r.crew == id);
     let needing: HashSet<(&str, usize)> = rest
         .visits
         .iter()
@@ -108,13 +107,23 @@ fn uses(rest: &Problem, present: &Plan, crew: usize, class: &str) -> usize {
         .count()
 }
 
-fn lose(rest: &mut Problem, crew: usize, class: &str, notes: &mut Vec<Note>) {
-    let crew = &mut rest.crews[crew];
-    let Some(kit) = crew.kit.as_mut() else { return };
-    if kit.iter().any(|k| k == class) {
-        kit.retain(|k| k != class);
+/// Takes the class from the day's crew of this id: a stand-in holds nothing that its crew has not.
+fn lose(rest: &mut Problem, kit_of: &[String], id: &str, class: &str, notes: &mut Vec<Note>) {
+    let mut had = false;
+    for (crew, _) in rest
+        .crews
+        .iter_mut()
+        .zip(kit_of)
+        .filter(|(_, of)| *of == id)
+    {
+        if let Some(kit) = crew.kit.as_mut().filter(|k| k.iter().any(|c| c == class)) {
+            kit.retain(|k| k != class);
+            had = true;
+        }
+    }
+    if had {
         notes.push(Note::ToolLost {
-            crew: crew.id.clone(),
+            crew: id.to_owned(),
             class: class.to_owned(),
         });
     }
