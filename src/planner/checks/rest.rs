@@ -456,6 +456,32 @@ fn a_tool_that_breaks_while_its_crew_finishes_what_is_running_is_lost_to_that_cr
 }
 
 #[test]
+fn a_kit_is_counted_once_and_only_in_its_hours() {
+    let (mut p, _) = four();
+    p.tools = vec![tool("roller", 1)];
+    p.visits[0].ways = vec![way(&["roller"], 600, 0)];
+    p.crews.push(crew("three"));
+    (p.crews[2].shift, p.crews[2].overtime_until) = ([2400, 2500], 2500);
+    p.crews[0].kit = Some(vec!["roller".to_owned()]);
+    let crews = |p: &Problem, moment: i64| {
+        let (r, _) = rest(p, &planned(p), &at(moment));
+        r.problem.problem().crews.len()
+    };
+    assert_eq!(
+        crews(&p, 2300),
+        4,
+        "somebody holds the kit until a has ended"
+    );
+    let mut early = p.clone();
+    (early.crews[2].shift, early.crews[2].overtime_until) = ([600, 900], 900);
+    assert_eq!(crews(&early, 500), 3, "before its shift nobody holds it");
+    p.crews[0].kit_hours = Some([1000, 9000]);
+    let (r, _) = rest(&p, &planned(&p), &at(2300));
+    assert_eq!(r.notes, [], "there is one roller and one kit with it");
+    assert_eq!(r.problem.problem().crews.len(), 3);
+}
+
+#[test]
 fn water_given_to_finished_work_is_taken_and_its_place_stays_free() {
     let (mut p, _) = four();
     p.water = vec![line("north", 500)];

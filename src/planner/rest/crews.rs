@@ -30,13 +30,18 @@ pub(super) fn crews(
     for i in 0..day.crews.len() {
         let now = standing(day, plan, facts, news, i);
         let mut crew = day.crews[i].clone();
-        let held_to = now.free.min(crew.kit_span()[1]);
+        let held = [
+            news.at.max(crew.kit_span()[0]),
+            now.free.min(crew.kit_span()[1]),
+        ];
         for changed in &news.changes {
             change(&mut crew, changed);
         }
         let free = now.free.max(crew.shift[0]);
-        if held_to > news.at && now.kit.as_ref().is_some_and(|k| !k.is_empty()) {
-            holders.push(holder(&crew, &now, [news.at, held_to]));
+        // With hours of its own the kit is counted from the moment on, by the crew itself where it is still there.
+        let counted = crew.kit_hours.is_some() && free < crew.overtime_until;
+        if held[0] < held[1] && !counted && now.kit.as_ref().is_some_and(|k| !k.is_empty()) {
+            holders.push(holder(&crew, &now, held));
         }
         if free >= crew.overtime_until {
             notes.push(Note::CrewDone { crew: crew.id });
