@@ -12,6 +12,7 @@ mod reading;
 mod reasons;
 mod relaxed;
 mod rest;
+mod rest_kits;
 mod rest_properties;
 mod statements;
 
