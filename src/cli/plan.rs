@@ -17,7 +17,7 @@ use super::advise;
 
 /// Exit code where the problem is bad input or cannot be read.
 pub(super) const BAD_INPUT: u8 = 2;
-/// Kept back from the wall time for finishing and writing the plan: so much, and a little for each visit.
+/// See [`closing`].
 const CLOSING: Duration = Duration::from_millis(40);
 const CLOSING_A_VISIT: Duration = Duration::from_micros(250);
 /// Steps of the bound where the search counts steps as well: enough to lift it on a small day.
@@ -113,16 +113,14 @@ pub(super) fn say(faults: &[Fault]) {
     }
 }
 
-/// The plan, and how much of the time went by before the search's first step, which is the bound's.
+/// The plan, and how much of the time went by from the first report to the search's first step, which is the bound's.
 fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> (Plan, Duration) {
     let wall = match (args.seconds, args.iterations) {
         (None, Some(_)) => None,
         (seconds, _) => Some(seconds.unwrap_or(Duration::from_secs(10))),
     };
     let visits = problem.problem().visits.len();
-    let closing =
-        CLOSING + CLOSING_A_VISIT.saturating_mul(u32::try_from(visits).unwrap_or(u32::MAX));
-    let budget = wall.map(|wall| wall.saturating_sub(closing));
+    let budget = wall.map(|wall| wall.saturating_sub(closing(visits)));
     let options = Options {
         seed: args.seed,
         iterations: args.iterations,
@@ -130,10 +128,11 @@ fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> (Plan, Duration) 
         proof: proof(args, visits, wall),
     };
     let mut bound_took = Duration::ZERO;
+    let mut first_plan = None;
     let mut plan = planner::plan(problem, &options, &mut |progress| {
         let elapsed = begun.elapsed();
         if progress.iterations == 0 {
-            bound_took = elapsed;
+            bound_took = elapsed.saturating_sub(*first_plan.get_or_insert(elapsed));
         }
         match budget {
             Some(budget) if elapsed >= budget => Control::Stop,
@@ -145,6 +144,11 @@ fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> (Plan, Duration) 
     });
     plan.elapsed_ms = u64::try_from(begun.elapsed().as_millis()).unwrap_or(u64::MAX);
     (plan, bound_took)
+}
+
+/// Kept back from the wall time for finishing and writing a plan of so many visits.
+pub(super) fn closing(visits: usize) -> Duration {
+    CLOSING + CLOSING_A_VISIT.saturating_mul(u32::try_from(visits).unwrap_or(u32::MAX))
 }
 
 fn threads(asked: Option<NonZeroUsize>) -> usize {

@@ -10,16 +10,13 @@ use planner::rest::{Became, News, Record, Rest, changes_from_json, moves, plan_f
 use planner::{Control, Fault, Options};
 
 use super::advise::word;
-use super::plan::{BAD_INPUT, read, say, seconds, write};
-
-/// Kept back from the wall time for finishing and writing the plan.
-const CLOSING: Duration = Duration::from_millis(60);
+use super::plan::{BAD_INPUT, closing, read, say, seconds, write};
 
 /// Plan the rest of a day.
 ///
 /// What the plan says up to the moment has happened, but where the record says otherwise (`day-record/1`). The
 /// changes are a `day-changes/1` file. Faults are named on standard error as `fault /json/pointer: text`, those of
-/// the plan and the record with `/plan` and `/record` in front, those of the changes from `/changes` on; the
+/// the plan and the record with `/plan` and `/record` in front, those of the changes by their place in that file; the
 /// command then exits with 2. After the summary a line says of each visit whose crew or time changes what
 /// becomes of it, and a note what could not be kept.
 #[derive(Debug, clap::Args)]
@@ -70,9 +67,13 @@ pub fn run(args: &ReplanArgs) -> ExitCode {
             return BAD_INPUT.into();
         }
     };
-    let mut written = write(&args.output, &after).map_err(|e| (&args.output, e));
-    if let (Ok(()), Some(to)) = (&written, &args.rest) {
-        written = write(to, rest.problem.problem()).map_err(|e| (to, e));
+    let problem = rest.problem.problem();
+    let mut written = args
+        .rest
+        .iter()
+        .try_for_each(|to| write(to, problem).map_err(|e| (to, e)));
+    if written.is_ok() {
+        written = write(&args.output, &after).map_err(|e| (&args.output, e));
     }
     if let Err((path, e)) = written {
         eprintln!("cannot write {}: {e}", path.display());
@@ -113,7 +114,9 @@ fn planned(
         (None, Some(_)) => None,
         (seconds, _) => Some(seconds.unwrap_or(Duration::from_millis(300))),
     };
-    let budget = wall.map(|wall| wall.saturating_sub(CLOSING));
+    // Two days are finished: the one begun from the plan, and the one the search comes to.
+    let closing = closing(2 * problem.problem().visits.len());
+    let budget = wall.map(|wall| wall.saturating_sub(closing));
     let options = Options {
         seed: args.seed,
         iterations: args.iterations,

@@ -67,12 +67,11 @@ pub(crate) fn floor(problem: &Problem, model: &Model) -> i64 {
     legs::sum(&legs::floor(&Task::new(problem, model)))
 }
 
-/// The bound in units, the better the longer `go_on` says so, which is asked several times a millisecond; no
-/// longer than until it reaches `target`, the cost of a plan.
+/// The bound in units, the better the longer `go_on` says so, which is asked several times a millisecond, but for
+/// some tens of milliseconds now and then on a day of a hundred visits.
 pub(crate) fn lower_bound(
     problem: &Problem,
     model: &Model,
-    target: Option<i64>,
     go_on: &mut dyn FnMut() -> bool,
 ) -> i64 {
     let task = Task::new(problem, model);
@@ -84,5 +83,5 @@ pub(crate) fn lower_bound(
     };
     let limits = prices::limits(&task);
     let ascent = Ascent::new(&task, &limits, networks, &worths);
-    floor.max(ascent.run(target, go_on))
+    floor.max(ascent.run(go_on))
 }

@@ -69,7 +69,7 @@ pub enum Proof {
     Floor,
     /// Until this share of the caller's budget is spent, or the bound is as high as it gets.
     Share(f64),
-    /// So many of its steps, which are a fraction of a millisecond each: the same bound every time.
+    /// So many of its steps, mostly a fraction of a millisecond each: the same bound every time.
     Steps(u64),
 }
 
@@ -196,17 +196,12 @@ fn proved(
     };
     match proof {
         Proof::Floor => bound::floor(problem, first.model),
-        _ => bound::lower_bound(problem, first.model, None, &mut go_on),
+        _ => bound::lower_bound(problem, first.model, &mut go_on),
     }
 }
 
 /// A cost that no plan of the problem is below, the nearer the longer `go_on` says so.
 pub fn lower_bound(problem: &Checked, go_on: &mut dyn FnMut() -> bool) -> Total {
     let problem = problem.problem();
-    Total::not_above(bound::lower_bound(
-        problem,
-        &Model::new(problem),
-        None,
-        go_on,
-    ))
+    Total::not_above(bound::lower_bound(problem, &Model::new(problem), go_on))
 }

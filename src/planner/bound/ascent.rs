@@ -56,21 +56,17 @@ impl<'t> Ascent<'t> {
     }
 
     /// Raises the prices for as long as it may, and gives the best bound, in units.
-    pub fn run(mut self, target: Option<i64>, go_on: &mut dyn FnMut() -> bool) -> i64 {
+    pub fn run(mut self, go_on: &mut dyn FnMut() -> bool) -> i64 {
         // Whether it may go on or not, the best so far holds.
-        let _ = self.climb(target, go_on);
+        let _ = self.climb(go_on);
         self.best
     }
 
-    fn climb(&mut self, target: Option<i64>, go_on: &mut dyn FnMut() -> bool) -> Result<(), Halt> {
+    fn climb(&mut self, go_on: &mut dyn FnMut() -> bool) -> Result<(), Halt> {
         self.look(&self.center.clone(), go_on)?;
         self.guess(go_on)?;
-        let met = |best: i64| target.is_some_and(|t| best >= t);
         let mut smooth = SMOOTH;
         for _ in 0..MOST_TURNS {
-            if met(self.best) {
-                break;
-            }
             let point = self.between(smooth);
             if self.look(&point, go_on)? > 0 {
                 self.mix.solve(go_on)?;

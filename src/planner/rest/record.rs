@@ -4,7 +4,7 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::fault::Fault;
-use crate::plan::Plan;
+use crate::plan::{self, Plan};
 
 /// The value of a record's `format` field.
 pub const RECORD_FORMAT: &str = "day-record/1";
@@ -97,7 +97,15 @@ pub fn plan_from_json(text: &str) -> Result<Plan, Vec<Fault>> {
     };
     let value: Value =
         serde_json::from_str(text).map_err(|e| vec![fault(format!("not JSON: {e}"))])?;
-    read(&value, "/plan")
+    let plan: Plan = read(&value, "/plan")?;
+    if plan.format == plan::FORMAT {
+        Ok(plan)
+    } else {
+        Err(vec![Fault {
+            pointer: "/plan/format".to_owned(),
+            text: format!("must be \"{}\"", plan::FORMAT),
+        }])
+    }
 }
 
 /// The object of a file of this format, without the format.
