@@ -4,6 +4,7 @@
 use std::collections::HashSet;
 
 use super::{Change, News, Note};
+use crate::contradictions::SUMS;
 use crate::fault::Fault;
 use crate::plan::Plan;
 use crate::problem::{Checked, Problem};
@@ -146,9 +147,12 @@ fn unpin(rest: &mut Problem, visit: usize, notes: &mut Vec<Note>) {
     }
 }
 
-/// A fault of a new visit is one of the change that brings it.
+/// A fault of a new visit is one of the change that brings it. What is new in the sums is mostly the change cost.
 fn told(fault: Fault, rest: &Problem, news: &News) -> Fault {
     let renamed = || {
+        if fault.pointer == SUMS {
+            return Some("/change_cost".to_owned());
+        }
         let (number, field) = fault.pointer.strip_prefix("/visits/")?.split_once('/')?;
         let visit = rest.visits.get(number.parse::<usize>().ok()?)?;
         let brings =
