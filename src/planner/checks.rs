@@ -10,6 +10,7 @@ mod mangle;
 mod properties;
 mod reading;
 mod reasons;
+mod refused;
 mod relaxed;
 mod rest;
 mod rest_kits;

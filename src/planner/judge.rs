@@ -13,7 +13,8 @@ use std::collections::{HashMap, HashSet};
 use crate::plan::{Plan, Reason, Round, Stop};
 use crate::problem::{Checked, Crew, Problem, Visit, Way};
 
-/// What is wrong with a plan, one line each, beginning with the number of the rule; empty for a sound plan.
+/// What is wrong with a plan, one line each in the order of the problem and the plan, beginning with the number of
+/// the rule, `cost` or `bound`; empty for a sound plan.
 pub fn violations(problem: &Checked, plan: &Plan) -> Vec<String> {
     let mut judge = Judge::new(problem.problem(), plan);
     judge.once();
@@ -70,11 +71,12 @@ impl<'a> Judge<'a> {
                 })
             };
             let stops: Vec<Done> = round.stops.iter().filter_map(done).collect();
-            if stops.len() < round.stops.len() {
-                violations.push(format!(
-                    "2: crew {} serves an unknown visit or way",
-                    crew.id
-                ));
+            for stop in &round.stops {
+                if let Some(visit) = visits.get(stop.visit.as_str())
+                    && stop.way >= visit.ways.len()
+                {
+                    violations.push(format!("2: {} has no way {}", visit.id, stop.way));
+                }
             }
             rounds.push((crew, round, stops));
         }
@@ -103,14 +105,14 @@ impl<'a> Judge<'a> {
 
     /// Rule 1, and that no crew has two rounds.
     fn once(&mut self) {
+        let stops = self.plan.rounds.iter().flat_map(|r| &r.stops);
+        let unserved = self.plan.unserved.iter();
+        let named: Vec<&str> = stops
+            .map(|s| s.visit.as_str())
+            .chain(unserved.map(|u| u.visit.as_str()))
+            .collect();
         let mut stands: HashMap<&str, usize> = HashMap::new();
-        let stops = self
-            .plan
-            .rounds
-            .iter()
-            .flat_map(|r| &r.stops)
-            .map(|s| s.visit.as_str());
-        for id in stops.chain(self.plan.unserved.iter().map(|u| u.visit.as_str())) {
+        for id in &named {
             *stands.entry(id).or_default() += 1;
         }
         for visit in &self.problem.visits {
@@ -119,8 +121,10 @@ impl<'a> Judge<'a> {
                 self.no(1, format_args!("visit {} stands {times} times", visit.id));
             }
         }
-        for id in stands.into_keys() {
-            self.no(1, format_args!("{id} is no visit of the problem"));
+        for id in named {
+            if stands.remove(id).is_some() {
+                self.no(1, format_args!("{id} is no visit of the problem"));
+            }
         }
         for i in 0..self.rounds.len() {
             let (crew, round, _) = &self.rounds[i];

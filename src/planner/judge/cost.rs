@@ -76,7 +76,7 @@ impl Judge<'_> {
         }
         if self.plan.lower_bound > own.total {
             self.violations
-                .push("cost: the lower bound is above the cost".to_owned());
+                .push("bound: it is above the cost".to_owned());
         }
     }
 }

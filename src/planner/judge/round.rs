@@ -59,8 +59,8 @@ impl Judge<'_> {
         }
     }
 
-    /// Rule 4, and that no break splits a travel: of every leg some stretch without a break is as long as
-    /// the travel.
+    /// Rule 4, and that of rule 5 by which no break splits a travel: of every leg some stretch without a break is
+    /// as long as the travel.
     fn travels(&mut self, crew: &Crew, round: &Round, stops: &[Done]) {
         let mut breaks: Vec<(i64, i64)> =
             round.breaks.iter().map(|b| (b.start_s, b.end_s)).collect();
@@ -71,17 +71,26 @@ impl Judge<'_> {
             .iter()
             .map(|d| (d.visit.place, d.stop.arrive_s, d.stop.end_s));
         for (next, arrive, end) in ends.chain([(crew.end_place, round.return_s, 0)]) {
-            let mut free = Vec::new();
+            let mut most_free = 0;
             let mut from = at;
             for &(rest, on) in breaks.iter().filter(|b| b.1 > at && b.0 < arrive) {
-                free.push(rest - from);
+                most_free = most_free.max(rest - from);
                 from = from.max(on);
             }
-            free.push(arrive - from);
-            if free.into_iter().max() < Some(self.travel(place, next)) {
+            most_free = most_free.max(arrive - from);
+            let needed = self.travel(place, next);
+            if arrive - at < needed {
                 self.no(
                     4,
                     format_args!("crew {} has no time to travel before {arrive}", crew.id),
+                );
+            } else if most_free < needed {
+                self.no(
+                    5,
+                    format_args!(
+                        "crew {}: a break splits the travel before {arrive}",
+                        crew.id
+                    ),
                 );
             }
             (place, at) = (next, end);

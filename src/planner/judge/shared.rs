@@ -30,14 +30,10 @@ impl Judge<'_> {
             let run = (watered.start_s, watered.end_s, water.flow_mlps);
             runs.entry(water.group.as_str()).or_default().push(run);
         }
-        let served: Vec<&str> = self
-            .served
-            .values()
-            .filter(|d| d.visit.water.is_some())
-            .map(|d| d.visit.id.as_str())
-            .collect();
-        for id in served {
-            if times.get(id) != Some(&1) {
+        for visit in &self.problem.visits {
+            let id = visit.id.as_str();
+            let due = visit.water.is_some() && self.served.contains_key(id);
+            if due && times.get(id) != Some(&1) {
                 self.no(9, format_args!("{id} has not one watering"));
             }
         }
