@@ -8,6 +8,7 @@ mod bad_input;
 mod command;
 mod days;
 pub mod referee;
+mod refused;
 mod replan;
 mod rest;
 mod vrptw;
