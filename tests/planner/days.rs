@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use planner::problem::Checked;
 
+use super::odd::odd;
 use super::referee::{accepts, bound_after, own_days, planned, python, shared};
 
 /// Days of a folder, with a name to call each by.
@@ -153,4 +154,37 @@ fn the_referee_accepts_plans_of_made_up_days() {
         unserved += planned.unserved.len();
     }
     println!("{days} days, {visits} visits, at most {most} on a day, {unserved} of them left out");
+}
+
+#[test]
+fn the_referee_accepts_plans_of_days_on_which_the_way_round_is_shorter() {
+    let Some(planning) = shared("planning") else {
+        return;
+    };
+    let out = tempfile::tempdir().expect("a folder");
+    let (problem, plan) = (
+        out.path().join("problem.json"),
+        out.path().join("plan.json"),
+    );
+    let many = std::env::var("ROUNDHAND_TESTS_FULL").is_ok_and(|v| v == "1");
+    let days = if many { 300 } else { 30 };
+    let (mut visits, mut unserved) = (0, 0);
+    for i in 0..days {
+        let [courts, crews, seed] = [2 + i % 5, 1 + i % 4, i + 5000].map(|n| n.to_string());
+        let mut args = ["--courts", &courts, "--crews", &crews, "--seed", &seed].to_vec();
+        args.extend(["--profile", ["resort", "club", "park"][i % 3]]);
+        args.extend([["--balance"].as_slice(), &["--handover"], &[]][i / 2 % 3]);
+        let (text, ok) = python(&planning.join("make_day.py"), &args);
+        assert!(ok, "{args:?}");
+        let seed = u64::try_from(i).expect("small");
+        fs::write(&problem, odd(seed, &text)).expect("the problem can be written");
+        println!("day {i}: {args:?}");
+        let planned = planned(&problem, &plan, seed, [0, 30, 200][i / 5 % 3]);
+        accepts(&planning, &problem, &plan);
+        assert!(planned.lower_bound <= planned.cost.total, "{args:?}");
+        let served: usize = planned.rounds.iter().map(|r| r.stops.len()).sum();
+        visits += served + planned.unserved.len();
+        unserved += planned.unserved.len();
+    }
+    println!("{days} days, {visits} visits, {unserved} of them left out");
 }

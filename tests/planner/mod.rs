@@ -7,6 +7,7 @@
 mod bad_input;
 mod command;
 mod days;
+mod odd;
 pub mod referee;
 mod refused;
 mod replan;
