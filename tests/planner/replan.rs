@@ -121,8 +121,10 @@ fn advice_follows_the_summary_line_by_line() {
     let mut lines = told.lines();
     let summary = lines.next().expect("a summary");
     assert!(summary.starts_with("cost="), "{told}");
+    // A machine too slow to try everything in time says so in a last line.
+    let said = lines.filter(|l| !l.starts_with("untried="));
     let (advice, unserved): (Vec<&str>, Vec<&str>) =
-        lines.partition(|l| l.starts_with("advice kind="));
+        said.partition(|l| l.starts_with("advice kind="));
     assert!(!advice.is_empty(), "{told}");
     assert!(
         advice

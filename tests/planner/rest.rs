@@ -57,7 +57,7 @@ fn the_referee_accepts_the_plan_of_the_rest_of_every_day_beside_the_contract() {
         let plan = planned(&file, &out.path().join("plan"), 1, 200);
         let text = fs::read_to_string(&file).expect("the problem can be read");
         let day = Checked::from_json(&text).expect("a sound problem");
-        again(&day, &plan, name);
+        no_dearer_again(&day, &plan, name);
         for at in [25_000, 38_400, 50_000] {
             for changes in changes(day.problem(), at) {
                 let news = News {
@@ -81,8 +81,8 @@ fn the_referee_accepts_the_plan_of_the_rest_of_every_day_beside_the_contract() {
     }
 }
 
-/// A plan that is the beginning of a search without steps comes out as it went in.
-fn again(day: &Checked, plan: &Plan, name: &str) {
+/// A plan that is the beginning of a search without steps comes out no dearer than it went in.
+fn no_dearer_again(day: &Checked, plan: &Plan, name: &str) {
     let go_on = &mut |_: &_| Control::Continue { spent: 0.0 };
     let again = improve(day, plan, &options(0), go_on);
     assert!(again.cost.total <= plan.cost.total, "{name}");
