@@ -20,19 +20,16 @@ pub(super) fn written(seed: u64) -> Value {
 }
 
 /// Each fault names another place of the text, the root where it is no JSON.
-pub(super) fn name_places(faults: &[Fault], document: Option<&Value>) {
+pub(super) fn name_places(faults: &[Fault], json: Option<&Value>) {
     assert!(!faults.is_empty(), "refused without a fault");
     let mut seen = HashSet::new();
     for fault in faults {
-        let there = document.is_some_and(|d| names_a_place(d, &fault.pointer));
+        let there = json.is_some_and(|d| names_a_place(d, &fault.pointer));
         assert!(there || fault.pointer.is_empty(), "{fault}");
         assert!(seen.insert(&fault.pointer), "twice: {fault}");
         assert!(!fault.text.is_empty(), "{fault}");
     }
-    assert!(
-        document.is_some() || faults.len() == 1,
-        "no JSON is one fault"
-    );
+    assert!(json.is_some() || faults.len() == 1, "no JSON is one fault");
 }
 
 fn planned_or_refused(text: &str, iterations: u64) {

@@ -27,7 +27,7 @@ const TOKENS: [&str; 16] = [
     "<deep>",
 ];
 
-/// The JSON pointer of every value in a document, the root's first.
+/// The JSON pointer of every value in a JSON value, its own first.
 fn pointers(value: &Value) -> Vec<String> {
     let mut out = vec![String::new()];
     let mut add = |key: &str, value: &Value| {
@@ -134,7 +134,7 @@ fn mangle(d: &mut Dice, value: &mut Value) {
     }
 }
 
-/// The document's text, mangled so many times anywhere; it may or may not be JSON.
+/// The value's text, mangled so many times anywhere; it may or may not be JSON.
 pub(super) fn mangled(d: &mut Dice, mut value: Value, times: i64) -> String {
     for _ in 0..times {
         mangle(d, &mut value);
@@ -176,12 +176,12 @@ pub(super) fn stretch(d: &mut Dice, value: &mut Value, times: i64) {
     }
 }
 
-/// The pointer names a value of the document, or a field that an object or a list of it may have.
-pub(super) fn names_a_place(document: &Value, pointer: &str) -> bool {
+/// The pointer names something in the value, or a field that an object or a list of it may have.
+pub(super) fn names_a_place(value: &Value, pointer: &str) -> bool {
     let parent = pointer.rsplit_once('/').map(|(parent, _)| parent);
     let holds = |parent: &str| {
-        let holder = document.pointer(parent);
+        let holder = value.pointer(parent);
         holder.is_some_and(|v| v.is_object() || v.is_array())
     };
-    document.pointer(pointer).is_some() || parent.is_some_and(holds)
+    value.pointer(pointer).is_some() || parent.is_some_and(holds)
 }
