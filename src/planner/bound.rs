@@ -24,24 +24,24 @@
 //! **Numbers.** Worths and prices are rounded to whole units before rounds are priced, and all sums from there
 //! on are of whole units. Whatever the master computes in floating point only suggests them.
 //!
-//! **Measured**, in cents and seconds of CPU on one core, against the best plans known:
+//! **Measured** (`cargo bench --bench planner`), in cents and seconds on one core, against the own cost of 10 s:
 //!
-//! | day | cost | bound | below | CPU |
+//! | day | cost | bound | below | seconds |
 //! |---|---|---|---|---|
-//! | tiny-1 | 10118.67 | 10118.66 | 0.0 % | 0.004 |
-//! | tiny-2 | 3451.00 | 3451.00 | 0.0 % | 0.003 |
-//! | tiny-3 | 18757.00 | 18708.07 | 0.3 % | 0.012 |
-//! | small-1 | 30896.00 | 30896.00 | 0.0 % | 0.14 |
-//! | small-2 | 31182.02 | 30800.53 | 1.2 % | 0.3 |
-//! | small-3 | 54921.07 | 52257.18 | 4.8 % | 0.3 |
-//! | medium-1 | 88568.87 | 87957.35 | 0.7 % | 6 |
-//! | medium-2 | 121205.98 | 109761.17 | 9.4 % | 15 |
-//! | medium-3 | 116461.33 | 109318.01 | 6.1 % | 15 |
-//! | large-1 | 249181.73 | 197636.40 | 20.7 % | 0.2, and no better in 30 |
+//! | tiny-1 | 10118.67 | 10118.66 | 0.0 % | 0.0 |
+//! | tiny-2 | 3451.00 | 3451.00 | 0.0 % | 0.0 |
+//! | tiny-3 | 18757.00 | 18708.07 | 0.3 % | 0.0 |
+//! | small-1 | 30896.00 | 30896.00 | 0.0 % | 0.1 |
+//! | small-2 | 31163.25 | 31122.98 | 0.1 % | 1.5 |
+//! | small-3 | 54921.07 | 54779.26 | 0.3 % | 4.1 |
+//! | medium-1 | 88549.93 | 87957.35 | 0.7 % | 30 |
+//! | medium-2 | 121003.03 | 110371.47 | 8.8 % | 30 |
+//! | medium-3 | 116471.87 | 109705.45 | 5.8 % | 30 |
+//! | large-1 | 246796.67 | 197636.40 | 19.9 % | 30, and no better than at once |
 //!
-//! Tiny days and small-1 end there by themselves; tiny-3 is left with what a mix of rounds may do and a plan
-//! may not. Of the published instances with time windows that were tried, C101 and
-//! R102 meet the optimum, R101 comes to 0.2 % and RC101 to 1.4 % below it in a tenth of a second.
+//! Tiny and small days end there by themselves; what is left on them is what a mix of rounds may do and a plan may
+//! not. Of the published instances with time windows C101, C201 and R102 meet the optimum, R101 comes to 0.4 % and
+//! RC101 to 2.2 % below it in a tenth of a second.
 
 mod ascent;
 mod completion;
