@@ -113,7 +113,8 @@ pub(super) fn say(faults: &[Fault]) {
     }
 }
 
-/// The plan, and how much of the time went by from the first report to the search's first step, which is the bound's.
+/// The plan, and how much of the time went by from the first report to the search's first step: the first plan's,
+/// which is short, and the bound's.
 fn plan(args: &PlanArgs, problem: &Checked, begun: Instant) -> (Plan, Duration) {
     let wall = match (args.seconds, args.iterations) {
         (None, Some(_)) => None,
