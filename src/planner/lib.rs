@@ -76,11 +76,13 @@ pub enum Proof {
 impl Proof {
     /// What a plan in so many seconds usually spends on its bound: on a small day a part that mostly is not
     /// needed, since such a bound is soon as high as it gets; on others a third of the time, where that is
-    /// enough to lift the bound at all; on days of more than 120 visits nothing.
+    /// enough to lift the bound at all (a second with 60 visits, three with 100); on days of more than 120 visits
+    /// nothing.
     pub fn usual(visits: usize, seconds: f64) -> Self {
         match visits {
             0..=40 => Self::Share(0.2),
-            41..=120 if seconds >= 10.0 => Self::Share((30.0 / seconds).min(0.33)),
+            41..=70 if seconds >= 4.0 => Self::Share((30.0 / seconds).min(0.33)),
+            71..=120 if seconds >= 10.0 => Self::Share((30.0 / seconds).min(0.33)),
             _ => Self::Floor,
         }
     }

@@ -21,6 +21,10 @@ use crate::store::day_plans::runs::{
 /// How often a run says how far it is, and looks whether it was told to stop.
 const EVERY: Duration = Duration::from_millis(500);
 
+/// Steps of the lower bound where the search counts steps as well: about a second with 60 visits, which lifted the
+/// bound of such a day from 38 to 73 % of its cost.
+const BOUND_STEPS: u64 = 9000;
+
 /// How long to search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Limit {
@@ -101,7 +105,7 @@ pub fn search(
             let proof = Proof::usual(visits, time.as_secs_f64());
             (Some(*time), None, proof)
         }
-        Limit::Steps(steps) => (None, Some(*steps), Proof::Floor),
+        Limit::Steps(steps) => (None, Some(*steps), Proof::Steps(BOUND_STEPS)),
     };
     let options = Options {
         seed,
