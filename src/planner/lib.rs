@@ -144,6 +144,10 @@ pub fn improve(
     planned(problem.problem(), Some(from), options, report)
 }
 
+/// Before part of the time goes into the bound, a short search of so many steps: who stops meanwhile has a plan to
+/// work by, and not only the first. About a tenth of a second with 60 visits.
+const QUICK_STEPS_A_VISIT: u64 = 50;
+
 fn planned(
     problem: &Problem,
     from: Option<&Plan>,
@@ -159,15 +163,28 @@ fn planned(
         day.clone()
     });
     search::construct(&mut day, &ranks, &mut rng, report);
-    let heat = from.map_or(1.0, |_| start::WARM);
-    let bound = proved(problem, &day, options.proof, report);
-    let effort = search::Effort {
+    let mut effort = search::Effort {
         iterations: options.iterations,
         threads: options.threads,
-        heat,
-        enough: bound + HUNDREDTH,
+        heat: from.map_or(1.0, |_| start::WARM),
+        enough: i64::MIN,
     };
+    let quick = matches!(options.proof, Proof::Share(_)).then(|| {
+        effort.iterations = Some(QUICK_STEPS_A_VISIT * model.visits.len() as u64);
+        search::search(day.clone(), &ranks, &mut rng.fork(), &effort, report)
+    });
+    effort.iterations = options.iterations;
+    let bound = proved(
+        problem,
+        quick.as_ref().unwrap_or(&day),
+        options.proof,
+        report,
+    );
+    effort.enough = bound + HUNDREDTH;
     let mut day = search::search(day, &ranks, &mut rng, &effort, report);
+    if let Some(quick) = quick.filter(|quick| quick.cost() < day.cost()) {
+        day = quick;
+    }
     finish::finish(&mut day);
     // In a few steps a search may not make good what it first puts in at any cost.
     if let Some(mut begun) = begun {
