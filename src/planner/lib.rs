@@ -57,7 +57,8 @@ pub struct Options {
     pub iterations: Option<u64>,
     /// Threads to search with; 0 is the same as 1. With iterations given the plan is the same on any number.
     pub threads: usize,
-    /// How much of the effort goes into the lower bound, before the search, which ends where it meets it.
+    /// How much of the effort goes into the lower bound, before the search, which ends where it meets it. Where that
+    /// is a share of a budget, a short search goes before it.
     pub proof: Proof,
 }
 

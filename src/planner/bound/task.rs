@@ -1,7 +1,6 @@
 //! The day as the bound sees it: every offer that some plan might use, and which crews are alike.
 //!
-//! The search's own offers leave out what a crew cannot reach going straight. Where travel keeps no triangle
-//! inequality, a way over other stops may be shorter, so here the shortest way over any places counts.
+//! The search's own offers leave out what the search never does; the bound is one of all plans that the rules allow.
 
 use std::collections::HashMap;
 
