@@ -88,6 +88,12 @@ fn no_bound_of_a_day_beside_the_contract_is_above_the_best_cost_found_elsewhere(
     assert_eq!(compared, 10);
 }
 
+/// So many days are tried, or as many as `tests/run --full` tries.
+fn how_many(usual: usize, full: usize) -> usize {
+    let many = std::env::var("ROUNDHAND_TESTS_FULL").is_ok_and(|v| v == "1");
+    if many { full } else { usual }
+}
+
 /// How a made-up day is asked for: all profiles, sizes and options, and from the 50th on now and then a day
 /// of up to 90 courts and more than 240 visits.
 fn made_up(i: usize) -> Vec<String> {
@@ -135,9 +141,8 @@ fn the_referee_accepts_plans_of_made_up_days() {
         out.path().join("problem.json"),
         out.path().join("plan.json"),
     );
-    let many = std::env::var("ROUNDHAND_TESTS_FULL").is_ok_and(|v| v == "1");
     let (mut visits, mut most, mut unserved) = (0, 0, 0);
-    let days = if many { 1000 } else { 50 };
+    let days = how_many(50, 1000);
     for i in 0..days {
         let args = made_up(i);
         let (text, ok) = python(&planning.join("make_day.py"), &args);
@@ -166,8 +171,7 @@ fn the_referee_accepts_plans_of_days_on_which_the_way_round_is_shorter() {
         out.path().join("problem.json"),
         out.path().join("plan.json"),
     );
-    let many = std::env::var("ROUNDHAND_TESTS_FULL").is_ok_and(|v| v == "1");
-    let days = if many { 300 } else { 30 };
+    let days = how_many(30, 300);
     let (mut visits, mut unserved) = (0, 0);
     for i in 0..days {
         let [courts, crews, seed] = [2 + i % 5, 1 + i % 4, i + 5000].map(|n| n.to_string());
