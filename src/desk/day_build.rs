@@ -12,6 +12,7 @@ mod play;
 mod standards;
 mod tools;
 mod turnarounds;
+mod work;
 
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -26,6 +27,7 @@ pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
 pub use jobs::{Entry, JobWay, LeftOut};
 pub use night::night_waterings;
+pub use work::for_hands;
 
 use super::{Error, Result};
 use crate::store::{Conn, Instant, Scope, columns};

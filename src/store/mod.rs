@@ -29,6 +29,7 @@ pub mod set_up;
 pub mod sites;
 pub mod stock_moves;
 pub mod stores;
+pub mod times;
 pub mod tools;
 pub mod users;
 

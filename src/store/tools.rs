@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use diesel::prelude::*;
 use serde::Serialize;
-use trade::grooming::{Strength, ToolAction};
+use trade::grooming::{Pulled, Strength, ToolAction};
 
 use super::columns::{Word, words};
 use super::db::Conn;
@@ -69,6 +69,9 @@ pub struct ToolClassRow {
     pub wear_cents: i64,
     /// Over how many uses that cost is spread.
     pub wear_uses: i64,
+    /// How it is pulled: on foot or towed.
+    #[schema(value_type = String, example = "on_foot")]
+    pub pulled: Word<Pulled>,
 }
 
 /// One numbered tool.

@@ -9,7 +9,8 @@ use super::inputs::Inputs;
 use super::jobs::{GROUND_FORBIDS, Job, LeftOut};
 use super::places::Places;
 use super::play::CourtHours;
-use super::turnarounds::{Asked, CourtDay, ground, way};
+use super::turnarounds::{Asked, CourtDay, ground};
+use super::work::Work;
 use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{BankRow, Watering};
@@ -42,7 +43,14 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked>
                 }));
             }
             let rows = with_what_follows(inputs, row);
-            let way = way(inputs, &rows, None, OrderKind::Care, court.hands, 0);
+            let work = Work {
+                kind: OrderKind::Care,
+                court: Some(court.row),
+                rows: &rows,
+                grooming: None,
+                extra_cost: 0,
+            };
+            let way = work.way(inputs, court.hands);
             let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
             Some(Asked::Job(Box::new(Job {
                 key,
@@ -75,7 +83,14 @@ pub fn of_bank(
             let at = Place::Bank(bank.id);
             let weight = weight(inputs, row, at, nth + which)?;
             let window = bank_window(inputs, row, hours, on_shift)?;
-            let way = way(inputs, &[row], None, OrderKind::Care, hands, 0);
+            let work = Work {
+                kind: OrderKind::Care,
+                court: None,
+                rows: &[row],
+                grooming: None,
+                extra_cost: 0,
+            };
+            let way = work.way(inputs, hands);
             Some(Asked::Job(Box::new(Job {
                 key: format!("care:{}:bank:{}", row.id, bank.id),
                 at,

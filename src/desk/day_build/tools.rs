@@ -39,6 +39,7 @@ pub fn grooming<'a>(inputs: &'a Inputs, condition: Condition) -> Vec<(&'a ToolCl
                 let class = classes.iter().find(|c| c.id == candidate.tool.id)?;
                 let cents = match candidate.fit {
                     Fit::SofterThanNeeded => inputs.standards.softer_tool_cents,
+                    Fit::OnlySmooths => 2 * inputs.standards.softer_tool_cents,
                     Fit::DoesTheWork => {
                         let strength = candidate.tool.strength;
                         let from = *softest.get_or_insert(strength);

@@ -1,29 +1,22 @@
 //! The work between two play sessions, court by court.
 
-use std::collections::BTreeSet;
-
 use chrono::NaiveTime;
 use planner::plan::Reason;
 use planner::problem::{Span, Watering, Way};
-use trade::care::{
-    Cadence, CareTask, CourtToday, Ground, Sharing, TurnaroundKind, facts, service_s,
-    steps as steps_of,
-};
-use trade::court::CourtSurface;
-use trade::grooming::{Condition, Direction as Heading, direction_today, grooming_time};
-use trade::units::{Millimetres, Seconds};
+use trade::care::{Cadence, CareTask, CourtToday, Ground, TurnaroundKind, steps as steps_of};
+use trade::grooming::{Condition, Direction as Heading, direction_today};
 use trade::watering::WateringKind;
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, Job, JobStep, JobWay, LeftOut};
+use super::jobs::{GROUND_FORBIDS, Job, JobWay, LeftOut};
 use super::play::{CourtHours, Stretch};
 use super::tools;
+use super::work::{Grooming, Work};
 use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{CourtRow, Watering as CourtWatering};
 use crate::store::orders::{Direction, OrderKind};
-use crate::store::tools::ToolClassRow;
 use crate::words::say_with;
 
 /// Between which local times a court's play must end for its turnaround to bring the midday soak.
@@ -237,20 +230,14 @@ impl After {
                 return Err(Reason::NoSuchTool.name());
             }
             for (class, choice) in &classes {
-                let with = Grooming {
-                    court: court.row,
-                    class,
-                    heading,
+                let work = Work {
+                    kind: order,
+                    court: Some(court.row),
+                    rows: &rows(inputs, kind, &tasks),
+                    grooming: Some(Grooming { class, heading }),
+                    extra_cost: cents + choice,
                 };
-                let rows = rows(inputs, kind, &tasks);
-                ways.push(way(
-                    inputs,
-                    &rows,
-                    Some(&with),
-                    order,
-                    court.hands,
-                    cents + choice,
-                ));
+                ways.push(work.way(inputs, court.hands));
             }
         }
         Ok(ways)
@@ -303,89 +290,4 @@ fn rows<'a>(inputs: &'a Inputs, kind: TurnaroundKind, tasks: &[CareTask]) -> Vec
         }));
     }
     rows
-}
-
-/// How a court is groomed.
-pub struct Grooming<'a> {
-    court: &'a CourtRow,
-    class: &'a ToolClassRow,
-    heading: Heading,
-}
-
-impl Grooming<'_> {
-    /// How long it takes one person; none where the court's or the tool's measures do not tell.
-    fn seconds(&self) -> Option<i64> {
-        let (length, width) = (self.court.length_mm, self.court.width_mm);
-        let surface = CourtSurface::new(Millimetres(length), Millimetres(width)).ok()?;
-        let tool = Millimetres(self.class.width_mm?);
-        Some(grooming_time(&surface, tool, self.heading).ok()?.0)
-    }
-}
-
-/// A way of doing these tasks one after the other, as the planner sees it and as an order.
-pub fn way(
-    inputs: &Inputs,
-    rows: &[&CareTaskRow],
-    grooming: Option<&Grooming<'_>>,
-    kind: OrderKind,
-    hands: usize,
-    extra_cost: i64,
-) -> (Way, JobWay) {
-    let grooms = |row: &CareTaskRow| grooming.filter(|_| row.code == CareTask::Groom.as_str());
-    let steps: Vec<JobStep> = rows
-        .iter()
-        .map(|row| {
-            let measured = grooms(row).and_then(Grooming::seconds);
-            JobStep {
-                care_task_id: row.id,
-                service_s: hours_of(&row.code, measured.unwrap_or(row.base_s), hands),
-            }
-        })
-        .collect();
-    let mut classes: BTreeSet<String> = rows
-        .iter()
-        .filter(|row| grooms(row).is_none())
-        .filter_map(|row| tools::of_task(inputs, row.tool_action.as_deref()?))
-        .map(|class| class.code.clone())
-        .collect();
-    classes.extend(grooming.map(|with| with.class.code.clone()));
-    let skills: BTreeSet<String> = rows.iter().filter_map(|row| row.skill.clone()).collect();
-    let sum = |more: usize| steps.iter().map(|step| step.service_s[more]).sum();
-    let seen = Way {
-        tools: classes.into_iter().collect(),
-        skills: skills.into_iter().collect(),
-        min_hands: rows
-            .iter()
-            .map(|row| row.min_hands)
-            .max()
-            .unwrap_or(1)
-            .max(1),
-        service_s: (0..hands.max(1)).map(sum).collect(),
-        extra_cost,
-        window: None,
-        aim_end: None,
-    };
-    let order = JobWay {
-        kind,
-        direction: grooming.map(|with| match with.heading {
-            Heading::Along => Direction::Along,
-            Heading::Across => Direction::Across,
-        }),
-        groom_class: grooming.map(|with| with.class.code.clone()),
-        steps,
-    };
-    (seen, order)
-}
-
-/// Seconds that 1, 2, … hands need for what takes one person `base_s`. More hands help as far as
-/// the trade knows the task; with a task of the site's own they do not.
-fn hours_of(code: &str, base_s: i64, hands: usize) -> Vec<i64> {
-    let sharing = code
-        .parse::<CareTask>()
-        .map_or(Sharing::Alone, |task| facts(task).sharing);
-    let base = base_s.clamp(0, 1_000_000);
-    service_s(Seconds(base), sharing, hands).map_or_else(
-        |_| vec![base; hands.max(1)],
-        |all| all.into_iter().map(|seconds| seconds.0).collect(),
-    )
 }

@@ -150,6 +150,8 @@ impl Taking<'_> {
                     care_task_id: step.care_task_id,
                     planned_s: step.seconds(on.crew.hands),
                     done: None,
+                    standard_s: Some(step.standard(on.crew.hands)),
+                    alone_s: Some(step.standard(1)),
                 }));
                 for class in way.1 {
                     let key = (round.crew.clone(), class.clone());

@@ -39,6 +39,7 @@ fn step(position: i64, code: &str, name: &str, minutes: i64, caution: Option<&st
         code: code.into(),
         name: name.into(),
         planned_s: minutes * 60,
+        standard_s: Some(minutes * 60),
         caution: caution.map(Into::into),
         done: None,
     }
