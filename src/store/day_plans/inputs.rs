@@ -27,14 +27,20 @@ pub struct Hand {
     pub cents_per_h: Option<i64>,
 }
 
-/// Everybody on the shifts of a date who has not left, in order of shift and person.
-pub fn hands_on(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Vec<Hand>> {
+/// Everybody on the shifts of the dates from `first` to `last` who has not left by then, in order
+/// of shift and person.
+pub fn hands_between(
+    conn: &mut Conn,
+    scope: &Scope,
+    first: NaiveDate,
+    last: NaiveDate,
+) -> Result<Vec<Hand>> {
     let in_force = pay_rates::table
         .filter(
             pay_rates::site_id
                 .eq(scope.site_id())
                 .and(pay_rates::person_id.eq(people::id))
-                .and(pay_rates::from_date.le(date)),
+                .and(pay_rates::from_date.le(shifts::work_date)),
         )
         .order(pay_rates::from_date.desc())
         .limit(1)
@@ -46,8 +52,12 @@ pub fn hands_on(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Vec<H
         .filter(
             shift_people::site_id
                 .eq(scope.site_id())
-                .and(shifts::work_date.eq(date))
-                .and(people::left_on.is_null().or(people::left_on.ge(date))),
+                .and(shifts::work_date.between(first, last))
+                .and(
+                    people::left_on
+                        .is_null()
+                        .or(people::left_on.ge(shifts::work_date.nullable())),
+                ),
         )
         .order((shift_people::shift_id, shift_people::person_id))
         .select((
