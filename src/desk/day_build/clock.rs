@@ -31,6 +31,7 @@ impl DayClock {
     }
 
     /// The clock of another date of the same site.
+    #[must_use]
     pub fn on(&self, date: NaiveDate) -> Self {
         Self::new(self.zone, date)
     }

@@ -166,6 +166,7 @@ impl Inputs {
 
     /// One date of the span. What was done last is as it stood before the span's first date: whoever
     /// looks further ahead keeps account of what falls due and is done in between.
+    #[must_use]
     pub fn on(&self, date: NaiveDate) -> Self {
         let mut day = self.clone();
         day.date = date;
