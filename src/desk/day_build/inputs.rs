@@ -10,14 +10,13 @@ use trade::grooming::Condition;
 use super::clock::DayClock;
 use super::standards::Standards;
 use super::turnarounds::turnaround_key;
+use crate::desk::settings::Settings;
 use crate::store::care::{
     CareTaskRow, DoneAt, LastDone, care_last_done, care_task_list, groomed_last,
 };
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
-use crate::store::day_plans::inputs::{
-    Hand, founded_at, hands_between, settings_all, visits_not_made,
-};
+use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
 use crate::store::orders::Direction;
 use crate::store::play::{
@@ -42,6 +41,8 @@ pub struct Inputs {
     pub date: NaiveDate,
     /// The site's own date on which it was set up.
     pub founded_on: NaiveDate,
+    /// What the site sets.
+    pub settings: Settings,
     /// How the site plans.
     pub standards: Standards,
     /// The banks, in their own order.
@@ -102,7 +103,8 @@ impl Inputs {
         let (from, _) = clock.around();
         let (_, to) = DayClock::new(zone, last).around();
         let founded_on = trade::calendar::work_date(zone, founded_at(conn, scope)?.utc());
-        let standards = Standards::of(&settings_all(conn, scope)?);
+        let settings = Settings::read(conn, scope)?;
+        let standards = Standards::of(&settings);
 
         let mut banks = bank_list(conn, scope, Page::ALL)?.items;
         banks.sort_by_key(|bank| (bank.position, bank.id));
@@ -147,6 +149,7 @@ impl Inputs {
             clock,
             date,
             founded_on,
+            settings,
             standards,
             banks,
             courts,

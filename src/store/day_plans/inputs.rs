@@ -1,6 +1,6 @@
 //! What a day problem rests on and no other list gives in one query.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
@@ -9,8 +9,7 @@ use crate::store::columns::Json;
 use crate::store::day_plans::PlanState;
 use crate::store::orders::OrderState;
 use crate::store::schema::{
-    day_plans, pay_rates, people, settings, shift_people, shifts, sites, unfitted_visits,
-    work_orders,
+    day_plans, pay_rates, people, shift_people, shifts, sites, unfitted_visits, work_orders,
 };
 use crate::store::{Conn, Instant, Result, Scope};
 
@@ -67,18 +66,6 @@ pub fn hands_between(
             in_force,
         ))
         .load(conn)?)
-}
-
-/// The site's settings by key. A value that is no JSON is left out.
-pub fn settings_all(conn: &mut Conn, scope: &Scope) -> Result<HashMap<String, serde_json::Value>> {
-    let rows: Vec<(String, String)> = settings::table
-        .filter(settings::site_id.eq(scope.site_id()))
-        .select((settings::key, settings::value))
-        .load(conn)?;
-    Ok(rows
-        .into_iter()
-        .filter_map(|(key, value)| Some((key, serde_json::from_str(&value).ok()?)))
-        .collect())
 }
 
 /// When the site was set up.
