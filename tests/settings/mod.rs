@@ -41,7 +41,7 @@ on_both_engines! {
             "night_pause_s": 1_800,
         });
         let refused = patch(&manager, house, &wrong).await;
-        let fields: Vec<_> = refused.expect(422)["errors"]
+        let fields: Vec<_> = refused.expect(422)["faults"]
             .as_array()
             .unwrap()
             .iter()
