@@ -37,7 +37,7 @@ async fn read(office: State, permit: Permit<SeeSite>) -> Result<HttpResponse, Pr
 /// Changes some settings: all that are given or, where one is refused, none. Null goes back to the usual.
 #[utoipa::path(patch, path = "/sites/{site_id}/settings", tag = "sites",
     params(("site_id" = i64, Path), ("If-Match" = String, Header, description = "the ETag that was read")),
-    request_body(content = BTreeMap<String, Value>, example = json!({ "soak_around": "12:15", "overtime_pct": null })),
+    request_body(content = BTreeMap<String, Value>, example = json!({ "overtime_pct": null, "soak_around": "12:15" })),
     responses((status = 200, body = SettingsView), (status = 412, description = "Changed since it was read"),
         (status = 422, description = "Refused as it stands"), (status = 428, description = "If-Match is missing")))]
 async fn edit(
