@@ -6,9 +6,11 @@ pub mod courts;
 pub mod crews;
 pub mod days;
 pub mod document;
+pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
 pub mod reports;
+pub mod settings;
 pub mod sign_in;
 pub mod sites;
 pub mod stores;
@@ -25,12 +27,14 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
     let of_a_site = web::scope("/sites/{site_id}")
         .wrap(from_fn(guard::of_the_site))
         .configure(sites::site_routes)
+        .configure(settings::routes)
         .configure(courts::routes)
         .configure(crews::routes)
         .configure(tools::routes)
         .configure(stores::routes)
         .configure(plan_runs::routes)
         .configure(days::routes)
+        .configure(look_ahead::routes)
         .configure(orders::routes)
         .configure(cost::routes)
         .configure(reports::routes)

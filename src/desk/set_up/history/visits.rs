@@ -210,7 +210,7 @@ fn turnaround<'a>(
     Some(Way {
         kind: match kind {
             TurnaroundKind::Full => OrderKind::FullTurnaround,
-            TurnaroundKind::Short => OrderKind::ShortTurnaround,
+            _ => OrderKind::ShortTurnaround,
         },
         direction: Some(direction),
         groom_class: Some(class.code.clone()),

@@ -23,7 +23,7 @@ use crate::store::tools::ToolClassRow;
 const LONGEST_S: i64 = 1_000_000;
 
 /// Tasks done one after the other in one visit.
-pub struct Work<'a> {
+pub struct Tasks<'a> {
     /// What the order is for.
     pub kind: OrderKind,
     /// The court, where it is work on one.
@@ -45,7 +45,7 @@ pub struct Grooming<'a> {
     pub heading: Heading,
 }
 
-impl Work<'_> {
+impl Tasks<'_> {
     /// The work as the planner sees it and as an order, for crews of up to `hands` people.
     pub fn way(&self, inputs: &Inputs, hands: usize) -> (Way, JobWay) {
         let record = self.record(inputs);
