@@ -26,7 +26,7 @@ use sha2::{Digest, Sha256};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
-pub use jobs::{Entry, Job, JobWay, LeftOut};
+pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::night_waterings;
 pub use places::Places;
 pub use play::CourtHours;

@@ -211,6 +211,9 @@ water-volume = How much
 
 unfitted-title = What does not fit
 unfitted-none = Everything that is due fits into this day.
+tools-aside-title = Brushes to change
+tools-aside-why = A drag or broom with a worn brush no longer levels: it stays in the shed until the brush is changed.
+tools-aside-item = { $number } { $class }: { $length } left, to be changed at { $limit }
 unfitted-item = { $place }: { $title }, { $window }
 unfitted-no-crew-has-the-skill = Nobody on shift has the skill it takes. Put someone on who has it, or move the work to another day.
 unfitted-no-crew-has-the-hands = It takes more people at once than any crew has that day. Make a crew larger, or move the work to another day.
