@@ -121,6 +121,7 @@ fn day() -> DayView {
         orders: vec![done, late],
     };
     DayView {
+        tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
             id: 1,
