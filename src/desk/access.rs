@@ -81,6 +81,12 @@ permissions! {
     SeeTools: Manager, CrewLead, CrewMember;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
+    /// See when courts are in play and shut.
+    SeePlay: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Set when courts are in play and shut.
+    EditPlay: Manager;
+    /// Say that play on a court is over.
+    TellPlayOver: Manager, CrewLead, FrontDesk;
     /// Plan a day, stop the planning, take its plan.
     PlanDay: Manager;
     /// Hand the day's work orders out.

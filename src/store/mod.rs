@@ -21,6 +21,7 @@ pub mod jobs;
 pub mod orders;
 pub mod paging;
 pub mod play;
+pub mod play_changes;
 pub mod reports;
 pub mod schema;
 pub mod scope;

@@ -45,6 +45,17 @@ pub const TABLE: &[Row] = &[
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
 
+    row("get_sites_play_sessions",                        [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    // On no court at all, so that nothing is added here; and no session is there to be read or changed.
+    row("post_sites_play_sessions",                       [401,   422,   403,   403,   403,   403,   422,   404,   404], SESSIONS),
+    row("get_sites_play_sessions_by_session_id",          [401,   404,   404,   404,   403,   404,   404,   404,   404], ""),
+    row("patch_sites_play_sessions_by_session_id",        [401,   404,   403,   403,   403,   403,   404,   404,   404], SESSION),
+    row("post_sites_play_sessions_by_session_id_over",    [401,   404,   404,   403,   403,   404,   404,   404,   404], START),
+    row("post_sites_play_sessions_by_session_id_cancel",  [401,   404,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_closures",                             [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    row("post_sites_closures",                            [401,   422,   403,   403,   403,   403,   422,   404,   404], CLOSURES),
+    row("post_sites_closures_by_closure_id_cancel",       [401,   404,   403,   403,   403,   403,   404,   404,   404], ""),
+
     row("get_sites_crews",                                [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_crews_by_crew_id",                     [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_people",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
@@ -104,3 +115,9 @@ const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;
 const LEAVE: &str = r#"{ "reason": "court_in_play" }"#;
+const SESSIONS: &str = r#"{ "court_ids": [], "play": { "name": "a", "turnaround": "full",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" } }"#;
+const SESSION: &str = r#"{ "court_id": 1, "play": { "name": "a", "turnaround": "full",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" } }"#;
+const CLOSURES: &str = r#"{ "court_ids": [], "reason": "rain",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" }"#;

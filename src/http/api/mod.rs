@@ -9,6 +9,7 @@ pub mod document;
 pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
+pub mod play;
 pub mod reports;
 pub mod settings;
 pub mod sign_in;
@@ -29,6 +30,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::site_routes)
         .configure(settings::routes)
         .configure(courts::routes)
+        .configure(play::routes)
         .configure(crews::routes)
         .configure(tools::routes)
         .configure(stores::routes)
