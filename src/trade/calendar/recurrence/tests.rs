@@ -145,7 +145,7 @@ fn a_time_that_the_clocks_leave_out_is_no_instance_and_is_not_counted() {
     let start = at("2027-03-12 02:30");
     let far = at("2028-01-01 00:00");
     let all = expand("FREQ=DAILY;COUNT=4", start, New_York, start, far).unwrap();
-    let days: Vec<u32> = all.iter().map(|local| local.day()).collect();
+    let days: Vec<u32> = all.iter().map(Datelike::day).collect();
     assert_eq!(days, [12, 13, 15, 16]);
     let elsewhere = expand("FREQ=DAILY;COUNT=4", start, Tz::UTC, start, far).unwrap();
     assert_eq!(elsewhere.last().unwrap().day(), 15);
