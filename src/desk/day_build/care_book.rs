@@ -138,14 +138,21 @@ impl CareBook {
         let done = self.done.iter().filter(|((id, _), _)| counted.contains(id));
         let oldest = done.map(|(_, on)| *on).min();
         let back = dates.first - PLAY_BACK;
-        let from = oldest.unwrap_or(dates.founded_on).min(dates.founded_on).max(back);
+        let from = oldest
+            .unwrap_or(dates.founded_on)
+            .min(dates.founded_on)
+            .max(back);
         let to = day_start(dates.zone, dates.first);
         let mut played: HashMap<i64, Vec<(NaiveDate, i64)>> = HashMap::new();
-        for session in sessions_between(conn, scope, day_start(dates.zone, from).into(), to.into())? {
+        for session in sessions_between(conn, scope, day_start(dates.zone, from).into(), to.into())?
+        {
             let (from, until) = (session.starts_at.utc(), session.ends_at.utc().min(to));
             let on = work_date(dates.zone, from);
             let seconds = (until - from).num_seconds().max(0);
-            played.entry(session.court_id).or_default().push((on, seconds));
+            played
+                .entry(session.court_id)
+                .or_default()
+                .push((on, seconds));
         }
         Ok(played)
     }
@@ -191,7 +198,9 @@ impl CareBook {
 
 /// The tasks due on a court by themselves, in the site's own order.
 pub fn due_on_court<'a>(inputs: &'a Inputs, court: &CourtRow) -> Vec<DueTask<'a>> {
-    due_at(inputs, DoneAt::Court, Place::Court(court.id), |row| applies(row, court))
+    due_at(inputs, DoneAt::Court, Place::Court(court.id), |row| {
+        applies(row, court)
+    })
 }
 
 /// The tasks due on a bank, in the site's own order.

@@ -15,8 +15,6 @@ pub struct Standards {
     pub harder_tool_cents: i64,
     /// What a tool too soft to do all the work is taken to cost.
     pub softer_tool_cents: i64,
-    /// What a court that is not turned around is taken to cost.
-    pub skip_turnaround_cents: i64,
     /// What an hour after the aim is taken to cost.
     pub late_cents_per_h: i64,
     /// How long before the players a turnaround should be over.
@@ -41,7 +39,6 @@ impl Standards {
             short_cents: settings.number(known::SHORT_TURNAROUND_CENTS),
             harder_tool_cents: settings.number(known::HARDER_TOOL_CENTS),
             softer_tool_cents: settings.number(known::SOFTER_TOOL_CENTS),
-            skip_turnaround_cents: settings.number(known::SKIP_TURNAROUND_CENTS),
             late_cents_per_h: settings.number(known::LATE_CENTS_PER_H),
             aim_before_play_s: settings.number(known::AIM_BEFORE_PLAY_S),
             soak_around: settings.time(known::SOAK_AROUND),

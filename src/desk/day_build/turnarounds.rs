@@ -6,7 +6,7 @@ use chrono::NaiveTime;
 use planner::plan::Reason;
 use planner::problem::{Span, Watering, Way};
 use trade::care::{
-    Cadence, CareTask, CourtToday, Ground, Sharing, TurnaroundKind, facts, service_s,
+    Cadence, CareTask, CourtToday, Ground, Sharing, TurnaroundKind, Urgency, facts, service_s,
     steps as steps_of,
 };
 use trade::court::CourtSurface;
@@ -16,7 +16,7 @@ use trade::watering::WateringKind;
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, Job, JobStep, JobWay, LeftOut};
+use super::jobs::{GROUND_FORBIDS, Job, JobStep, JobWay, LeftOut, Pressing};
 use super::play::{CourtHours, Stretch};
 use super::tools;
 use crate::desk::place::Place;
@@ -157,6 +157,7 @@ pub struct After {
 impl After {
     /// The job, or why it cannot be planned.
     pub fn asked(self, inputs: &Inputs, court: &CourtDay<'_>) -> Asked {
+        let pressing = self.pressing();
         match self.ways(inputs, court) {
             Ok(ways) => Asked::Job(Box::new(self.job(inputs, court, ways))),
             Err(reason) => Asked::LeftOut(LeftOut {
@@ -166,12 +167,23 @@ impl After {
                 reason,
                 opens: self.gap[0],
                 closes: self.gap[1],
+                until: None,
+                pressing,
             }),
         }
     }
 
+    /// Before the players come where they come; else the same day, for it is owed in the morning.
+    fn pressing(&self) -> Pressing {
+        Pressing::new(if self.players_follow {
+            Urgency::BeforePlay
+        } else {
+            Urgency::Today
+        })
+    }
+
     fn job(self, inputs: &Inputs, court: &CourtDay<'_>, ways: Vec<(Way, JobWay)>) -> Job {
-        let standards = &inputs.standards;
+        let (standards, pressing) = (&inputs.standards, self.pressing());
         let mut windows = minus(self.gap, &court.hours.shut);
         if windows.is_empty() {
             // Shut throughout: the planner then tells that the time is shorter than the work.
@@ -196,7 +208,10 @@ impl After {
             } else {
                 0
             },
-            skip_cost: standards.skip_turnaround_cents,
+            skip_cost: 0,
+            pressing,
+            care_task_id: None,
+            rest_s: 0,
             ways,
             water: soaks.then(|| Watering {
                 group: line_key(row.bank_id),

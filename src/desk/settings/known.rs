@@ -162,8 +162,6 @@ known! {
     HARDER_TOOL_CENTS: Number = number("harder_tool_cents", 400, 0..=1_000_000, "cents");
     /// What a tool too soft to do all the work is taken to cost.
     SOFTER_TOOL_CENTS: Number = number("softer_tool_cents", 800, 0..=1_000_000, "cents");
-    /// What a court that is not turned around is taken to cost.
-    SKIP_TURNAROUND_CENTS: Number = number("skip_turnaround_cents", 30_000, 0..=10_000_000, "cents");
     /// What an hour after the aim is taken to cost.
     LATE_CENTS_PER_H: Number = number("late_cents_per_h", 12_000, 0..=10_000_000, "cents an hour");
     /// How long before the players a turnaround should be over.

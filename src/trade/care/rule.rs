@@ -228,7 +228,11 @@ mod tests {
         let on = |today| due_on(&Rule::Daily, None, &last("2031-06-04"), date(today));
         assert_eq!(on("2031-06-05"), Due::Due);
         assert_eq!(on("2031-06-25"), Due::Due);
-        assert_eq!(on("2031-06-04"), Due::Due, "a closing round that ran past midnight");
+        assert_eq!(
+            on("2031-06-04"),
+            Due::Due,
+            "a closing round that ran past midnight"
+        );
     }
 
     #[test]
