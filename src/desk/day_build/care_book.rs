@@ -95,7 +95,6 @@ impl CareBook {
             book.note(&last, last.on);
         }
         book.played = book.play(conn, scope, dates)?;
-        book.instances = book.recurring(dates);
         Ok(book)
     }
 
@@ -157,11 +156,6 @@ impl CareBook {
         Ok(played)
     }
 
-    /// The days of the recurrence rules up to the last date.
-    fn recurring(&self, _dates: &Dates) -> HashMap<i64, Vec<NaiveDate>> {
-        HashMap::new()
-    }
-
     /// What is known of a task at a place; `counts_from` is where it counts from when it was never done.
     fn record(&self, task: i64, at: Place, counts_from: NaiveDate) -> Record<'_> {
         let last_done = self.last_done(task, at);
@@ -218,12 +212,12 @@ pub fn applies(row: &CareTaskRow, court: &CourtRow) -> bool {
         && (detail.lines.is_empty() || detail.lines.contains(&court.lines))
 }
 
-fn due_at<'a>(
-    inputs: &'a Inputs,
+fn due_at(
+    inputs: &Inputs,
     done_at: DoneAt,
     at: Place,
     applies: impl Fn(&CareTaskRow) -> bool,
-) -> Vec<DueTask<'a>> {
+) -> Vec<DueTask<'_>> {
     let rows: Vec<&CareTaskRow> = inputs
         .tasks
         .iter()

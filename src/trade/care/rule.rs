@@ -90,14 +90,10 @@ pub fn due_on(rule: &Rule, season: Option<Season>, record: &Record<'_>, today: N
         return Due::NotDue;
     };
     let since = season.map_or(since, |season| season.next(since));
-    if since == today {
-        Due::Due
-    } else if since < today {
-        Due::Overdue {
-            days: (today - since).num_days(),
-        }
-    } else {
-        Due::NotDue
+    match (today - since).num_days() {
+        0 => Due::Due,
+        days @ 1.. => Due::Overdue { days },
+        _ => Due::NotDue,
     }
 }
 
