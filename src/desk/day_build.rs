@@ -14,7 +14,9 @@ mod pricing;
 mod rest;
 mod standards;
 mod tools;
+mod turnaround_ways;
 mod turnarounds;
+mod ways;
 mod withheld;
 
 use std::collections::HashMap;
@@ -25,17 +27,17 @@ use planner::problem::{FORMAT, Problem, Span, Taken, WaterGroup};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
-pub use care::before_grooming;
 pub use care_book::{CareBook, DueTask, due_on_bank, due_on_court};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
-pub use jobs::{Entry, Job, JobWay, LeftOut};
+pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::night_waterings;
 pub use places::Places;
 pub use play::CourtHours;
 pub use pricing::held_courts;
 pub use turnarounds::Asked;
+pub use ways::for_hands;
 
 use super::{Error, Result};
 use crate::store::{Conn, Instant, Scope, columns};

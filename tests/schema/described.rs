@@ -90,6 +90,7 @@ tables!(
     sites,
     skill_dates,
     stock_moves,
+    times_taken,
     tool_classes,
     tools,
     treatments,

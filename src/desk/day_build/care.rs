@@ -10,7 +10,8 @@ use super::jobs::{Job, LeftOut, Pressing};
 use super::places::Places;
 use super::play::CourtHours;
 use super::rest;
-use super::turnarounds::{Asked, CourtDay, way};
+use super::turnarounds::{Asked, CourtDay};
+use super::ways::Tasks;
 use super::withheld::{self, Withheld};
 use crate::desk::place::Place;
 use crate::store::care::CareTaskRow;
@@ -20,7 +21,13 @@ use crate::store::orders::OrderKind;
 /// The care tasks due on a court.
 pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let due = due_on_court(inputs, court.row);
+    // A turnaround of the day does what comes before grooming.
+    let hosted = court.hours.turnarounds().next().is_some();
     due.iter()
+        .filter(|task| {
+            let taken_along = hosted && task.row.detail.0.before_grooming;
+            !taken_along || withheld::of(inputs, court, task.row).is_some()
+        })
         .map(|task| court_task(inputs, court, task, &due))
         .collect()
 }
@@ -51,9 +58,16 @@ fn court_task(
         return told(why);
     }
     let rows = with_what_belongs(inputs, row, all);
-    let way = way(inputs, &rows, None, OrderKind::Care, court.hands, 0);
+    let tasks = Tasks {
+        kind: OrderKind::Care,
+        court: Some(court.row),
+        rows: &rows,
+        grooming: None,
+        extra_cost: 0,
+    };
+    let way = tasks.way(inputs, court.hands);
     let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
-    let windows = match rest::windows(inputs, court, row, windows(court, row), shortest) {
+    let windows = match rest::windows(inputs, court, row, windows(inputs, court, row), shortest) {
         Ok(windows) if windows.is_empty() => return told(Withheld::NO_TIME),
         Ok(windows) => windows,
         Err(why) => return told(why),
@@ -87,7 +101,14 @@ pub fn of_bank(
     due_on_bank(inputs, bank.id)
         .into_iter()
         .filter_map(|DueTask { row, due }| {
-            let way = way(inputs, &[row], None, OrderKind::Care, hands, 0);
+            let tasks = Tasks {
+                kind: OrderKind::Care,
+                court: None,
+                rows: &[row],
+                grooming: None,
+                extra_cost: 0,
+            };
+            let way = tasks.way(inputs, hands);
             let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
             let longest = way.0.service_s.first().copied().unwrap_or(0);
             let window = bank_window(inputs, row, hours, on_shift, shortest)?;
@@ -135,8 +156,8 @@ pub fn before_grooming<'a>(
 
 /// When the court is free for the task. Rolling belongs to the morning, before the day's first
 /// play, the court damp but firm; on a day without play it may be done at any time.
-fn windows(court: &CourtDay<'_>, row: &CareTaskRow) -> Vec<Span> {
-    let free = court.hours.free(court.on_shift);
+fn windows(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Vec<Span> {
+    let free = court.free(inputs);
     let first_play = court.hours.play.iter().find(|stretch| stretch.of_the_day);
     match first_play {
         Some(first) if row.code == CareTask::Roll.as_str() => {
