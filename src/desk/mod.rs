@@ -8,6 +8,7 @@ pub mod courts;
 pub mod crews;
 pub mod day_build;
 pub mod days;
+pub mod due;
 pub mod error;
 pub mod look_ahead;
 pub mod once;
