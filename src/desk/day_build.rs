@@ -4,6 +4,7 @@
 mod care;
 mod clock;
 mod crews;
+mod ground;
 mod inputs;
 mod jobs;
 mod night;

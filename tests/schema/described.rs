@@ -66,6 +66,7 @@ tables!(
     files,
     hours_entries,
     idempotency_keys,
+    inspections,
     jobs,
     materials,
     memberships,
@@ -94,6 +95,7 @@ tables!(
     users,
     waterings,
     wear_parts,
+    weather_readings,
     week_reports,
     work_orders,
 );

@@ -9,7 +9,7 @@ use super::inputs::Inputs;
 use super::jobs::{GROUND_FORBIDS, Job, LeftOut};
 use super::places::Places;
 use super::play::CourtHours;
-use super::turnarounds::{Asked, CourtDay, ground};
+use super::turnarounds::{Asked, CourtDay};
 use super::ways::Tasks;
 use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
@@ -31,8 +31,7 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked>
             let windows = windows(inputs, court, row);
             let whole = [windows.first()?[0], windows.last()?[1]];
             let key = format!("care:{}:court:{}", row.id, court.row.id);
-            let condition = inputs.condition(court.row.id);
-            if forbidden(need(row), ground(condition)).is_some() {
+            if forbidden(need(row), inputs.ground(court.row.id)).is_some() {
                 return Some(Asked::LeftOut(LeftOut {
                     key,
                     at,

@@ -5,13 +5,16 @@ use std::collections::{HashMap, HashSet};
 
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
+use trade::court::CourtNow;
 use trade::grooming::Condition;
 use trade::labour::Record;
 
 use super::clock::DayClock;
+use super::ground::{Grounds, at_work};
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
+use crate::desk::inspections::LOOK_BACK;
 use crate::desk::place::Place;
 use crate::desk::settings::Settings;
 use crate::store::care::{
@@ -21,6 +24,7 @@ use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
 use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
+use crate::store::inspections::inspections_between;
 use crate::store::orders::Direction;
 use crate::store::play::{
     ClosureRow, SessionRow, closures_between, conditions_newest, sessions_between,
@@ -31,10 +35,6 @@ use crate::store::tools::{
     ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
 };
 use crate::store::{Conn, Error, Instant, Page, Result, Scope};
-
-/// How long a court counts as just resurfaced where nobody says how it is. Common practice, no
-/// source.
-const SETTLING: TimeDelta = TimeDelta::days(42);
 
 /// How far back it counts what work really took: longer, and last year's crew still speaks.
 const LEARNED_FROM: TimeDelta = TimeDelta::days(180);
@@ -76,6 +76,10 @@ pub struct Inputs {
     pub sessions: Vec<SessionRow>,
     /// Closures around the date.
     pub closures: Vec<ClosureRow>,
+    /// What was told and seen of the courts.
+    pub ground: Grounds,
+    /// How each court is by what was seen of it, as the day's first shift begins or now, whichever is later.
+    pub seen: HashMap<i64, CourtNow>,
     /// How each court is, as far as somebody said.
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
@@ -140,8 +144,11 @@ impl Inputs {
         let last_done = care_last_done(conn, scope, &beside, date, today)?;
         let sessions = sessions_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
-        let seen = conditions_newest(conn, scope, to)?;
-        let conditions = conditions(zone, date, &courts, &seen);
+        let told = conditions_newest(conn, scope, to)?;
+        let begins = at_work(&clock, &shifts, date).max(now);
+        let looks_from = Instant::from(begins.utc() - LOOK_BACK);
+        let looks = inspections_between(conn, scope, looks_from, begins.max(to))?;
+        let ground = Grounds { told, looks };
         let groomed = groomed_last(conn, scope, date, today)?;
         // Of earlier days only, so that closing an order of today does not change today's problem.
         let until = date.min(today);
@@ -154,7 +161,7 @@ impl Inputs {
             .collect();
         let not_made = visits_not_made(conn, scope, &before)?;
 
-        Ok(Self {
+        let read = Self {
             crews: crews.into_iter().map(|crew| (crew.id, crew)).collect(),
             groomed: groomed
                 .into_iter()
@@ -176,11 +183,14 @@ impl Inputs {
             last_done,
             sessions,
             closures,
-            conditions,
+            seen: HashMap::new(),
+            conditions: HashMap::new(),
+            ground,
             times,
             waterings,
             not_made,
-        })
+        };
+        Ok(read.judged(begins))
     }
 
     /// One date of the span. What was done last is as it stood before the span's first date: whoever
@@ -202,6 +212,8 @@ impl Inputs {
         if date != self.date {
             // A turnaround that is owed is owed on the first date.
             day.not_made.clear();
+            let begins = at_work(&day.clock, &day.shifts, date);
+            return day.judged(begins);
         }
         day
     }
@@ -232,12 +244,6 @@ impl Inputs {
             .unwrap_or(Condition::Sound)
     }
 
-    /// Whether a court's baselines were found packed.
-    pub fn baselines_packed(&self, court: i64) -> bool {
-        let _ = court;
-        false
-    }
-
     /// What crews really took for work of this name on a court; empty where nothing was timed.
     pub fn record(&self, court: i64, work: &str) -> Record {
         let of_court = self.times.get(&court);
@@ -265,33 +271,4 @@ fn records(times: Vec<TimesOfCourt>) -> HashMap<i64, HashMap<String, Record>> {
             .insert(of.work, record);
     }
     records
-}
-
-/// The newest observation of each court; one resurfaced since, and lately, is just resurfaced.
-fn conditions(
-    zone: Tz,
-    date: NaiveDate,
-    courts: &[CourtRow],
-    seen: &[crate::store::play::ConditionRow],
-) -> HashMap<i64, Condition> {
-    let mut known: HashMap<i64, (NaiveDate, Condition)> = seen
-        .iter()
-        .map(|row| {
-            let on = trade::calendar::work_date(zone, row.observed_at.utc());
-            (row.court_id, (on, row.condition))
-        })
-        .collect();
-    for court in courts {
-        let Some(on) = court.resurfaced_on else {
-            continue;
-        };
-        let since = known.get(&court.id).is_none_or(|(seen, _)| *seen < on);
-        if since && (TimeDelta::zero()..=SETTLING).contains(&(date - on)) {
-            known.insert(court.id, (on, Condition::JustResurfaced));
-        }
-    }
-    known
-        .into_iter()
-        .map(|(court, (_, condition))| (court, condition))
-        .collect()
 }
