@@ -6,6 +6,7 @@ use chrono::TimeDelta;
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
+use trade::care::{Obstacle, play_forbidden};
 use trade::court::{CourtNow, Firmness, Limits, court_now};
 use trade::units::Seconds;
 use utoipa::ToSchema;
@@ -195,6 +196,10 @@ pub struct ConditionsView {
 
 /// How a court is now.
 #[derive(Clone, Debug, Serialize, ToSchema)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one thing that was seen or not"
+)]
 pub struct ConditionView {
     /// The court.
     pub court_id: i64,
@@ -248,7 +253,7 @@ pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<Condi
                 frozen: is.ground.frozen,
                 moisture: is.ground.moisture.as_str(),
                 baselines_packed: is.baselines_packed,
-                forbids_play: trade::care::play_forbidden(is.ground).map(|o| o.as_str()),
+                forbids_play: play_forbidden(is.ground).map(Obstacle::as_str),
                 seen_at: of_court.map(|look| look.seen_at).max(),
                 name: court.name,
             }
