@@ -9,6 +9,7 @@ mod support;
 mod access;
 mod conventions;
 mod cost;
+mod courts;
 mod days;
 mod demo;
 mod mail;

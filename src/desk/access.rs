@@ -75,6 +75,10 @@ permissions! {
     SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk;
     /// Change the site's own data.
     EditSite: Manager;
+    /// Tell the weather that was read off.
+    TellWeather: Manager, CrewLead;
+    /// Tell how a court was found.
+    InspectCourt: Manager, CrewLead, CrewMember;
     /// See people, crews and shifts.
     SeeCrews: Manager, CrewLead, CrewMember, Finance;
     /// See tools, wear parts and readings.

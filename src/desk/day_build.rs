@@ -5,6 +5,7 @@ mod care;
 mod care_book;
 mod clock;
 mod crews;
+mod ground;
 mod inputs;
 mod jobs;
 mod night;

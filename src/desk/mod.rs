@@ -10,6 +10,7 @@ pub mod day_build;
 pub mod days;
 pub mod due;
 pub mod error;
+pub mod inspections;
 pub mod look_ahead;
 pub mod once;
 pub mod orders;
@@ -23,6 +24,7 @@ pub mod sites;
 pub mod stores;
 pub mod tokens;
 pub mod tools;
+pub mod weather;
 
 pub use access::Permit;
 pub use error::{Error, FieldFault};

@@ -17,6 +17,7 @@ pub mod dialect;
 pub mod history;
 pub mod hours;
 pub mod idempotency;
+pub mod inspections;
 pub mod jobs;
 pub mod orders;
 pub mod paging;
@@ -34,6 +35,7 @@ pub mod stores;
 pub mod times;
 pub mod tools;
 pub mod users;
+pub mod weather;
 
 pub use columns::Instant;
 pub use db::{Conn, Db, Tx};

@@ -330,6 +330,42 @@ diesel::table! {
 }
 
 diesel::table! {
+    weather_readings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        read_at -> Timestamp,
+        kind -> Text,
+        temp_mc -> Nullable<BigInt>,
+        humidity_permille -> Nullable<BigInt>,
+        wind_mmps -> Nullable<BigInt>,
+        gust_mmps -> Nullable<BigInt>,
+        rain_um -> Nullable<BigInt>,
+        solar_w_m2 -> Nullable<BigInt>,
+        frost -> Nullable<Bool>,
+    }
+}
+
+diesel::table! {
+    inspections (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        seen_at -> Timestamp,
+        firmness -> Nullable<Text>,
+        moisture -> Nullable<Text>,
+        standing_water -> Nullable<Bool>,
+        frozen -> Nullable<Bool>,
+        low_spots -> Nullable<Text>,
+        algae -> Nullable<Bool>,
+        hardpan -> Nullable<Bool>,
+        baselines_packed -> Nullable<Bool>,
+        newly_dressed -> Nullable<Bool>,
+        note -> Nullable<Text>,
+        user_id -> BigInt,
+    }
+}
+
+diesel::table! {
     plan_runs (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -780,6 +816,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     wear_parts,
     materials,
     condition_observations,
+    weather_readings,
+    inspections,
     plan_runs,
     day_plans,
     rounds,

@@ -45,6 +45,14 @@ pub const TABLE: &[Row] = &[
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
 
+    row("get_sites_conditions",                           [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("get_sites_courts_by_court_id_inspections",       [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_courts_by_court_id_inspections",      [401,   201,   201,   201,   403,   403,   201,   404,   404], INSPECTION),
+    row("get_sites_weather",                              [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_weather",                             [401,   201,   201,   403,   403,   403,   201,   404,   404], WEATHER),
+    row("post_sites_weather_files",                       [401,   200,   200,   403,   403,   403,   200,   404,   404], WEATHER_FILE),
+    row("get_sites_heat",                                 [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+
     row("get_sites_crews",                                [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_crews_by_crew_id",                     [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_people",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
@@ -99,6 +107,9 @@ const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
 const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
+const INSPECTION: &str = r#"{ "moisture": "damp" }"#;
+const WEATHER: &str = r#"{ "readings": [{ "read_at": "2026-01-05T12:00:00Z", "kind": "observed", "temp_mc": 12000 }] }"#;
+const WEATHER_FILE: &str = r#"{ "csv": "at,temp_c\n2026-01-05T13:00:00Z,12.5\n" }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
 const START: &str = "{}";

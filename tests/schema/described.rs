@@ -67,6 +67,7 @@ tables!(
     files,
     hours_entries,
     idempotency_keys,
+    inspections,
     jobs,
     materials,
     memberships,
@@ -98,6 +99,7 @@ tables!(
     users,
     waterings,
     wear_parts,
+    weather_readings,
     week_reports,
     work_orders,
 );

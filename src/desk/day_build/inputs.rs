@@ -5,20 +5,24 @@ use std::collections::{HashMap, HashSet};
 
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
+use trade::court::CourtNow;
 use trade::grooming::Condition;
 use trade::labour::Record;
 
 use super::care_book::{CareBook, Dates};
 use super::clock::DayClock;
+use super::ground::{Grounds, at_work};
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
+use crate::desk::inspections::LOOK_BACK;
 use crate::desk::settings::Settings;
 use crate::store::care::{CareTaskRow, care_task_list, groomed_last};
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
 use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
+use crate::store::inspections::inspections_between;
 use crate::store::orders::Direction;
 use crate::store::play::{
     ClosureRow, SessionRow, closures_between, conditions_newest, sessions_between,
@@ -31,12 +35,9 @@ use crate::store::tools::{
 };
 use crate::store::{Conn, Error, Instant, Page, Result, Scope};
 
-/// How long a court counts as just resurfaced where nobody says how it is. Common practice, no
-/// source.
-const SETTLING: TimeDelta = TimeDelta::days(42);
-
 /// How far ahead play is read where work needs a rest: 14 days, and the longest rest after them.
 const LOOKED_AHEAD: TimeDelta = TimeDelta::days(18);
+
 /// How far back it counts what work really took: longer, and last year's crew still speaks.
 const LEARNED_FROM: TimeDelta = TimeDelta::days(180);
 
@@ -82,6 +83,10 @@ pub struct Inputs {
     pub rests: Vec<RestRow>,
     /// Play from the date on, as far ahead as a day for work with a rest is looked for; empty where no task has one.
     pub ahead: Vec<SessionRow>,
+    /// What was told and seen of the courts.
+    pub ground: Grounds,
+    /// How each court is by what was seen of it, as the day's first shift begins or now, whichever is later.
+    pub seen: HashMap<i64, CourtNow>,
     /// How each court is, as far as somebody said.
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
@@ -140,8 +145,7 @@ impl Inputs {
         let tasks = care_task_list(conn, scope)?;
         let sessions = sessions_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
-        let seen = conditions_newest(conn, scope, to)?;
-        let conditions = conditions(zone, date, &courts, &seen);
+        let told = conditions_newest(conn, scope, to)?;
         let dates = Dates {
             zone,
             first,
@@ -149,13 +153,17 @@ impl Inputs {
             today,
             founded_on,
         };
-        let care = CareBook::read(conn, scope, &tasks, &seen, &dates)?;
+        let care = CareBook::read(conn, scope, &tasks, &told, &dates)?;
         let rests = rests_between(conn, scope, from, to, first)?;
         let ahead = if tasks.iter().any(|task| task.detail.0.rest_s > 0) {
             sessions_between(conn, scope, from, (to.utc() + LOOKED_AHEAD).into())?
         } else {
             Vec::new()
         };
+        let begins = at_work(&clock, &shifts, date).max(now);
+        let looks_from = Instant::from(begins.utc() - LOOK_BACK);
+        let looks = inspections_between(conn, scope, looks_from, begins.max(to))?;
+        let ground = Grounds { told, looks };
         let groomed = groomed_last(conn, scope, date, today)?;
         // Of earlier days only, so that closing an order of today does not change today's problem.
         let until = date.min(today);
@@ -168,7 +176,7 @@ impl Inputs {
             .collect();
         let not_made = visits_not_made(conn, scope, &before)?;
 
-        Ok(Self {
+        let read = Self {
             crews: crews.into_iter().map(|crew| (crew.id, crew)).collect(),
             groomed: groomed
                 .into_iter()
@@ -192,11 +200,14 @@ impl Inputs {
             closures,
             rests,
             ahead,
-            conditions,
+            seen: HashMap::new(),
+            conditions: HashMap::new(),
+            ground,
             times,
             waterings,
             not_made,
-        })
+        };
+        Ok(read.judged(begins))
     }
 
     /// One date of the span. What was done last is as it stood before the span's first date: whoever
@@ -220,6 +231,8 @@ impl Inputs {
         if date != self.date {
             // A turnaround that is owed is owed on the first date.
             day.not_made.clear();
+            let begins = at_work(&day.clock, &day.shifts, date);
+            return day.judged(begins);
         }
         day
     }
@@ -230,12 +243,6 @@ impl Inputs {
             .get(&court)
             .copied()
             .unwrap_or(Condition::Sound)
-    }
-
-    /// Whether a court's baselines were found packed.
-    pub fn baselines_packed(&self, court: i64) -> bool {
-        let _ = court;
-        false
     }
 
     /// What crews really took for work of this name on a court; empty where nothing was timed.
@@ -265,33 +272,4 @@ fn records(times: Vec<TimesOfCourt>) -> HashMap<i64, HashMap<String, Record>> {
             .insert(of.work, record);
     }
     records
-}
-
-/// The newest observation of each court; one resurfaced since, and lately, is just resurfaced.
-fn conditions(
-    zone: Tz,
-    date: NaiveDate,
-    courts: &[CourtRow],
-    seen: &[crate::store::play::ConditionRow],
-) -> HashMap<i64, Condition> {
-    let mut known: HashMap<i64, (NaiveDate, Condition)> = seen
-        .iter()
-        .map(|row| {
-            let on = trade::calendar::work_date(zone, row.observed_at.utc());
-            (row.court_id, (on, row.condition))
-        })
-        .collect();
-    for court in courts {
-        let Some(on) = court.resurfaced_on else {
-            continue;
-        };
-        let since = known.get(&court.id).is_none_or(|(seen, _)| *seen < on);
-        if since && (TimeDelta::zero()..=SETTLING).contains(&(date - on)) {
-            known.insert(court.id, (on, Condition::JustResurfaced));
-        }
-    }
-    known
-        .into_iter()
-        .map(|(court, (_, condition))| (court, condition))
-        .collect()
 }

@@ -3,8 +3,8 @@
 use chrono::NaiveTime;
 use planner::plan::Reason;
 use planner::problem::{Span, Watering};
-use trade::care::{CourtToday, Ground, TurnaroundKind, Urgency};
-use trade::grooming::{Condition, Direction as Heading, direction_of};
+use trade::care::{CourtToday, TurnaroundKind, Urgency};
+use trade::grooming::{Direction as Heading, direction_of};
 use trade::watering::WateringKind;
 
 use super::clock::minus;
@@ -279,7 +279,7 @@ impl After {
         let condition = inputs.condition(court.row.id);
         let today = CourtToday {
             condition,
-            ground: ground(condition),
+            ground: inputs.ground(court.row.id),
             baselines_packed: self.hosts && inputs.baselines_packed(court.row.id),
             loosened_today: false,
             watering: watering(court.row.watering),
@@ -331,14 +331,6 @@ impl After {
                 ready_by: soak.ready_by,
             }),
         }
-    }
-}
-
-/// How the ground is, as far as the condition tells.
-pub fn ground(condition: Condition) -> Ground {
-    Ground {
-        firm: condition != Condition::Soaked,
-        ..Ground::default()
     }
 }
 

@@ -4,7 +4,7 @@ use trade::care::{GroundNeed, Obstacle, facts, forbidden};
 use trade::grooming::{Condition, ToolAction};
 
 use super::inputs::Inputs;
-use super::turnarounds::{CourtDay, ground};
+use super::turnarounds::CourtDay;
 use crate::store::care::CareTaskRow;
 
 /// Why work is withheld. The words stand with the reasons of the day plan.
@@ -70,8 +70,7 @@ fn shut(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Withheld> {
 }
 
 fn by_ground(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Option<Withheld> {
-    let condition = inputs.condition(court.row.id);
-    let reason = match forbidden(need(row), ground(condition))? {
+    let reason = match forbidden(need(row), inputs.ground(court.row.id))? {
         Obstacle::StandingWater => "standing_water",
         Obstacle::Frozen => "frost",
         Obstacle::NotFirm => "not_firm",

@@ -21,6 +21,8 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::sites::Doc),
         (path = "/api/v1", api = super::settings::Doc),
         (path = "/api/v1", api = super::courts::Doc),
+        (path = "/api/v1", api = super::inspections::Doc),
+        (path = "/api/v1", api = super::weather::Doc),
         (path = "/api/v1", api = super::crews::Doc),
         (path = "/api/v1", api = super::tools::Doc),
         (path = "/api/v1", api = super::stores::Doc),

@@ -6,6 +6,7 @@ pub mod courts;
 pub mod crews;
 pub mod days;
 pub mod document;
+pub mod inspections;
 pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
@@ -15,6 +16,7 @@ pub mod sign_in;
 pub mod sites;
 pub mod stores;
 pub mod tools;
+pub mod weather;
 
 use actix_web::middleware::from_fn;
 use actix_web::web;
@@ -29,6 +31,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::site_routes)
         .configure(settings::routes)
         .configure(courts::routes)
+        .configure(inspections::routes)
+        .configure(weather::routes)
         .configure(crews::routes)
         .configure(tools::routes)
         .configure(stores::routes)
