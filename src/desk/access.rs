@@ -85,6 +85,10 @@ permissions! {
     SeeTools: Manager, CrewLead, CrewMember;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
+    /// See the care standard.
+    SeeCare: Manager, CrewLead, CrewMember;
+    /// Change the care standard, and tell when work was last done.
+    EditCare: Manager;
     /// Plan a day, stop the planning, take its plan.
     PlanDay: Manager;
     /// Hand the day's work orders out.

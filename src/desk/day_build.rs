@@ -6,6 +6,7 @@ mod care_book;
 mod clock;
 mod crews;
 mod ground;
+mod heat;
 mod inputs;
 mod jobs;
 mod night;

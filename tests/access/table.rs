@@ -59,6 +59,14 @@ pub const TABLE: &[Row] = &[
     row("get_sites_people_by_person_id",                  [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_shifts",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
 
+    row("get_sites_care_tasks",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_care_tasks_by_care_task_id",           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_care_tasks_by_care_task_id",         [401,   200,   403,   403,   403,   403,   200,   404,   404], URGENCY),
+    row("get_sites_care_standard",                        [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    // A standard of no tasks, and told of nothing: refused, so that nothing is changed here.
+    row("post_sites_care_standard",                       [401,   422,   403,   403,   403,   403,   422,   404,   404], STANDARD),
+    row("post_sites_care_told",                           [401,   422,   403,   403,   403,   403,   422,   404,   404], TOLD),
+
     row("get_sites_tool_classes",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_tools",                                [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_tools_by_tool_id",                     [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
@@ -110,6 +118,9 @@ const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
 const INSPECTION: &str = r#"{ "moisture": "damp" }"#;
 const WEATHER: &str = r#"{ "readings": [{ "read_at": "2026-01-05T12:00:00Z", "kind": "observed", "temp_mc": 12000 }] }"#;
 const WEATHER_FILE: &str = r#"{ "csv": "at,temp_c\n2026-01-05T13:00:00Z,12.5\n" }"#;
+const URGENCY: &str = r#"{ "urgency": "today" }"#;
+const STANDARD: &str = r#"{ "tasks": [] }"#;
+const TOLD: &str = r#"{ "told": [] }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
 const START: &str = "{}";

@@ -33,6 +33,7 @@ use crate::store::times::{TimesOfCourt, times_between};
 use crate::store::tools::{
     ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
 };
+use crate::store::weather::{WeatherRow, weather_between};
 use crate::store::{Conn, Error, Instant, Page, Result, Scope};
 
 /// How far ahead play is read where work needs a rest: 14 days, and the longest rest after them.
@@ -93,6 +94,8 @@ pub struct Inputs {
     pub groomed: HashMap<i64, (NaiveDate, Direction)>,
     /// What crews really took for each kind of work on each court, beside the standard.
     pub times: HashMap<i64, HashMap<String, Record>>,
+    /// The weather around the date, read off and foretold, in order of time.
+    pub weather: Vec<WeatherRow>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
     /// The turnarounds of the day before that were not made, by the names of their visits.
@@ -144,6 +147,7 @@ impl Inputs {
 
         let tasks = care_task_list(conn, scope)?;
         let sessions = sessions_between(conn, scope, from, to)?;
+        let weather = weather_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
         let told = conditions_newest(conn, scope, to)?;
         let dates = Dates {
@@ -198,6 +202,7 @@ impl Inputs {
             care,
             sessions,
             closures,
+            weather,
             rests,
             ahead,
             seen: HashMap::new(),

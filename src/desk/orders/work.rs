@@ -1,5 +1,6 @@
 //! Starting an order, and giving it back.
 
+use chrono::TimeDelta;
 use serde_json::json;
 
 use super::check::Check;
@@ -12,7 +13,8 @@ use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::orders::{self, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
-use crate::store::{Scope, Tx, columns};
+use crate::store::rests::{rest_move, rest_of};
+use crate::store::{Instant, Scope, Tx, columns};
 
 /// Starts an order. Sent again under the same key, it gives the first answer.
 pub fn order_start(
@@ -84,8 +86,20 @@ pub fn order_finish(
         };
         check.end()?;
         book_closing(tx, permit, &rates, &closing)?;
-        Ok(())
+        rest_from(tx, permit, id, closing.at)
     })
+}
+
+/// The court rests from when the work really ended.
+fn rest_from(tx: &mut Tx<'_>, scope: &Scope, id: i64, at: Instant) -> Result<()> {
+    let rest_s = rest_of(tx.conn(), scope, id)?;
+    let until = TimeDelta::try_seconds(rest_s)
+        .filter(|rest| *rest > TimeDelta::zero())
+        .and_then(|rest| at.utc().checked_add_signed(rest));
+    if let Some(until) = until {
+        rest_move(tx, scope, id, at, until.into())?;
+    }
+    Ok(())
 }
 
 /// Gives an order back not done, and books what it took all the same. Sent again under the same

@@ -1,6 +1,7 @@
 //! The API under `/api/v1`, one file a resource. Each file gives its routes and its part of the
 //! OpenAPI document; the guard has proved user and site before a handler runs.
 
+pub mod care;
 pub mod cost;
 pub mod courts;
 pub mod crews;
@@ -34,6 +35,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(inspections::routes)
         .configure(weather::routes)
         .configure(crews::routes)
+        .configure(care::routes)
         .configure(tools::routes)
         .configure(stores::routes)
         .configure(plan_runs::routes)
