@@ -10,6 +10,7 @@ use super::access::{IssueDay, Permit, SeeDay};
 use super::once::Once;
 use super::orders::{OrderView, order_views};
 use super::plan_runs::orders_move;
+use super::stops::{Standing, standing};
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::shift_person_list;
@@ -32,6 +33,9 @@ pub struct DayView {
     pub waterings: Vec<WateringView>,
     /// What could not be fitted, and why.
     pub unfitted: Vec<UnfittedView>,
+    /// What keeps courts shut and people in now.
+    #[serde(flatten)]
+    pub standing: Standing,
 }
 
 /// The plan in force.
@@ -123,6 +127,7 @@ pub fn day_read(office: &Office, permit: &Permit<SeeDay>, date: NaiveDate) -> Re
 }
 
 fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<DayView> {
+    let standing = standing(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
             date,
@@ -130,12 +135,14 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
             rounds: Vec::new(),
             waterings: Vec::new(),
             unfitted: Vec::new(),
+            standing,
         });
     };
     let waterings = waterings_of(conn, scope, plan.id)?;
     let unfitted = unfitted_of(conn, scope, plan.id)?;
     Ok(DayView {
         date,
+        standing,
         rounds: round_views(conn, scope, plan.id)?,
         plan: Some(plan.into()),
         waterings: waterings
