@@ -11,7 +11,9 @@ mod places;
 mod play;
 mod standards;
 mod tools;
+mod turnaround_ways;
 mod turnarounds;
+mod ways;
 
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -24,11 +26,12 @@ use sha2::{Digest, Sha256};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
-pub use jobs::{Entry, Job, JobWay, LeftOut};
+pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::night_waterings;
 pub use places::Places;
 pub use play::CourtHours;
 pub use turnarounds::Asked;
+pub use ways::for_hands;
 
 use super::{Error, Result};
 use crate::store::{Conn, Instant, Scope, columns};

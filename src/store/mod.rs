@@ -32,6 +32,7 @@ pub mod sites;
 pub mod stock_moves;
 pub mod stops;
 pub mod stores;
+pub mod times;
 pub mod tools;
 pub mod users;
 

@@ -3,6 +3,7 @@ product = Roundhand
 
 # Day plan: what stands in it
 day-turnaround-after = Turnaround after { $session }
+day-midday-soak = Midday soak
 day-turnaround-owed = Turnaround still owed after { $session }
 day-night-water = Night water
 
@@ -151,6 +152,8 @@ round-care-first = Local codes, the product’s label and licensed practice come
 order-full-turnaround = Full turnaround
 order-short-turnaround = Short turnaround
 order-care = Care
+order-expected = Expected here
+order-standard = (standard { $time })
 order-due = Done by
 order-late = Planned to end { $late } after that.
 order-tools = Tools
@@ -209,6 +212,9 @@ water-volume = How much
 
 unfitted-title = What does not fit
 unfitted-none = Everything that is due fits into this day.
+tools-aside-title = Brushes to change
+tools-aside-why = A drag or broom with a worn brush no longer levels: it stays in the shed until the brush is changed.
+tools-aside-item = { $number } { $class }: { $length } left, to be changed at { $limit }
 unfitted-item = { $place }: { $title }, { $window }
 unfitted-no-crew-has-the-skill = Nobody on shift has the skill it takes. Put someone on who has it, or move the work to another day.
 unfitted-no-crew-has-the-hands = It takes more people at once than any crew has that day. Make a crew larger, or move the work to another day.
@@ -402,6 +408,9 @@ setting-overtime_pct = Pay beyond the shift, percent of the usual.
 setting-short_turnaround_cents = What a short turnaround is taken to cost against the full one.
 setting-harder_tool_cents = What each step to a stronger tool than the softest that does the work is taken to cost.
 setting-softer_tool_cents = What a tool too soft to do all the work is taken to cost.
+setting-only_smoothed_cents = What it is taken to cost when a court that should be levelled or loosened is only smoothed.
+setting-direction_per = For how long a court keeps the direction it is groomed in: a day, or one grooming.
+setting-drain_after_soak_s = How long a court drains between its soak by day and the next players.
 setting-skip_turnaround_cents = What a court that is not turned around is taken to cost.
 setting-late_cents_per_h = What an hour after the aim is taken to cost.
 setting-aim_before_play_s = How long before the players a turnaround should be over.

@@ -39,7 +39,9 @@ on_both_engines! {
             let before = house.queries();
             manager.get(&format!("{path}?{}", operation.needed_query_text())).await;
             let asked = house.queries() - before;
-            assert!(asked <= 16, "{}: {asked} queries", operation.id);
+            // A look ahead reads all that a day problem rests on.
+            let most = if operation.id == "get_sites_look_ahead" { 30 } else { 16 };
+            assert!(asked <= most, "{}: {asked} queries", operation.id);
         }
     }
 }

@@ -89,6 +89,7 @@ tables!(
     sites,
     stock_moves,
     stop_events,
+    times_taken,
     tool_classes,
     tools,
     unfitted_visits,

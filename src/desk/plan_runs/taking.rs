@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use planner::plan::{Plan, Reason, Round, Stop};
 use planner::problem::Visit;
 
-use super::numbers::{Taken, numbers};
+use super::numbers::{Taken, numbers, uses};
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{Built, Entry, JobWay, OnShift, night_waterings};
 use crate::desk::place::Place;
@@ -56,7 +56,7 @@ pub fn take(
     let day = Taking {
         built,
         plan,
-        numbers: numbers(built, plan),
+        numbers: numbers(built, plan, uses(tx.conn(), permit, built)?),
         visits: built
             .problem
             .visits
@@ -150,6 +150,8 @@ impl Taking<'_> {
                     care_task_id: step.care_task_id,
                     planned_s: step.seconds(on.crew.hands),
                     done: None,
+                    standard_s: Some(step.standard(on.crew.hands)),
+                    alone_s: Some(step.standard(1)),
                 }));
                 for class in way.1 {
                     let key = (round.crew.clone(), class.clone());

@@ -194,6 +194,8 @@ pub struct ClassEntry {
     pub bristle_um: Option<i64>,
     pub wear_cents: i64,
     pub wear_uses: i64,
+    #[serde(default)]
+    pub pulled: Option<String>,
 }
 
 #[derive(Deserialize)]

@@ -6,8 +6,9 @@ use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime, Utc};
 use chrono_tz::Tz;
 use trade::calendar::{day_start, local_to_instant};
 use trade::care::{GroundNeed, facts};
+use trade::grooming::Pulled;
 
-use super::files::{CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
+use super::files::{ClassEntry, CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
 use super::unreadable;
 use crate::desk::Result;
 use crate::store::courts::{BankRow, CourtRow, Watering};
@@ -295,6 +296,7 @@ impl Laying<'_> {
                 bristle_um: entry.bristle_um,
                 wear_cents: entry.wear_cents,
                 wear_uses: entry.wear_uses,
+                pulled: pulled(entry)?.as_str().to_owned(),
             };
             classes.insert(&entry.code, (class_add(conn, &class)?, entry.bristle_um));
         }
@@ -460,4 +462,12 @@ fn ground_word(need: GroundNeed) -> &'static str {
     .into_iter()
     .find(|(known, _)| *known == need)
     .map_or("firm", |(_, word)| word)
+}
+
+/// How a class of tool is pulled: on foot where the file does not say.
+fn pulled(entry: &ClassEntry) -> Result<Pulled> {
+    let word = entry.pulled.as_deref();
+    word.map_or(Ok(Pulled::OnFoot), |word| {
+        word.parse().map_err(|_| unreadable(&word))
+    })
 }

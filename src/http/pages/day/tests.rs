@@ -2,6 +2,7 @@
 
 use crate::desk::days::{PlanView, RoundView, UnfittedView, WateringView};
 use crate::desk::orders::{OrderView, StepView, ToolView};
+use crate::desk::stops::Standing;
 use crate::store::Instant;
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
 use crate::store::sites::Units;
@@ -39,6 +40,7 @@ fn step(position: i64, code: &str, name: &str, minutes: i64, caution: Option<&st
         code: code.into(),
         name: name.into(),
         planned_s: minutes * 60,
+        standard_s: Some(minutes * 60),
         caution: caution.map(Into::into),
         done: None,
     }
@@ -120,6 +122,8 @@ fn day() -> DayView {
         orders: vec![done, late],
     };
     DayView {
+        standing: Standing::default(),
+        tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
             id: 1,
