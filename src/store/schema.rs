@@ -182,6 +182,11 @@ diesel::table! {
         caution -> Nullable<Text>,
         skip_cents -> BigInt,
         source -> Text,
+        urgency -> Text,
+        safety -> Bool,
+        detail -> Text,
+        retired -> Bool,
+        version -> BigInt,
     }
 }
 
@@ -469,6 +474,7 @@ diesel::table! {
         reason -> Text,
         opens_at -> Timestamp,
         closes_at -> Timestamp,
+        until_at -> Nullable<Timestamp>,
     }
 }
 
@@ -630,6 +636,60 @@ diesel::table! {
 }
 
 diesel::table! {
+    care_told (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        care_task_id -> BigInt,
+        court_id -> Nullable<BigInt>,
+        bank_id -> Nullable<BigInt>,
+        done_on -> Nullable<Date>,
+        told_at -> Timestamp,
+        user_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    rests (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        order_id -> BigInt,
+        court_id -> BigInt,
+        rest_s -> BigInt,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        reason -> Text,
+    }
+}
+
+diesel::table! {
+    treatments (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        order_id -> BigInt,
+        person_id -> BigInt,
+        product -> Text,
+        lot -> Text,
+        amount -> BigInt,
+        unit -> Text,
+        place -> Text,
+        wind_mmps -> BigInt,
+        applied_at -> Timestamp,
+        booked_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    skill_dates (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        person_id -> BigInt,
+        skill -> Text,
+        valid_until -> Date,
+    }
+}
+
+diesel::table! {
     stop_events (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -723,6 +783,11 @@ diesel::joinable!(stop_events -> users (user_id));
 diesel::joinable!(holds -> courts (court_id));
 diesel::joinable!(holds -> work_orders (order_id));
 diesel::joinable!(jobs -> sites (site_id));
+diesel::joinable!(care_told -> care_tasks (care_task_id));
+diesel::joinable!(rests -> work_orders (order_id));
+diesel::joinable!(treatments -> work_orders (order_id));
+diesel::joinable!(treatments -> people (person_id));
+diesel::joinable!(skill_dates -> people (person_id));
 
 diesel::allow_tables_to_appear_in_same_query!(
     sites,
@@ -738,6 +803,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     closures,
     play_sessions,
     care_tasks,
+    care_told,
+    rests,
+    treatments,
+    skill_dates,
     people,
     pay_rates,
     crews,
