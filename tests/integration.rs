@@ -18,5 +18,6 @@ mod planner;
 mod resources;
 mod schema;
 mod settings;
+mod stops;
 mod story;
 mod tidy;
