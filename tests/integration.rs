@@ -19,5 +19,6 @@ mod planner;
 mod resources;
 mod schema;
 mod settings;
+mod stops;
 mod story;
 mod tidy;

@@ -157,6 +157,7 @@ order-standard = (standard { $time })
 order-due = Done by
 order-late = Planned to end { $late } after that.
 order-tools = Tools
+order-materials = From the stores
 order-groom-along = Groom along the court
 order-groom-across = Groom across the court
 order-steps = Steps
@@ -442,6 +443,9 @@ setting-night_water_from = No night water runs before this time.
 setting-night_pause_s = The least pause between two night cycles of a court.
 setting-dry_before_play_s = How long a court dries between the last night water and the first players.
 setting-night_water_until = When the night's water ends where nobody plays the next day.
+setting-lightning_wait_s = How long after the last thunder nobody goes back out. Usual: 30 minutes, advice of the US Weather Service, not law.
+setting-propose_by_itself = Whether the office proposes the next day by itself. Nothing is issued without the manager.
+setting-propose_at = The time at which the office proposes the next day.
 
 # The look ahead
 ahead-title = The next two weeks

@@ -82,6 +82,10 @@ const fn time(key: &'static str, hour: u32, minute: u32) -> Time {
     Time { key, hour, minute }
 }
 
+const fn flag(key: &'static str, usual: bool) -> Flag {
+    Flag { key, usual }
+}
+
 impl Number {
     /// What it may be.
     pub fn bounds(&self) -> RangeInclusive<i64> {
@@ -203,4 +207,10 @@ known! {
     DRY_BEFORE_PLAY_S: Number = number("dry_before_play_s", 3_600, 0..=43_200, "seconds");
     /// By which local time the night's water ends where nobody plays the next day.
     NIGHT_WATER_UNTIL: Time = time("night_water_until", 6, 0);
+    /// How long after the last thunder nobody goes back out. US Weather Service: 30 minutes, advice and not law.
+    LIGHTNING_WAIT_S: Number = number("lightning_wait_s", 1_800, 600..=14_400, "seconds");
+    /// Whether the office proposes each day by itself.
+    PROPOSE_BY_ITSELF: Flag = flag("propose_by_itself", true);
+    /// The local time at which it proposes the next day.
+    PROPOSE_AT: Time = time("propose_at", 17, 0);
 }

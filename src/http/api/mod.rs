@@ -7,6 +7,7 @@ pub mod courts;
 pub mod crews;
 pub mod days;
 pub mod document;
+pub mod holds;
 pub mod inspections;
 pub mod look_ahead;
 pub mod orders;
@@ -15,6 +16,7 @@ pub mod reports;
 pub mod settings;
 pub mod sign_in;
 pub mod sites;
+pub mod stops;
 pub mod stores;
 pub mod tools;
 pub mod weather;
@@ -42,6 +44,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(days::routes)
         .configure(look_ahead::routes)
         .configure(orders::routes)
+        .configure(stops::routes)
+        .configure(holds::routes)
         .configure(cost::routes)
         .configure(reports::routes)
         .default_service(web::to(nowhere));
