@@ -239,6 +239,7 @@ unfitted-not-firm = The court is not firm: a heel sinks.
 unfitted-frost = The court is frozen, or thawing and not yet drained. Nobody goes on it.
 unfitted-too-wet = The court is too wet for this work.
 unfitted-too-dry = The court is too dry for this work.
+unfitted-heat = It is too hot for heavy work: it waits for the cool hours.
 unfitted-wind = There is too much wind for this work.
 unfitted-other = The plan gives no reason that this page knows.
 

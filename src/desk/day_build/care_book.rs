@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, HashMap};
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
 use trade::calendar::{day_start, days_of, work_date};
-use trade::care::{Due, Record, Rule, due_on, interval_days, spread};
+use trade::care::{CareTask, Due, Record, Rule, due_on, interval_days, spread};
 use trade::grooming::Condition;
 
 use super::inputs::Inputs;
@@ -74,7 +74,11 @@ impl CareBook {
         let day = |at: crate::store::Instant| work_date(dates.zone, at.utc());
         let ids: Vec<i64> = tasks
             .iter()
-            .filter(|task| task.done_at != DoneAt::Turnaround || task.detail.0.before_grooming)
+            .filter(|task| {
+                task.done_at != DoneAt::Turnaround
+                    || task.detail.0.before_grooming
+                    || task.code == CareTask::Loosen.as_str()
+            })
             .map(|task| task.id)
             .collect();
         let mut book = Self {

@@ -4,12 +4,14 @@ use std::collections::HashMap;
 
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
-use trade::care::Ground;
+use trade::calendar::work_date;
+use trade::care::{CareTask, Ground};
 use trade::grooming::Condition;
 
 use super::clock::DayClock;
 use super::inputs::Inputs;
 use crate::desk::inspections::{courts_at, limits};
+use crate::desk::place::Place;
 use crate::store::Instant;
 use crate::store::courts::CourtRow;
 use crate::store::crews::ShiftRow;
@@ -65,9 +67,19 @@ impl Inputs {
         }
     }
 
-    /// Whether a court's baselines were found packed.
+    /// Whether a court's baselines were found packed and not loosened since.
     pub fn baselines_packed(&self, court: i64) -> bool {
-        self.seen.get(&court).is_some_and(|is| is.baselines_packed)
+        if !self.seen.get(&court).is_some_and(|is| is.baselines_packed) {
+            return false;
+        }
+        let told =
+            |look: &&InspectionRow| look.court_id == court && look.baselines_packed.is_some();
+        let looks = self.ground.looks.iter().filter(told);
+        let found = looks.map(|look| work_date(self.clock.zone(), look.seen_at.utc()));
+        let code = CareTask::Loosen.as_str();
+        let task = self.tasks.iter().find(|row| row.code == code);
+        let done = task.and_then(|row| self.care.last_done(row.id, Place::Court(court)));
+        done.is_none_or(|done| found.max().is_some_and(|found| found > done))
     }
 }
 
@@ -92,7 +104,7 @@ fn conditions(
     let mut known: HashMap<i64, (NaiveDate, Condition)> = told
         .iter()
         .map(|row| {
-            let on = trade::calendar::work_date(zone, row.observed_at.utc());
+            let on = work_date(zone, row.observed_at.utc());
             (row.court_id, (on, row.condition))
         })
         .collect();

@@ -37,6 +37,17 @@ pub const BOOKINGS_IN_REST: &str = "bookings_in_rest";
 /// The surface is new and must bind.
 pub const NEWLY_DRESSED: &str = "newly_dressed";
 
+/// It is heavy work, and too hot for it.
+pub const HEAT: &str = "heat";
+
+/// Heavy work waits until it is no longer hot.
+pub fn by_heat(inputs: &Inputs) -> Withheld {
+    Withheld {
+        reason: HEAT,
+        until: inputs.hot_hours().last().map(|hot| hot[1]),
+    }
+}
+
 /// Why a task is not done on a court today; none where nothing keeps it.
 pub fn of(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Option<Withheld> {
     shut(inputs, court)
