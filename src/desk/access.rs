@@ -75,6 +75,10 @@ permissions! {
     SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk;
     /// Change the site's own data.
     EditSite: Manager;
+    /// Tell the weather that was read off.
+    TellWeather: Manager, CrewLead;
+    /// Tell how a court was found.
+    InspectCourt: Manager, CrewLead, CrewMember;
     /// See people, crews and shifts.
     SeeCrews: Manager, CrewLead, CrewMember, Finance;
     /// See tools, wear parts and readings.
@@ -87,6 +91,10 @@ permissions! {
     EditPlay: Manager;
     /// Say that play on a court is over.
     TellPlayOver: Manager, CrewLead, FrontDesk;
+    /// See the care standard.
+    SeeCare: Manager, CrewLead, CrewMember;
+    /// Change the care standard, and tell when work was last done.
+    EditCare: Manager;
     /// Plan a day, stop the planning, take its plan.
     PlanDay: Manager;
     /// Hand the day's work orders out.
@@ -97,6 +105,14 @@ permissions! {
     SeeOrders: Manager, CrewLead, CrewMember, Finance;
     /// Start, finish or leave undone a work order.
     WorkOrders: Manager, CrewLead, CrewMember;
+    /// Tell lightning or heat, and end a heat stop.
+    TellStop: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Release a lightning stop.
+    ReleaseStop: Manager, CrewLead;
+    /// Hold a court.
+    HoldCourt: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Release a held court.
+    ReleaseHold: Manager, CrewLead;
     /// See what courts cost.
     SeeCost: Manager, Finance;
     /// See who worked when.

@@ -2,18 +2,24 @@
 //! that makes orders of the visits it gives back.
 
 mod care;
+mod care_book;
 mod clock;
 mod crews;
+mod ground;
+mod heat;
 mod inputs;
 mod jobs;
 mod night;
 mod places;
 mod play;
+mod pricing;
+mod rest;
 mod standards;
 mod tools;
 mod turnaround_ways;
 mod turnarounds;
 mod ways;
+mod withheld;
 
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -23,6 +29,7 @@ use planner::problem::{FORMAT, Problem, Span, Taken, WaterGroup};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+pub use care_book::{CareBook, DueTask, due_on_bank, due_on_court};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
@@ -30,6 +37,7 @@ pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::night_waterings;
 pub use places::Places;
 pub use play::CourtHours;
+pub use pricing::held_courts;
 pub use turnarounds::Asked;
 pub use ways::for_hands;
 
@@ -143,7 +151,8 @@ impl Work {
             .iter()
             .map(|court| (court.id, CourtHours::of(inputs, court.id)))
             .collect();
-        let asked = asked(inputs, &places, &hours, on_shift, &crews);
+        let mut asked = asked(inputs, &places, &hours, on_shift, &crews);
+        pricing::price(&mut asked, &crews);
         Self {
             crews,
             on_shift,
@@ -172,7 +181,7 @@ fn asked(
     let most = crews.iter().map(|on| on.crew.hands).max().unwrap_or(1);
     let hands = usize::try_from(most).unwrap_or(1);
     let mut asked = Vec::new();
-    for (nth, bank) in inputs.banks.iter().enumerate() {
+    for bank in &inputs.banks {
         let of_bank = || {
             inputs
                 .courts
@@ -180,10 +189,8 @@ fn asked(
                 .filter(|court| court.bank_id == bank.id)
         };
         let all: Vec<&CourtHours> = of_bank().filter_map(|court| hours.get(&court.id)).collect();
-        asked.extend(care::of_bank(
-            inputs, places, bank, nth, &all, on_shift, hands,
-        ));
-        for (nth, row) in of_bank().enumerate() {
+        asked.extend(care::of_bank(inputs, places, bank, &all, on_shift, hands));
+        for row in of_bank() {
             let Some(hours) = hours.get(&row.id) else {
                 continue;
             };
@@ -195,7 +202,7 @@ fn asked(
                 hands,
             };
             asked.extend(turnarounds::of_court(inputs, &court));
-            asked.extend(care::of_court(inputs, &court, nth));
+            asked.extend(care::of_court(inputs, &court));
         }
     }
     asked

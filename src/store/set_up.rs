@@ -4,6 +4,7 @@
 use chrono::NaiveDate;
 use diesel::prelude::*;
 
+use super::care::NewTask;
 use super::columns::json;
 use super::courts::{BankRow, CourtRow};
 use super::db::Conn;
@@ -173,40 +174,6 @@ pub fn closure_add(
         ))
         .execute(conn)?;
     Ok(())
-}
-
-/// A care task to be added.
-#[derive(Insertable)]
-#[diesel(table_name = care_tasks)]
-pub struct NewTask {
-    /// The site.
-    pub site_id: i64,
-    /// The trade's word.
-    pub code: String,
-    /// What the site calls it.
-    pub name: String,
-    /// Place in lists.
-    pub position: i64,
-    /// Where it is done.
-    pub done_at: String,
-    /// How often.
-    pub cadence: String,
-    /// One person's work at it, s.
-    pub base_s: i64,
-    /// The fewest people who may do it.
-    pub min_hands: i64,
-    /// The skill it takes.
-    pub skill: Option<String>,
-    /// What its tool does, or the code of its class.
-    pub tool_action: Option<String>,
-    /// What ground it needs.
-    pub ground: String,
-    /// The usual caution's key.
-    pub caution: Option<String>,
-    /// What leaving it out is taken to cost, cents.
-    pub skip_cents: i64,
-    /// Where this is known from.
-    pub source: String,
 }
 
 many! {

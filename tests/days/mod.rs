@@ -2,7 +2,9 @@
 
 mod ahead;
 mod as_it_comes;
+mod care;
 mod grooming;
+mod heat;
 mod planned;
 mod resort;
 mod runs;

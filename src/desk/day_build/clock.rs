@@ -42,6 +42,11 @@ impl DayClock {
         ((self.start - AROUND).into(), (end + AROUND).into())
     }
 
+    /// The site's zone.
+    pub const fn zone(&self) -> Tz {
+        self.zone
+    }
+
     /// The first instant of the date.
     pub fn start(&self) -> DateTime<Utc> {
         self.start

@@ -3,13 +3,13 @@
 use chrono::NaiveTime;
 use planner::plan::Reason;
 use planner::problem::{Span, Watering};
-use trade::care::{CourtToday, Ground, TurnaroundKind};
-use trade::grooming::{Condition, Direction as Heading, direction_of};
+use trade::care::{CourtToday, TurnaroundKind, Urgency};
+use trade::grooming::{Direction as Heading, direction_of};
 use trade::watering::WateringKind;
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{Job, LeftOut};
+use super::jobs::{Job, LeftOut, Pressing};
 use super::play::{CourtHours, Stretch};
 use super::turnaround_ways::{Choice, Ways, before_grooming};
 use crate::desk::place::Place;
@@ -92,10 +92,9 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
             hosts: false,
         }
     }));
-    // What is done at most once a day goes where there is most time.
-    let longest = all
-        .iter_mut()
-        .max_by_key(|after| after.gap[1] - after.gap[0]);
+    // What comes before grooming is done once a day, where there is most time.
+    let grooms = all.iter_mut().filter(|after| after.does_everything());
+    let longest = grooms.max_by_key(|after| after.gap[1] - after.gap[0]);
     if let Some(longest) = longest {
         longest.hosts = true;
     }
@@ -103,6 +102,13 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     asked
         .flat_map(|(nth, after)| after.asked(inputs, court, nth))
         .collect()
+}
+
+/// Whether a turnaround of the day takes along what comes before grooming.
+pub fn hosts(inputs: &Inputs, court: &CourtDay<'_>) -> bool {
+    let mut of_the_day = court.hours.turnarounds();
+    of_the_day.any(|(stretch, _)| !stretch.players_brush)
+        || owed(inputs, court).is_some_and(|owed| owed.does_everything())
 }
 
 /// The kinds of turnaround that will do after a session, each with what taking it instead of the
@@ -203,7 +209,7 @@ struct After {
     kinds: Vec<(TurnaroundKind, i64)>,
     /// The court is soaked after it.
     soak: Option<Soak>,
-    /// It takes what is done before grooming at most once a day.
+    /// It takes along what comes before grooming.
     hosts: bool,
 }
 
@@ -222,6 +228,7 @@ impl After {
                     format!("soak:{}", soak.after),
                     say("day-midday-soak"),
                     Reason::WaterCannotFinish.name(),
+                    Pressing::new(Urgency::Today),
                 )));
                 self.soak = None;
                 ways = self.choice(inputs, court, nth).ways(inputs, court);
@@ -231,10 +238,16 @@ impl After {
             Ok(ways) => Asked::Job(Box::new(self.job(inputs, court, ways))),
             Err(reason) => {
                 let (key, title) = (self.key.clone(), self.title.clone());
-                Asked::LeftOut(self.left_out(court, key, title, reason))
+                Asked::LeftOut(self.left_out(court, key, title, reason, self.pressing()))
             }
         });
         asked
+    }
+
+    /// Whether the full turnaround is one of its kinds.
+    fn does_everything(&self) -> bool {
+        let mut kinds = self.kinds.iter();
+        kinds.any(|(kind, _)| *kind == TurnaroundKind::Full)
     }
 
     /// The soak, where sprinklers make it.
@@ -245,12 +258,22 @@ impl After {
         self.soak.filter(|_| runs)
     }
 
+    /// Before the players come where they come; else the same day, for it is owed in the morning.
+    fn pressing(&self) -> Pressing {
+        Pressing::new(if self.players_follow {
+            Urgency::BeforePlay
+        } else {
+            Urgency::Today
+        })
+    }
+
     fn left_out(
         &self,
         court: &CourtDay<'_>,
         key: String,
         title: String,
         reason: &'static str,
+        pressing: Pressing,
     ) -> LeftOut {
         LeftOut {
             key,
@@ -259,6 +282,8 @@ impl After {
             reason,
             opens: self.gap[0],
             closes: self.gap[1],
+            until: None,
+            pressing,
         }
     }
 
@@ -266,26 +291,26 @@ impl After {
         let condition = inputs.condition(court.row.id);
         let today = CourtToday {
             condition,
-            ground: ground(condition),
+            ground: inputs.ground(court.row.id),
             baselines_packed: self.hosts && inputs.baselines_packed(court.row.id),
             loosened_today: false,
             watering: watering(court.row.watering),
             water_after: self.soak.is_some(),
         };
         Choice {
-            optional: before_grooming(inputs, &today),
-            kinds: self.kinds.clone(),
-            court: CourtToday {
-                // Loosening is one of the optional tasks.
-                baselines_packed: false,
-                ..today
+            optional: if self.hosts {
+                before_grooming(inputs, court)
+            } else {
+                Vec::new()
             },
+            kinds: self.kinds.clone(),
+            court: today,
             heading: heading(inputs, court.row.id, nth),
         }
     }
 
     fn job(self, inputs: &Inputs, court: &CourtDay<'_>, ways: Ways) -> Job {
-        let standards = &inputs.standards;
+        let (standards, pressing) = (&inputs.standards, self.pressing());
         let mut windows = minus(self.gap, &court.hours.shut);
         if windows.is_empty() {
             // Shut throughout: the planner then tells that the time is shorter than the work.
@@ -306,7 +331,10 @@ impl After {
             windows,
             aim_before_s,
             late_cost_per_h,
-            skip_cost: standards.skip_turnaround_cents,
+            skip_cost: 0,
+            pressing,
+            care_task_id: None,
+            rest_s: 0,
             ways,
             water: soak.map(|soak| Watering {
                 group: line_key(row.bank_id),
@@ -315,14 +343,6 @@ impl After {
                 ready_by: soak.ready_by,
             }),
         }
-    }
-}
-
-/// How the ground is, as far as the condition tells.
-pub fn ground(condition: Condition) -> Ground {
-    Ground {
-        firm: condition != Condition::Soaked,
-        ..Ground::default()
     }
 }
 

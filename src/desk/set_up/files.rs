@@ -250,8 +250,15 @@ pub struct TaskEntry {
     pub base_s: Option<i64>,
     pub skill: Option<String>,
     pub tool_action: Option<String>,
+    /// In the course of the week where nothing is given.
+    #[serde(default = "this_week")]
+    pub urgency: trade::care::Urgency,
     #[serde(default)]
-    pub skip_cents: i64,
+    pub safety: bool,
+}
+
+const fn this_week() -> trade::care::Urgency {
+    trade::care::Urgency::ThisWeek
 }
 
 impl Files {

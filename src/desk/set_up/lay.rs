@@ -11,13 +11,14 @@ use trade::grooming::Pulled;
 use super::files::{ClassEntry, CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
 use super::unreadable;
 use crate::desk::Result;
+use crate::store::care::NewTask;
 use crate::store::courts::{BankRow, CourtRow, Watering};
 use crate::store::reports::subscriber_add;
 use crate::store::set_up::{
-    NewClass, NewHand, NewMaterial, NewPart, NewReading, NewSession, NewShift, NewTask, bank_add,
-    class_add, closure_add, condition_add, court_add, crew_add, hands_add, material_add,
-    member_add, membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add,
-    setting_add, shift_add, tasks_add, tool_add,
+    NewClass, NewHand, NewMaterial, NewPart, NewReading, NewSession, NewShift, bank_add, class_add,
+    closure_add, condition_add, court_add, crew_add, hands_add, material_add, member_add,
+    membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add, setting_add,
+    shift_add, tasks_add, tool_add,
 };
 use crate::store::stock_moves::{NewMove, stock_move_add};
 use crate::store::stores::StockMoveKind;
@@ -200,8 +201,11 @@ impl Laying<'_> {
                 .cautions
                 .first()
                 .map(|caution| caution.as_str().to_owned()),
-            skip_cents: entry.skip_cents,
+            skip_cents: 0,
             source: known.source.as_str().to_owned(),
+            urgency: entry.urgency.as_str().to_owned(),
+            safety: entry.safety,
+            detail: "{}".to_owned(),
         }
     }
 

@@ -2,6 +2,7 @@
 
 use crate::desk::days::{PlanView, RoundView, UnfittedView, WateringView};
 use crate::desk::orders::{OrderView, StepView, ToolView};
+use crate::desk::stops::Standing;
 use crate::store::Instant;
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
 use crate::store::sites::Units;
@@ -53,6 +54,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
         class_name: class_name.into(),
     };
     OrderView {
+        materials: Vec::new(),
         order: OrderRow {
             id,
             day_plan_id: 1,
@@ -121,6 +123,7 @@ fn day() -> DayView {
         orders: vec![done, late],
     };
     DayView {
+        standing: Standing::default(),
         tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
@@ -156,6 +159,7 @@ fn day() -> DayView {
             reason: "ground_forbids".into(),
             opens_at: at(6, 0),
             closes_at: at(8, 0),
+            until_at: None,
         }],
     }
 }
