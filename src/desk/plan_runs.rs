@@ -2,6 +2,7 @@
 //! any transaction, on a thread of its own.
 
 mod numbers;
+mod proposal;
 mod search;
 mod taking;
 
@@ -23,6 +24,7 @@ use crate::store::day_plans::runs::{
 use crate::store::day_plans::{PlanRow, PlanState, plan_in_force};
 use crate::store::{Instant, Page, Paged, Scope, Tx};
 
+pub use proposal::{Due, day_propose, is_open, proposal_due};
 pub use search::Limit;
 pub(super) use taking::orders_move;
 

@@ -46,6 +46,7 @@ frame-skip = Skip to the content
 frame-nav = Pages of this site
 frame-today = Today
 frame-ahead = Next two weeks
+frame-stops = Stops and holds
 frame-sign-out = Sign out
 frame-sign-out-name = Sign out { $name }
 frame-foot = the grounds office of this site
@@ -478,3 +479,45 @@ ahead-withheld = { $count ->
     [one] One piece of work is withheld
    *[other] { $count } pieces of work are withheld
 } for now
+
+## Pages: stops and holds
+alarm-lightning = Lightning. Go in: everyone off all courts.
+alarm-not-before = Nobody goes back out before { $time }, and then only when a manager or crew lead says so.
+alarm-more = Stops and holds
+stops-title = Stops and holds
+stops-now = Lightning and heat
+stops-none = Nobody has stopped work.
+stops-lightning-since = Lightning since { $since }; the last thunder at { $last }. Rounds pause and every court is held.
+stops-not-before = Nobody goes back out before { $time }.
+stops-release = All go back out
+stops-waits-for-lead = A manager or crew lead says when all go back out.
+stops-tell-lightning = Thunder or lightning: all go in
+stops-tell-heat = Stop for heat
+stops-heat-end = Back to work
+stops-heat-site = Everyone has stopped for heat since { $since }: water, shade, rest.
+stops-heat-crew = { $crew } has stopped for heat since { $since }: water, shade, rest.
+stops-advice = The wait after the last thunder is 30 minutes where the site sets no other: advice of the US Weather Service, not law. Local rules come first. Anyone may stop for heat; nobody is asked why.
+stops-hold-needs-words = The court is not held yet: say in a few words what the reason is.
+holds-title = Courts held
+holds-none = No court is held.
+holds-since = Since { $since }, by { $name }
+holds-release = Open { $court }
+holds-hold-title = Hold a court
+holds-court = Court
+holds-reason = Why
+holds-note = In your own words
+holds-hold = Hold this court
+hold-lifted-tape = Lifted tape or raised nail
+hold-hole = Hole
+hold-net-or-post = Net, cable or post
+hold-glass = Glass
+hold-standing-water = Standing water
+hold-other = Something else
+decide-title = What to decide
+decide-lightning = Lightning: everyone is in, and nobody goes back out before { $time }
+decide-held = { $court } is held: { $why }
+decide-left-out = { $count ->
+    [one] One piece of work is left out: it would have to be done by { $time }
+   *[other] { $count } pieces of work are left out: the first would have to be done by { $time }
+}
+decide-issue = The plan waits: no crew has its orders until you hand them out

@@ -169,6 +169,7 @@ fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
         user: PageUser {
             id: 1,
             name: "Ada Lind".into(),
+            stops: Vec::new(),
         },
         mine: vec![4],
         now: at(7, 0).into(),
