@@ -28,7 +28,7 @@ pub struct StandardTask {
     /// Where it is done.
     pub done_at: DoneAt,
     /// When it falls due.
-    #[schema(value_type = Object, example = json!({ "every_days": 14 }))]
+    #[schema(schema_with = a_rule)]
     pub rule: Rule,
     /// How pressing it is once it is due.
     #[schema(value_type = String, example = "this_week")]
@@ -234,6 +234,18 @@ impl StandardTask {
         }
         faults
     }
+}
+
+/// A rule in the OpenAPI document: a word, or an object with one member.
+fn a_rule() -> Object {
+    ObjectBuilder::new()
+        .schema_type(SchemaType::from_iter([Type::String, Type::Object]))
+        .description(Some(
+            "when it falls due: a word such as `daily`, or `every_days`, `after_play_hours`, `after_rain_mm`, `when_condition` or `recurs`",
+        ))
+        .examples([serde_json::json!({ "every_days": 14 })])
+        .additional_properties(Some(AdditionalProperties::FreeForm(true)))
+        .build()
 }
 
 /// A rule as the column keeps it: a word of the trade where there is one, else JSON.
