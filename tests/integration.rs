@@ -17,5 +17,6 @@ mod pages;
 mod planner;
 mod resources;
 mod schema;
+mod settings;
 mod story;
 mod tidy;

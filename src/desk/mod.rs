@@ -15,6 +15,7 @@ pub mod place;
 pub mod plan_runs;
 pub mod reports;
 pub mod set_up;
+pub mod settings;
 pub mod sign_in;
 pub mod sites;
 pub mod stores;

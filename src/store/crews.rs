@@ -194,6 +194,24 @@ pub fn shift_list(
     Ok(page.of(rows, |shift| shift.id))
 }
 
+/// The shifts of the dates from `first` to `last`: by date, then by crew.
+pub fn shifts_between(
+    conn: &mut Conn,
+    scope: &Scope,
+    first: NaiveDate,
+    last: NaiveDate,
+) -> Result<Vec<ShiftRow>> {
+    Ok(shifts::table
+        .filter(
+            shifts::site_id
+                .eq(scope.site_id())
+                .and(shifts::work_date.between(first, last)),
+        )
+        .order((shifts::work_date, shifts::crew_id))
+        .select(ShiftRow::as_select())
+        .load(conn)?)
+}
+
 /// Who is on these shifts, in order of name.
 pub fn shift_person_list(
     conn: &mut Conn,

@@ -26,6 +26,7 @@ pub mod schema;
 pub mod scope;
 pub mod sessions;
 pub mod set_up;
+pub mod settings;
 pub mod sites;
 pub mod stock_moves;
 pub mod stores;

@@ -395,3 +395,17 @@ week-report-limit-head = Limit
 week-report-brush-worn-out = Change it now; measured { $date }.
 week-report-brush-near = Near its limit; measured { $date }.
 week-report-brush-sound = Sound; measured { $date }.
+
+# What a site sets
+setting-overtime_pct = Pay beyond the shift, percent of the usual.
+setting-short_turnaround_cents = What a short turnaround is taken to cost against the full one.
+setting-harder_tool_cents = What each step to a stronger tool than the softest that does the work is taken to cost.
+setting-softer_tool_cents = What a tool too soft to do all the work is taken to cost.
+setting-skip_turnaround_cents = What a court that is not turned around is taken to cost.
+setting-late_cents_per_h = What an hour after the aim is taken to cost.
+setting-aim_before_play_s = How long before the players a turnaround should be over.
+setting-soak_around = The time around which a sprinkler-watered court gets its soak.
+setting-night_water_from = No night water runs before this time.
+setting-night_pause_s = The least pause between two night cycles of a court.
+setting-dry_before_play_s = How long a court dries between the last night water and the first players.
+setting-night_water_until = When the night's water ends where nobody plays the next day.

@@ -136,7 +136,9 @@ on_both_engines! {
             }
             asked += 1;
             let got = requests.send_to(other, &operation, row, everybody.other_site).await.expect(200);
-            assert!(is_empty(&got), "{}: {got}", operation.id);
+            // What may be set is the same everywhere; that nothing is set yet shows in the version.
+            let untouched = row.operation == "get_sites_settings" && got["version"] == 0;
+            assert!(untouched || is_empty(&got), "{}: {got}", operation.id);
         }
         assert!(asked > 10, "{asked} operations show what a site has");
     }

@@ -39,6 +39,8 @@ pub const TABLE: &[Row] = &[
     row("get_sites",                                      [401,   200,   200,   200,   200,   200,   200,   200,   401], ""),
     row("get_sites_by_site_id",                           [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("patch_sites_by_site_id",                         [401,   200,   403,   403,   403,   403,   200,   404,   404], SITE),
+    row("get_sites_settings",                             [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("patch_sites_settings",                           [401,   200,   403,   403,   403,   403,   200,   404,   404], SETTINGS),
     row("get_sites_banks",                                [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
@@ -94,6 +96,7 @@ pub const TABLE: &[Row] = &[
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
+const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
 const START: &str = "{}";

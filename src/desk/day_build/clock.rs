@@ -7,6 +7,10 @@ use trade::calendar;
 
 use crate::store::Instant;
 
+/// How far before and after the date play is looked at: a session may run past midnight, and the
+/// work of an evening ends with the first players of the next day.
+const AROUND: TimeDelta = TimeDelta::hours(36);
+
 /// Counts the seconds of one local date, from its first instant on. On a day when the clocks
 /// change, 08:00 is not 28,800.
 #[derive(Clone, Copy, Debug)]
@@ -24,6 +28,18 @@ impl DayClock {
             date,
             start: calendar::day_start(zone, date),
         }
+    }
+
+    /// The clock of another date of the same site.
+    #[must_use]
+    pub fn on(&self, date: NaiveDate) -> Self {
+        Self::new(self.zone, date)
+    }
+
+    /// Between which instants play, closures and water bear on the date.
+    pub fn around(&self) -> (Instant, Instant) {
+        let end = self.start + TimeDelta::seconds(self.length_s());
+        ((self.start - AROUND).into(), (end + AROUND).into())
     }
 
     /// The first instant of the date.

@@ -1,4 +1,5 @@
-//! Everything a day problem rests on, read in a fixed number of queries.
+//! Everything a day problem rests on, read in a fixed number of queries, for one date or for several
+//! in a row at once.
 
 use std::collections::{HashMap, HashSet};
 
@@ -9,12 +10,13 @@ use trade::grooming::Condition;
 use super::clock::DayClock;
 use super::standards::Standards;
 use super::turnarounds::turnaround_key;
+use crate::desk::settings::Settings;
 use crate::store::care::{
     CareTaskRow, DoneAt, LastDone, care_last_done, care_task_list, groomed_last,
 };
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
-use crate::store::crews::{CrewRow, ShiftRow, crew_list, shift_list};
-use crate::store::day_plans::inputs::{Hand, founded_at, hands_on, settings_all, visits_not_made};
+use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
+use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
 use crate::store::orders::Direction;
 use crate::store::play::{
@@ -24,14 +26,12 @@ use crate::store::sites::{SiteRow, site_read};
 use crate::store::tools::{ToolClassRow, ToolRow, ToolState, tool_class_list, tool_list};
 use crate::store::{Conn, Error, Instant, Page, Result, Scope};
 
-/// How far before and after the date play is looked at: a session may run past midnight, and the
-/// work of an evening ends with the first players of the next day.
-const AROUND: TimeDelta = TimeDelta::hours(36);
 /// How long a court counts as just resurfaced where nobody says how it is. Common practice, no
 /// source.
 const SETTLING: TimeDelta = TimeDelta::days(42);
 
 /// What a site's day problem rests on.
+#[derive(Clone)]
 pub struct Inputs {
     /// The site.
     pub site: SiteRow,
@@ -41,6 +41,8 @@ pub struct Inputs {
     pub date: NaiveDate,
     /// The site's own date on which it was set up.
     pub founded_on: NaiveDate,
+    /// What the site sets.
+    pub settings: Settings,
     /// How the site plans.
     pub standards: Standards,
     /// The banks, in their own order.
@@ -78,6 +80,19 @@ pub struct Inputs {
 impl Inputs {
     /// Reads a site's date, as it stands `now`.
     pub fn read(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> Result<Self> {
+        Ok(Self::read_span(conn, scope, date, date, now)?.on(date))
+    }
+
+    /// Reads the dates from `first` to `last` at once, as they stand `now`: no more queries than
+    /// one date takes. [`Inputs::on`] then gives each of them.
+    pub fn read_span(
+        conn: &mut Conn,
+        scope: &Scope,
+        first: NaiveDate,
+        last: NaiveDate,
+        now: Instant,
+    ) -> Result<Self> {
+        let date = first;
         let site = site_read(conn, scope)?;
         let zone: Tz = site
             .zone
@@ -85,23 +100,23 @@ impl Inputs {
             .map_err(|_| Error::Unreadable(format!("the site's zone: {}", site.zone)))?;
         let clock = DayClock::new(zone, date);
         let today = trade::calendar::work_date(zone, now.utc());
-        let from = (clock.start() - AROUND).into();
-        let to = (clock.start() + TimeDelta::seconds(clock.length_s()) + AROUND).into();
+        let (from, _) = clock.around();
+        let (_, to) = DayClock::new(zone, last).around();
         let founded_on = trade::calendar::work_date(zone, founded_at(conn, scope)?.utc());
-        let standards = Standards::of(&settings_all(conn, scope)?);
+        let settings = Settings::read(conn, scope)?;
+        let standards = Standards::of(&settings);
 
         let mut banks = bank_list(conn, scope, Page::ALL)?.items;
         banks.sort_by_key(|bank| (bank.position, bank.id));
         let mut courts = court_list(conn, scope, Page::ALL)?.items;
         courts.sort_by_key(|court| (court.position, court.id));
         let crews = crew_list(conn, scope, Page::ALL)?.items;
-        let mut shifts = shift_list(conn, scope, Some(date), Page::ALL)?.items;
-        shifts.sort_by_key(|shift| shift.crew_id);
-        let hands = hands_on(conn, scope, date)?;
+        let shifts = shifts_between(conn, scope, first, last)?;
+        let hands = hands_between(conn, scope, first, last)?;
 
         let classes = tool_class_list(conn, scope, Page::ALL)?.items;
         let mut tools = tool_list(conn, scope, Page::ALL)?.items;
-        tools.retain(|tool| tool.state == ToolState::InService && tool.in_service_from <= date);
+        tools.retain(|tool| tool.state == ToolState::InService && tool.in_service_from <= last);
         tools.sort_by(|a, b| (&a.number, a.id).cmp(&(&b.number, b.id)));
 
         let tasks = care_task_list(conn, scope)?;
@@ -134,6 +149,7 @@ impl Inputs {
             clock,
             date,
             founded_on,
+            settings,
             standards,
             banks,
             courts,
@@ -149,6 +165,29 @@ impl Inputs {
             waterings,
             not_made,
         })
+    }
+
+    /// One date of the span. What was done last is as it stood before the span's first date: whoever
+    /// looks further ahead keeps account of what falls due and is done in between.
+    #[must_use]
+    pub fn on(&self, date: NaiveDate) -> Self {
+        let mut day = self.clone();
+        day.date = date;
+        day.clock = self.clock.on(date);
+        day.shifts.retain(|shift| shift.work_date == date);
+        day.tools.retain(|tool| tool.in_service_from <= date);
+        let (from, to) = day.clock.around();
+        day.sessions
+            .retain(|session| session.starts_at < to && session.ends_at > from);
+        day.closures
+            .retain(|closure| closure.starts_at < to && closure.ends_at > from);
+        day.waterings
+            .retain(|run| run.starts_at < to && run.ends_at > from);
+        if date != self.date {
+            // A turnaround that is owed is owed on the first date.
+            day.not_made.clear();
+        }
+        day
     }
 
     /// How a court is: as it was last seen, and sound where nobody said anything.

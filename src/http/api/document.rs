@@ -19,6 +19,7 @@ use crate::http::route::at;
     nest(
         (path = "/api/v1", api = super::sign_in::Doc),
         (path = "/api/v1", api = super::sites::Doc),
+        (path = "/api/v1", api = super::settings::Doc),
         (path = "/api/v1", api = super::courts::Doc),
         (path = "/api/v1", api = super::crews::Doc),
         (path = "/api/v1", api = super::tools::Doc),

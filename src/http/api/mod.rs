@@ -9,6 +9,7 @@ pub mod document;
 pub mod orders;
 pub mod plan_runs;
 pub mod reports;
+pub mod settings;
 pub mod sign_in;
 pub mod sites;
 pub mod stores;
@@ -25,6 +26,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
     let of_a_site = web::scope("/sites/{site_id}")
         .wrap(from_fn(guard::of_the_site))
         .configure(sites::site_routes)
+        .configure(settings::routes)
         .configure(courts::routes)
         .configure(crews::routes)
         .configure(tools::routes)

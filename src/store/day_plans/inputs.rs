@@ -1,6 +1,6 @@
 //! What a day problem rests on and no other list gives in one query.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
@@ -9,8 +9,7 @@ use crate::store::columns::Json;
 use crate::store::day_plans::PlanState;
 use crate::store::orders::OrderState;
 use crate::store::schema::{
-    day_plans, pay_rates, people, settings, shift_people, shifts, sites, unfitted_visits,
-    work_orders,
+    day_plans, pay_rates, people, shift_people, shifts, sites, unfitted_visits, work_orders,
 };
 use crate::store::{Conn, Instant, Result, Scope};
 
@@ -27,14 +26,20 @@ pub struct Hand {
     pub cents_per_h: Option<i64>,
 }
 
-/// Everybody on the shifts of a date who has not left, in order of shift and person.
-pub fn hands_on(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Vec<Hand>> {
+/// Everybody on the shifts of the dates from `first` to `last` who has not left by then, in order
+/// of shift and person.
+pub fn hands_between(
+    conn: &mut Conn,
+    scope: &Scope,
+    first: NaiveDate,
+    last: NaiveDate,
+) -> Result<Vec<Hand>> {
     let in_force = pay_rates::table
         .filter(
             pay_rates::site_id
                 .eq(scope.site_id())
                 .and(pay_rates::person_id.eq(people::id))
-                .and(pay_rates::from_date.le(date)),
+                .and(pay_rates::from_date.le(shifts::work_date)),
         )
         .order(pay_rates::from_date.desc())
         .limit(1)
@@ -46,8 +51,12 @@ pub fn hands_on(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Vec<H
         .filter(
             shift_people::site_id
                 .eq(scope.site_id())
-                .and(shifts::work_date.eq(date))
-                .and(people::left_on.is_null().or(people::left_on.ge(date))),
+                .and(shifts::work_date.between(first, last))
+                .and(
+                    people::left_on
+                        .is_null()
+                        .or(people::left_on.ge(shifts::work_date.nullable())),
+                ),
         )
         .order((shift_people::shift_id, shift_people::person_id))
         .select((
@@ -57,18 +66,6 @@ pub fn hands_on(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<Vec<H
             in_force,
         ))
         .load(conn)?)
-}
-
-/// The site's settings by key. A value that is no JSON is left out.
-pub fn settings_all(conn: &mut Conn, scope: &Scope) -> Result<HashMap<String, serde_json::Value>> {
-    let rows: Vec<(String, String)> = settings::table
-        .filter(settings::site_id.eq(scope.site_id()))
-        .select((settings::key, settings::value))
-        .load(conn)?;
-    Ok(rows
-        .into_iter()
-        .filter_map(|(key, value)| Some((key, serde_json::from_str(&value).ok()?)))
-        .collect())
 }
 
 /// When the site was set up.

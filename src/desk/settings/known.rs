@@ -1,0 +1,181 @@
+//! Every setting a site has: its key, what it may be, and what is usual. Common practice, no source,
+//! unless a line names one.
+
+use std::ops::RangeInclusive;
+
+use chrono::NaiveTime;
+use serde_json::{Value, json};
+
+/// A whole number of something.
+#[derive(Clone, Copy, Debug)]
+pub struct Number {
+    /// Its key.
+    pub key: &'static str,
+    /// What holds where the site sets nothing.
+    pub usual: i64,
+    /// The least it may be.
+    pub least: i64,
+    /// The most.
+    pub most: i64,
+    /// Of what.
+    pub unit: &'static str,
+}
+
+/// A local time of the day.
+#[derive(Clone, Copy, Debug)]
+pub struct Time {
+    /// Its key.
+    pub key: &'static str,
+    hour: u32,
+    minute: u32,
+}
+
+/// One word of several.
+#[derive(Clone, Copy, Debug)]
+pub struct Choice {
+    /// Its key.
+    pub key: &'static str,
+    /// What holds where the site sets nothing.
+    pub usual: &'static str,
+    /// The words.
+    pub of: &'static [&'static str],
+}
+
+/// Yes or no.
+#[derive(Clone, Copy, Debug)]
+pub struct Flag {
+    /// Its key.
+    pub key: &'static str,
+    /// What holds where the site sets nothing.
+    pub usual: bool,
+}
+
+/// A setting of any kind.
+#[derive(Clone, Copy, Debug)]
+pub enum Known {
+    /// A number.
+    Number(Number),
+    /// A local time.
+    Time(Time),
+    /// A choice.
+    Choice(Choice),
+    /// Yes or no.
+    Flag(Flag),
+}
+
+const fn number(
+    key: &'static str,
+    usual: i64,
+    bounds: RangeInclusive<i64>,
+    unit: &'static str,
+) -> Number {
+    Number {
+        key,
+        usual,
+        least: *bounds.start(),
+        most: *bounds.end(),
+        unit,
+    }
+}
+
+const fn time(key: &'static str, hour: u32, minute: u32) -> Time {
+    Time { key, hour, minute }
+}
+
+impl Number {
+    /// What it may be.
+    pub fn bounds(&self) -> RangeInclusive<i64> {
+        self.least..=self.most
+    }
+}
+
+impl Time {
+    /// What holds where the site sets nothing.
+    pub fn usual(&self) -> NaiveTime {
+        NaiveTime::from_hms_opt(self.hour, self.minute, 0).unwrap_or_default()
+    }
+}
+
+impl Known {
+    /// Its key.
+    pub const fn key(&self) -> &'static str {
+        match self {
+            Self::Number(of) => of.key,
+            Self::Time(of) => of.key,
+            Self::Choice(of) => of.key,
+            Self::Flag(of) => of.key,
+        }
+    }
+
+    /// The word for its kind.
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::Number(_) => "number",
+            Self::Time(_) => "local_time",
+            Self::Choice(_) => "choice",
+            Self::Flag(_) => "yes_no",
+        }
+    }
+
+    /// The number, where it is one.
+    pub const fn number(&self) -> Option<Number> {
+        match self {
+            Self::Number(number) => Some(*number),
+            _ => None,
+        }
+    }
+
+    /// The words to choose from, where it is a choice.
+    pub const fn choices(&self) -> Option<&'static [&'static str]> {
+        match self {
+            Self::Choice(choice) => Some(choice.of),
+            _ => None,
+        }
+    }
+
+    /// What holds where the site sets nothing.
+    pub fn usual(&self) -> Value {
+        match self {
+            Self::Number(of) => json!(of.usual),
+            Self::Time(of) => json!(of.usual().format("%H:%M").to_string()),
+            Self::Choice(of) => json!(of.usual),
+            Self::Flag(of) => json!(of.usual),
+        }
+    }
+}
+
+macro_rules! known {
+    ($($(#[$meta:meta])* $name:ident: $kind:ident = $value:expr;)+) => {
+        $($(#[$meta])* pub const $name: $kind = $value;)+
+
+        /// Every setting there is.
+        pub const KNOWN: &[Known] = &[$(Known::$kind($name)),+];
+    };
+}
+
+known! {
+    /// Pay beyond the shift. Time and a half: 29 CFR 778.107.
+    OVERTIME_PCT: Number = number("overtime_pct", 150, 100..=1_000, "percent");
+    /// What the short turnaround is taken to cost against the full.
+    SHORT_TURNAROUND_CENTS: Number = number("short_turnaround_cents", 1_500, 0..=1_000_000, "cents");
+    /// What each step to a stronger tool than the softest that does the work is taken to cost.
+    HARDER_TOOL_CENTS: Number = number("harder_tool_cents", 400, 0..=1_000_000, "cents");
+    /// What a tool too soft to do all the work is taken to cost.
+    SOFTER_TOOL_CENTS: Number = number("softer_tool_cents", 800, 0..=1_000_000, "cents");
+    /// What a court that is not turned around is taken to cost.
+    SKIP_TURNAROUND_CENTS: Number = number("skip_turnaround_cents", 30_000, 0..=10_000_000, "cents");
+    /// What an hour after the aim is taken to cost.
+    LATE_CENTS_PER_H: Number = number("late_cents_per_h", 12_000, 0..=10_000_000, "cents an hour");
+    /// How long before the players a turnaround should be over.
+    AIM_BEFORE_PLAY_S: Number = number("aim_before_play_s", 600, 0..=14_400, "seconds");
+    /// The local time around which a sprinkler-watered court gets its soak.
+    SOAK_AROUND: Time = time("soak_around", 12, 30);
+    /// The local time before which no night cycle runs.
+    NIGHT_WATER_FROM: Time = time("night_water_from", 20, 0);
+    /// The least pause between two night cycles of a court.
+    NIGHT_PAUSE_S: Number = number("night_pause_s", 3_600, 0..=21_600, "seconds");
+    /// How long a court dries between the last night cycle and the first players.
+    DRY_BEFORE_PLAY_S: Number = number("dry_before_play_s", 3_600, 0..=43_200, "seconds");
+    /// By which local time the night's water ends where nobody plays the next day.
+    NIGHT_WATER_UNTIL: Time = time("night_water_until", 6, 0);
+}
