@@ -32,6 +32,7 @@ pub mod stock_moves;
 pub mod stores;
 pub mod tools;
 pub mod users;
+pub mod water;
 
 pub use columns::Instant;
 pub use db::{Conn, Db, Tx};
