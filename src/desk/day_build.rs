@@ -24,14 +24,15 @@ use sha2::{Digest, Sha256};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
-pub use jobs::{Entry, JobWay, LeftOut};
+pub use jobs::{Entry, Job, JobWay, LeftOut};
 pub use night::night_waterings;
+pub use places::Places;
+pub use play::CourtHours;
+pub use turnarounds::Asked;
 
 use super::{Error, Result};
 use crate::store::{Conn, Instant, Scope, columns};
-use places::Places;
-use play::CourtHours;
-use turnarounds::{Asked, CourtDay, line_key};
+use turnarounds::{CourtDay, line_key};
 
 /// A site's date, ready to be planned.
 pub struct Built {
@@ -58,19 +59,18 @@ pub struct Built {
 /// shift.
 pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> Result<Built> {
     let inputs = Inputs::read(conn, scope, date, now)?;
-    let crews = crews::on_shift(&inputs);
-    let Some(on_shift) = together(&crews) else {
+    let Work {
+        crews,
+        places,
+        hours,
+        asked,
+        ..
+    } = Work::of(&inputs);
+    if crews.is_empty() {
         return Err(Error::State(format!(
             "nobody is on shift on {date}: put a crew with people on shift first"
         )));
-    };
-    let places = Places::of(&inputs);
-    let hours: HashMap<i64, CourtHours> = inputs
-        .courts
-        .iter()
-        .map(|court| (court.id, CourtHours::of(&inputs, court.id)))
-        .collect();
-    let asked = asked(&inputs, &places, &hours, on_shift, &crews);
+    }
 
     let (mut visits, mut entries, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
     for one in asked {
@@ -106,6 +106,42 @@ pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> R
         hours,
         digest,
     })
+}
+
+/// What a date asks for, before anything is planned.
+pub struct Work {
+    /// The crews on shift.
+    pub crews: Vec<OnShift>,
+    /// From when to when anybody is on shift, overtime included; the whole date where nobody is.
+    pub on_shift: Span,
+    /// Where things stand.
+    pub places: Places,
+    /// When each court is in play and shut.
+    pub hours: HashMap<i64, CourtHours>,
+    /// The work, and what cannot be put to the planner.
+    pub asked: Vec<Asked>,
+}
+
+impl Work {
+    /// The work of the inputs' date.
+    pub fn of(inputs: &Inputs) -> Self {
+        let crews = crews::on_shift(inputs);
+        let on_shift = together(&crews).unwrap_or([0, inputs.clock.length_s()]);
+        let places = Places::of(inputs);
+        let hours: HashMap<i64, CourtHours> = inputs
+            .courts
+            .iter()
+            .map(|court| (court.id, CourtHours::of(inputs, court.id)))
+            .collect();
+        let asked = asked(inputs, &places, &hours, on_shift, &crews);
+        Self {
+            crews,
+            on_shift,
+            places,
+            hours,
+            asked,
+        }
+    }
 }
 
 /// From when to when anybody is on shift, overtime included.

@@ -9,6 +9,7 @@ pub mod crews;
 pub mod day_build;
 pub mod days;
 pub mod error;
+pub mod look_ahead;
 pub mod once;
 pub mod orders;
 pub mod place;

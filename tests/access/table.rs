@@ -64,6 +64,7 @@ pub const TABLE: &[Row] = &[
 
     row("get_sites_days_by_date",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_look_ahead",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     // Nothing is planned on the date: whoever may issue it hears of that.
     row("post_sites_days_by_date_issue",                  [401,   409,   403,   403,   403,   403,   409,   404,   404], ""),
     row("get_sites_days_by_date_plan_runs",               [401,   200,   403,   403,   403,   403,   200,   404,   404], ""),

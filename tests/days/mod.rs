@@ -1,5 +1,6 @@
 //! The day: planned, taken, read, issued.
 
+mod ahead;
 mod planned;
 mod resort;
 mod runs;

@@ -10,6 +10,7 @@ use trade::grooming::Condition;
 use super::clock::DayClock;
 use super::standards::Standards;
 use super::turnarounds::turnaround_key;
+use crate::desk::place::Place;
 use crate::desk::settings::Settings;
 use crate::store::care::{
     CareTaskRow, DoneAt, LastDone, care_last_done, care_task_list, groomed_last,
@@ -188,6 +189,24 @@ impl Inputs {
             day.not_made.clear();
         }
         day
+    }
+
+    /// Takes a care task as done at a place on a date: for whoever looks further ahead.
+    pub fn take_as_done(&mut self, care_task_id: i64, at: Place, date: NaiveDate) {
+        let found = self.last_done.iter_mut().find(|last| {
+            last.care_task_id == care_task_id
+                && last.court_id == at.court()
+                && last.bank_id == at.bank()
+        });
+        match found {
+            Some(last) => last.on = Some(date),
+            None => self.last_done.push(LastDone {
+                care_task_id,
+                court_id: at.court(),
+                bank_id: at.bank(),
+                on: Some(date),
+            }),
+        }
     }
 
     /// How a court is: as it was last seen, and sound where nobody said anything.

@@ -6,6 +6,7 @@ pub mod courts;
 pub mod crews;
 pub mod days;
 pub mod document;
+pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
 pub mod reports;
@@ -33,6 +34,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(stores::routes)
         .configure(plan_runs::routes)
         .configure(days::routes)
+        .configure(look_ahead::routes)
         .configure(orders::routes)
         .configure(cost::routes)
         .configure(reports::routes)
