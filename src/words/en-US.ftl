@@ -4,7 +4,8 @@ product = Roundhand
 # Day plan: what stands in it
 day-turnaround-after = Turnaround after { $session }
 day-turnaround-owed = Turnaround still owed after { $session }
-day-night-water = Night water
+day-night-water = Night water, { $volume } short
+day-soak = Midday soak
 
 ## Dates and times
 time-of-12-hours = { $hour }:{ $minute }{ "\u00A0" }{ $half ->
@@ -215,6 +216,7 @@ unfitted-no-such-tool = The tool it takes is not in service, or no crew can take
 unfitted-window-shorter-than-the-work = The time between play is shorter than the work. Move a booking, or do less of it.
 unfitted-no-crew-on-shift-in-window = No crew is on shift, and able to get there, in the time the court is free.
 unfitted-water-cannot-finish = The supply line cannot bring the water that follows it before the court is needed.
+unfitted-over-allowance = What may be taken of water that day does not suffice.
 unfitted-waits-for-an-unserved-visit = It comes after other work that does not fit either.
 unfitted-no-time-left = The crews are busy with other work in the time the court is free. One more crew on shift, or a short turnaround elsewhere, makes room.
 unfitted-dearer-than-skipping = Fitting it in would cost more than leaving it for another day.
@@ -409,3 +411,7 @@ setting-night_water_from = No night water runs before this time.
 setting-night_pause_s = The least pause between two night cycles of a court.
 setting-dry_before_play_s = How long a court dries between the last night water and the first players.
 setting-night_water_until = When the night's water ends where nobody plays the next day.
+setting-drain_after_soak_s = How long a court drains after its midday soak before it is played on, where it has no time of its own.
+setting-water_low_permille = The least of its ordinary run that weather and findings leave a court, thousandths.
+setting-water_high_permille = The most of its ordinary run that weather and findings give a court, thousandths.
+setting-morning_step_permille = What a morning on which a court is found dry adds to its run, or a wet one takes, thousandths.

@@ -39,7 +39,9 @@ on_both_engines! {
             let before = house.queries();
             manager.get(&format!("{path}?{}", operation.needed_query_text())).await;
             let asked = house.queries() - before;
-            assert!(asked <= 16, "{}: {asked} queries", operation.id);
+            // All that the days ahead rest on is read at once.
+            let most = if operation.id == "get_sites_look_ahead" { 48 } else { 16 };
+            assert!(asked <= most, "{}: {asked} queries", operation.id);
         }
     }
 }

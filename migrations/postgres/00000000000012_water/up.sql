@@ -104,10 +104,16 @@ ALTER TABLE waterings
     ADD COLUMN again_of_id BIGINT,
     ADD FOREIGN KEY (site_id, valve_id) REFERENCES valves (site_id, id),
     ADD FOREIGN KEY (site_id, again_of_id) REFERENCES waterings (site_id, id),
+    DROP CONSTRAINT waterings_kind_check,
     DROP CONSTRAINT waterings_state_check,
-    ADD CONSTRAINT waterings_state_check CHECK (state IN ('planned', 'run', 'withdrawn', 'did_not_run')),
-    ADD CHECK (told_by IN ('meter', 'controller', 'opening_walk')),
-    ADD CHECK (real_ml >= 0);
+    ADD CONSTRAINT waterings_kind_check
+    CHECK (kind IN ('soak', 'night_cycle')),
+    ADD CONSTRAINT waterings_state_check
+    CHECK (state IN ('planned', 'run', 'withdrawn', 'did_not_run')),
+    ADD CONSTRAINT waterings_told_by_check
+    CHECK (told_by IN ('meter', 'controller', 'opening_walk')),
+    ADD CONSTRAINT waterings_real_ml_check
+    CHECK (real_ml >= 0);
 -- Whatever ran after an order was booked with it; the night's water never was.
 UPDATE waterings SET booked_ml = volume_ml WHERE kind = 'soak' AND state = 'run';
 CREATE INDEX waterings_by_ends_at ON waterings (site_id, ends_at);

@@ -10,6 +10,7 @@ use trade::grooming::Condition;
 use super::clock::DayClock;
 use super::standards::Standards;
 use super::turnarounds::turnaround_key;
+use super::water::Water;
 use crate::desk::place::Place;
 use crate::desk::settings::Settings;
 use crate::store::care::{
@@ -74,6 +75,8 @@ pub struct Inputs {
     pub groomed: HashMap<i64, (NaiveDate, Direction)>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
+    /// Valves, rules of water, and how dry the courts were found.
+    pub water: Water,
     /// The turnarounds of the day before that were not made, by the names of their visits.
     pub not_made: HashSet<String>,
 }
@@ -133,6 +136,7 @@ impl Inputs {
         let conditions = conditions(zone, date, &courts, &seen);
         let groomed = groomed_last(conn, scope, date, today)?;
         let waterings = waterings_reaching(conn, scope, date, from, to)?;
+        let water = Water::read(conn, scope, from, to)?;
         let before: Vec<String> = sessions
             .iter()
             .filter(|session| session.starts_at.utc() < clock.start())
@@ -164,6 +168,7 @@ impl Inputs {
             closures,
             conditions,
             waterings,
+            water,
             not_made,
         })
     }

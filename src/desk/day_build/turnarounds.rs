@@ -19,6 +19,7 @@ use super::inputs::Inputs;
 use super::jobs::{GROUND_FORBIDS, Job, JobStep, JobWay, LeftOut};
 use super::play::{CourtHours, Stretch};
 use super::tools;
+use super::water::CourtSoak;
 use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{CourtRow, Watering as CourtWatering};
@@ -39,6 +40,8 @@ pub struct CourtDay<'a> {
     pub row: &'a CourtRow,
     /// When it is in play and shut.
     pub hours: &'a CourtHours,
+    /// Its midday soak by sprinklers of its own.
+    pub soak: Option<CourtSoak>,
     /// Its place's number.
     pub place: i64,
     /// From when to when anybody is on shift, overtime included.
@@ -79,6 +82,7 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
                 &[("session", stretch.name.as_str().into())],
             ),
             gap,
+            next,
             players_follow: next == Some(gap[1]),
             may_be_short: stretch.may_be_short,
             soaks,
@@ -106,6 +110,7 @@ fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Asked> {
             &[("session", last.name.as_str().into())],
         ),
         gap,
+        next,
         players_follow: next == Some(gap[1]),
         may_be_short: last.may_be_short,
         soaks: false,
@@ -114,7 +119,7 @@ fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Asked> {
 }
 
 /// The session of the day after which a court gets its midday soak, if there is one.
-fn midday(inputs: &Inputs, hours: &CourtHours) -> Option<i64> {
+pub fn midday(inputs: &Inputs, hours: &CourtHours) -> Option<i64> {
     let at = |time| inputs.clock.local(0, time);
     let around = at(inputs.standards.soak_around);
     let (from, until) = (at(MIDDAY.0), at(MIDDAY.1));
@@ -146,6 +151,8 @@ pub struct After {
     pub title: String,
     /// From the end of play to when the court must be given back.
     pub gap: Span,
+    /// When the court is next played on.
+    pub next: Option<i64>,
     /// Players come at the end of the gap.
     pub players_follow: bool,
     /// The short turnaround will do.
@@ -178,8 +185,7 @@ impl After {
             windows.push([self.gap[0], self.gap[0]]);
         }
         let row = court.row;
-        let sprinkled = row.watering == CourtWatering::Sprinkler;
-        let soaks = self.soaks && sprinkled && row.soak_s > 0 && row.sprinkler_flow_mlps > 0;
+        let soak = court.soak.filter(|_| self.soaks);
         Job {
             key: self.key,
             at: Place::Court(row.id),
@@ -198,11 +204,14 @@ impl After {
             },
             skip_cost: standards.skip_turnaround_cents,
             ways,
-            water: soaks.then(|| Watering {
-                group: line_key(row.bank_id),
-                flow_mlps: row.sprinkler_flow_mlps,
-                run_s: row.soak_s,
-                ready_by: self.gap[1],
+            water: soak.map(|soak| Watering {
+                group: line_key(soak.bank_id),
+                flow_mlps: soak.flow_mlps,
+                run_s: soak.run_s,
+                // The court has drained before the players come.
+                ready_by: self.next.map_or(self.gap[1], |next| {
+                    (next - soak.drain_s).clamp(self.gap[0], self.gap[1])
+                }),
             }),
         }
     }

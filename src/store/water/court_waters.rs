@@ -74,7 +74,11 @@ pub fn court_water_put(
             .on_conflict_do_nothing()
             .execute(inner)
     })?;
-    if added == 0 { Err(Error::Stale) } else { Ok(()) }
+    if added == 0 {
+        Err(Error::Stale)
+    } else {
+        Ok(())
+    }
 }
 
 /// A level that was read.

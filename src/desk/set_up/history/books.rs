@@ -422,7 +422,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
             .waterings
             .extend(cycles.iter().map(|cycle| PastWatering {
                 day_plan_id: plan,
-                court_id: cycle.court,
+                court_id: cycle.valve,
                 order_id: None,
                 kind: "night_cycle",
                 starts_at: second(midnight + cycle.from.0),

@@ -116,21 +116,18 @@ pub fn scale(asked: &Asked<'_>, limits: &Limits) -> Result<Scaled, NeedError> {
     }
     let mut why = Vec::new();
     let usual = asked.usual.filter(|usual| usual.0 > 0);
-    let mut wanted: i64 = match (asked.drawn, usual) {
-        (Some((drawn, by)), Some(usual)) => {
-            let permille = share(drawn.0, usual.0);
-            why.push(Why::Weather {
-                drawn_um: drawn.0,
-                usual_um: usual.0,
-                by,
-                permille,
-            });
-            permille
-        }
-        _ => {
-            why.push(Why::WeatherUnknown);
-            1_000
-        }
+    let mut wanted = if let (Some((drawn, by)), Some(usual)) = (asked.drawn, usual) {
+        let permille = share(drawn.0, usual.0);
+        why.push(Why::Weather {
+            drawn_um: drawn.0,
+            usual_um: usual.0,
+            by,
+            permille,
+        });
+        permille
+    } else {
+        why.push(Why::WeatherUnknown);
+        1_000
     };
     let stays = effective_rain(asked.rain);
     if stays.0 > 0 {
