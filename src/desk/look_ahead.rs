@@ -13,6 +13,7 @@ use self::load::{Load, PARTS};
 use super::access::{Permit, SeeDay};
 use super::day_build::{Asked, Inputs, Job, Work};
 use super::{Error, Office, Result};
+use crate::store::Instant;
 use crate::store::orders::OrderKind;
 
 /// The most dates one look takes in.
@@ -38,10 +39,10 @@ pub struct AheadDay {
     pub work_s: i64,
     /// Hours of the people on shift without breaks and overtime, person-seconds.
     pub cover_s: i64,
-    /// By how much the work outgrows the hours in which it can be done, person-seconds; 0 where it
-    /// fits. A part of the day can be short while the day as a whole is not.
-    pub short_s: i64,
-    /// The same by part of the day.
+    /// Where the work outgrows the hours most, even with the shortest way of everything; null where
+    /// it never does. Between two sessions there can be too much while the day as a whole is quiet.
+    pub tight: Option<AheadStretch>,
+    /// The work and the hours by part of the day.
     pub parts: Vec<AheadPart>,
     /// What takes a skill, and the hours of the people who have it.
     pub skills: Vec<AheadSkill>,
@@ -49,6 +50,26 @@ pub struct AheadDay {
     pub tasks: Vec<AheadTask>,
     /// How much work is withheld: the ground, a closure or something else forbids it.
     pub withheld: usize,
+}
+
+/// A stretch of a day with more work than hours.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct AheadStretch {
+    /// From when.
+    pub from: Instant,
+    /// Until when.
+    pub until: Instant,
+    /// Work that must lie within, person-seconds.
+    pub work_s: i64,
+    /// Hours of the people on shift within, person-seconds.
+    pub cover_s: i64,
+}
+
+/// The same on the date's clock.
+struct Tight {
+    span: Span,
+    work_s: i64,
+    cover_s: i64,
 }
 
 /// A part of a day.
@@ -129,13 +150,17 @@ fn ahead_day(span: &mut Inputs, date: NaiveDate) -> AheadDay {
             Asked::LeftOut(_) => withheld += 1,
         }
     }
-    let short_s = load.short_s();
     AheadDay {
         date,
         rostered: !work.crews.is_empty(),
         work_s: load.work_s(),
         cover_s: load.cover_s(),
-        short_s,
+        tight: load.tight().map(|tight| AheadStretch {
+            from: inputs.clock.instant(tight.span[0]),
+            until: inputs.clock.instant(tight.span[1]),
+            work_s: tight.work_s,
+            cover_s: tight.cover_s,
+        }),
         parts: PARTS
             .iter()
             .map(|part| AheadPart {

@@ -45,6 +45,7 @@ month-12 = December
 frame-skip = Skip to the content
 frame-nav = Pages of this site
 frame-today = Today
+frame-ahead = Next two weeks
 frame-sign-out = Sign out
 frame-sign-out-name = Sign out { $name }
 frame-foot = the grounds office of this site
@@ -411,7 +412,41 @@ setting-night_water_from = No night water runs before this time.
 setting-night_pause_s = The least pause between two night cycles of a court.
 setting-dry_before_play_s = How long a court dries between the last night water and the first players.
 setting-night_water_until = When the night's water ends where nobody plays the next day.
+<<<<<<< HEAD
 setting-drain_after_soak_s = How long a court drains after its midday soak before it is played on, where it has no time of its own.
 setting-water_low_permille = The least of its ordinary run that weather and findings leave a court, thousandths.
 setting-water_high_permille = The most of its ordinary run that weather and findings give a court, thousandths.
 setting-morning_step_permille = What a morning on which a court is found dry adds to its run, or a wet one takes, thousandths.
+=======
+
+# The look ahead
+ahead-title = The next two weeks
+ahead-lead = Work that falls due, day by day, beside the hours of the people on shift. Walks between courts are not counted.
+ahead-none-short = No day has more work than hours, at any time of the day.
+ahead-short-days = { $count ->
+    [one] One day has more work than hours:
+   *[other] { $count } days have more work than hours:
+}
+ahead-when = When
+ahead-work = Work
+ahead-people = People
+ahead-part-before-play = Before play
+ahead-part-between = Between sessions
+ahead-part-after-play = After play
+ahead-part-any-time = At any time
+ahead-part-short = (too much)
+ahead-sum-nothing = Nothing falls due.
+ahead-sum-nobody = { $work } of work, and nobody is on shift yet.
+ahead-sum = { $work } of work, { $cover } of people on shift.
+ahead-tight = Too much at { $span }: at least { $work } of work, { $cover } of people on shift.
+ahead-skill = Takes the skill “{ $skill }”: { $work } of work, { $cover } of people who have it.
+ahead-task = { $title }: { $places ->
+    [one] one place
+   *[other] { $places } places
+}, { $work }
+ahead-more = { $count } more
+ahead-withheld = { $count ->
+    [one] One piece of work is withheld
+   *[other] { $count } pieces of work are withheld
+} for now
+>>>>>>> main

@@ -101,6 +101,16 @@ fn grouped(number: u64) -> String {
     text
 }
 
+/// `6 h 30 min`, `45 min`, `8 h`: so many seconds of work, to the minute.
+pub fn hours(seconds: i64) -> String {
+    let minutes = (seconds + 30).div_euclid(60);
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes}\u{a0}min"),
+        (hours, 0) => format!("{hours}\u{a0}h"),
+        (hours, minutes) => format!("{hours}\u{a0}h {minutes}\u{a0}min"),
+    }
+}
+
 /// `Tuesday, June 10, 2031`.
 pub fn date_long(date: NaiveDate) -> String {
     date_by("date-long", date)

@@ -32,8 +32,9 @@ on_both_engines! {
         yard.db_shift(house, 1, NEXT, ("12:00", "13:30"), 1);
         let days = ahead(&yard, &house.manager().await, DAY, 3).await;
         let [today, tomorrow, after] = &days[..] else { panic!("{days:?}") };
-        assert_eq!(seconds(&today["short_s"]), 0, "{today}");
-        assert!(seconds(&tomorrow["short_s"]) > 0, "{tomorrow}");
+        assert!(today["tight"].is_null(), "{today}");
+        let tight = &tomorrow["tight"];
+        assert!(seconds(&tight["work_s"]) > seconds(&tight["cover_s"]), "{tomorrow}");
         assert_eq!(seconds(&tomorrow["cover_s"]), 3_600, "an hour and a half less the break");
         assert_eq!((&after["rostered"], seconds(&after["cover_s"])), (&Value::Bool(false), 0));
     }

@@ -1,10 +1,11 @@
-//! Work of a date against the hours of the people on shift, by part of the day and by skill.
+//! Work of a date against the hours of the people on shift: by part of the day, by skill, and in
+//! the stretch where it is tightest.
 
 use std::collections::BTreeMap;
 
 use planner::problem::{Span, Way};
 
-use super::{AheadSkill, AheadTask};
+use super::{AheadSkill, AheadTask, Tight};
 use crate::desk::day_build::{Inputs, Job, OnShift, Work};
 
 /// A part of a date.
@@ -49,6 +50,30 @@ pub struct Load {
     work: BTreeMap<Part, i64>,
     work_of_skill: BTreeMap<String, i64>,
     tasks: BTreeMap<String, (usize, i64)>,
+    crews: Vec<Cover>,
+    /// Each job: from when, until when, and the least work it can be.
+    least: Vec<(Span, i64)>,
+}
+
+/// The hours of one crew.
+struct Cover {
+    shift: Span,
+    hands: i64,
+    /// Of its shift, without breaks, s.
+    paid_s: i64,
+}
+
+impl Cover {
+    /// What the crew can work in this stretch. A break is taken out in proportion, for it may lie
+    /// anywhere in the shift; counted up from the shift's start, so that parts sum to the whole.
+    fn within(&self, span: Span) -> i64 {
+        let length = (self.shift[1] - self.shift[0]).max(1);
+        let until = |end: i64| {
+            (end.clamp(self.shift[0], self.shift[1]) - self.shift[0]) * self.paid_s * self.hands
+                / length
+        };
+        (until(span[1]) - until(span[0])).max(0)
+    }
 }
 
 impl Load {
@@ -61,6 +86,8 @@ impl Load {
             work: BTreeMap::new(),
             work_of_skill: BTreeMap::new(),
             tasks: BTreeMap::new(),
+            crews: Vec::new(),
+            least: Vec::new(),
         };
         for on in &work.crews {
             load.add_crew(inputs, on);
@@ -71,22 +98,22 @@ impl Load {
     fn add_crew(&mut self, inputs: &Inputs, on: &OnShift) {
         let shift = on.crew.shift;
         let rest: i64 = on.crew.breaks.iter().map(|rest| rest.length_s).sum();
-        let length = (shift[1] - shift[0]).max(1);
-        let paid = (shift[1] - shift[0] - rest).max(0);
-        // A break is taken out in proportion, for it may lie anywhere in the shift; counted up from
-        // the shift's start, so that the parts sum to the whole.
-        let until =
-            |end: i64| (end.clamp(shift[0], shift[1]) - shift[0]) * paid * on.crew.hands / length;
+        let cover = Cover {
+            shift,
+            hands: on.crew.hands,
+            paid_s: (shift[1] - shift[0] - rest).max(0),
+        };
         for (part, span) in self.spans() {
-            *self.cover.entry(part).or_default() += until(span[1]) - until(span[0]);
+            *self.cover.entry(part).or_default() += cover.within(span);
         }
         let people = inputs
             .hands
             .iter()
             .filter(|hand| hand.shift_id == on.shift_id);
         for skill in people.flat_map(|hand| &hand.skills.0) {
-            *self.cover_of_skill.entry(skill.clone()).or_default() += paid;
+            *self.cover_of_skill.entry(skill.clone()).or_default() += cover.paid_s;
         }
+        self.crews.push(cover);
     }
 
     /// The parts as stretches of the date's clock; without play it is all between.
@@ -107,6 +134,11 @@ impl Load {
         *self.work.entry(self.part_of(job)).or_default() += work_s;
         for skill in &way.skills {
             *self.work_of_skill.entry(skill.clone()).or_default() += work_s;
+        }
+        let least = job.ways.iter().map(|(way, _)| work_of(way)).min();
+        let (first, last) = (job.windows.first(), job.windows.last());
+        if let (Some(first), Some(last), Some(least)) = (first, last, least) {
+            self.least.push(([first[0], last[1]], least));
         }
         let (places, of_task) = self.tasks.entry(job.title.clone()).or_default();
         *places += 1;
@@ -153,15 +185,34 @@ impl Load {
         (part != Part::AnyTime).then(|| self.cover.get(&part).copied().unwrap_or(0))
     }
 
-    /// What does not fit: in its part, or at any time into what the parts leave.
-    pub fn short_s(&self) -> i64 {
-        let (mut short, mut left) = (0, 0);
-        for part in [Part::BeforePlay, Part::Between, Part::AfterPlay] {
-            let over = self.work_in(part) - self.cover_in(part).unwrap_or(0);
-            short += over.max(0);
-            left += (-over).max(0);
+    /// The stretch of the date in which the work that must lie in it outgrows the hours most, even
+    /// where every job takes its shortest way; none where it never does. No plan can fit that work.
+    pub fn tight(&self) -> Option<Tight> {
+        let mut begins: Vec<i64> = self.least.iter().map(|(span, _)| span[0]).collect();
+        let mut ends: Vec<i64> = self.least.iter().map(|(span, _)| span[1]).collect();
+        for times in [&mut begins, &mut ends] {
+            times.sort_unstable();
+            times.dedup();
         }
-        short + (self.work_in(Part::AnyTime) - left).max(0)
+        let stretches = begins.iter().flat_map(|from| {
+            let after = ends.iter().filter(move |until| *until > from);
+            after.map(move |until| [*from, *until])
+        });
+        let tight = stretches.map(|span| Tight {
+            span,
+            work_s: self.must_lie_in(span),
+            cover_s: self.crews.iter().map(|crew| crew.within(span)).sum(),
+        });
+        tight
+            .filter(|tight| tight.work_s > tight.cover_s)
+            // Of equals the shorter says more.
+            .max_by_key(|tight| (tight.work_s - tight.cover_s, tight.span[0] - tight.span[1]))
+    }
+
+    fn must_lie_in(&self, span: Span) -> i64 {
+        let inside = |of: &Span| of[0] >= span[0] && of[1] <= span[1];
+        let lying = self.least.iter().filter(|(of, _)| inside(of));
+        lying.map(|(_, work_s)| work_s).sum()
     }
 
     /// What takes a skill, by its word.

@@ -5,6 +5,7 @@
 //! Handlers return [`Problem`](super::Problem) as those of the API do; [`faults`] says it in plain
 //! words. [`guard`] has proved the user, and for a site's pages the site, before a handler runs.
 
+pub mod ahead;
 pub mod assets;
 pub mod day;
 pub mod faults;
@@ -29,6 +30,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
     let of_a_site = web::scope("/sites/{site_id:[0-9]+}")
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
+        .configure(ahead::site_routes)
         .configure(plan_run::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")

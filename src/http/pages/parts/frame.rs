@@ -91,6 +91,7 @@ impl<'a> Frame<'a> {
                     @if let Some(site) = self.site {
                         nav.places aria-label=(say("frame-nav")) {
                             a href={ "/sites/" (site.id) "/today" } { (say("frame-today")) }
+                            a href={ "/sites/" (site.id) "/ahead" } { (say("frame-ahead")) }
                         }
                         p.band-site { (site.name) }
                     }
