@@ -412,12 +412,10 @@ setting-night_water_from = No night water runs before this time.
 setting-night_pause_s = The least pause between two night cycles of a court.
 setting-dry_before_play_s = How long a court dries between the last night water and the first players.
 setting-night_water_until = When the night's water ends where nobody plays the next day.
-<<<<<<< HEAD
 setting-drain_after_soak_s = How long a court drains after its midday soak before it is played on, where it has no time of its own.
 setting-water_low_permille = The least of its ordinary run that weather and findings leave a court, thousandths.
 setting-water_high_permille = The most of its ordinary run that weather and findings give a court, thousandths.
 setting-morning_step_permille = What a morning on which a court is found dry adds to its run, or a wet one takes, thousandths.
-=======
 
 # The look ahead
 ahead-title = The next two weeks
@@ -449,4 +447,3 @@ ahead-withheld = { $count ->
     [one] One piece of work is withheld
    *[other] { $count } pieces of work are withheld
 } for now
->>>>>>> main

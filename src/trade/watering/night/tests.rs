@@ -334,10 +334,8 @@ proptest! {
             let own: Vec<&Cycle> = night.cycles.iter().filter(|cycle| cycle.valve == valve.valve).collect();
             let one = valve.flow.0 * valve.run.0;
             let missing = i64::from(valve.cycles) - i64::try_from(own.len()).unwrap();
-            match night.unfinished.iter().find(|one| one.valve == valve.valve) {
-                Some(left) => prop_assert_eq!(left.short.0, missing * one),
-                None => prop_assert_eq!(missing, 0),
-            }
+            let left = night.unfinished.iter().find(|one| one.valve == valve.valve);
+            prop_assert_eq!(left.map_or(0, |left| left.short.0), missing * one);
             prop_assert!(own.iter().all(|cycle| cycle.from >= valve.not_before && cycle.to <= valve.ready_before));
             prop_assert!(own.iter().all(|cycle| cycle.to.0 - cycle.from.0 == valve.run.0));
             prop_assert!(own.iter().all(|cycle| !valve.busy.iter().any(|span| overlap(cycle, span))));
