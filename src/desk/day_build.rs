@@ -61,54 +61,61 @@ pub struct Built {
 /// Builds the day problem of a site's date, as it stands `now`. [`Error::State`] where nobody is on
 /// shift.
 pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> Result<Built> {
-    let inputs = Inputs::read(conn, scope, date, now)?;
-    let Work {
-        crews,
-        places,
-        hours,
-        asked,
-        ..
-    } = Work::of(&inputs);
-    if crews.is_empty() {
-        return Err(Error::State(format!(
-            "nobody is on shift on {date}: put a crew with people on shift first"
-        )));
-    }
+    Built::of(Inputs::read(conn, scope, date, now)?)
+}
 
-    let (mut visits, mut entries, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
-    for one in asked {
-        match one {
-            Asked::Job(job) => {
-                let (visit, entry) = job.split();
-                visits.push(visit);
-                entries.push(entry);
-            }
-            Asked::LeftOut(one) => left_out.push(one),
+impl Built {
+    /// The day problem of the inputs' date.
+    pub fn of(inputs: Inputs) -> Result<Self> {
+        let date = inputs.date;
+        let Work {
+            crews,
+            places,
+            hours,
+            asked,
+            ..
+        } = Work::of(&inputs);
+        if crews.is_empty() {
+            return Err(Error::State(format!(
+                "nobody is on shift on {date}: put a crew with people on shift first"
+            )));
         }
+
+        let (mut visits, mut entries, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
+        for one in asked {
+            match one {
+                Asked::Job(job) => {
+                    let (visit, entry) = job.split();
+                    visits.push(visit);
+                    entries.push(entry);
+                }
+                Asked::LeftOut(one) => left_out.push(one),
+            }
+        }
+        let problem = Problem {
+            format: FORMAT.to_owned(),
+            date: Some(date.to_string()),
+            note: None,
+            travel_s: places.travel_s(inputs.site.walk_mm_per_s),
+            open_places: Some(places.open()),
+            tools: tools::counts(&inputs),
+            water: lines(&inputs),
+            crews: crews.iter().map(|on| on.crew.clone()).collect(),
+            visits,
+        };
+        let problem_text = columns::json(&problem)?;
+        let digest = digest(&problem_text, &entries, &left_out)?;
+        Ok(Self {
+            table: entries.into_iter().map(|e| (e.key.clone(), e)).collect(),
+            inputs,
+            problem,
+            problem_text,
+            crews,
+            left_out,
+            hours,
+            digest,
+        })
     }
-    let problem = Problem {
-        format: FORMAT.to_owned(),
-        date: Some(date.to_string()),
-        note: None,
-        travel_s: places.travel_s(inputs.site.walk_mm_per_s),
-        open_places: Some(places.open()),
-        tools: tools::counts(&inputs),
-        water: lines(&inputs),
-        crews: crews.iter().map(|on| on.crew.clone()).collect(),
-        visits,
-    };
-    let problem_text = columns::json(&problem)?;
-    let digest = digest(&problem_text, &entries, &left_out)?;
-    Ok(Built {
-        table: entries.into_iter().map(|e| (e.key.clone(), e)).collect(),
-        inputs,
-        problem,
-        problem_text,
-        crews,
-        left_out,
-        hours,
-        digest,
-    })
 }
 
 /// What a date asks for, before anything is planned.

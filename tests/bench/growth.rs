@@ -9,13 +9,15 @@
 //! visit on the four days; of the last, 10 KB while it is read. What grows faster than the visits is the offers, pairs
 //! of a visit and a crew: 40 bytes for each way of each, once for the search and once while the lower bound is found.
 
+mod args;
 mod support;
 
 use std::fs;
 use std::process::Command;
 use std::time::Instant;
 
-use support::{Args, checked, first_plan, planned, python, shared};
+use args::Args;
+use support::{checked, first_plan, planned, python, shared};
 
 /// Visits and crews. Two courts in five visits give a day that is full enough to be cut to so many.
 const SIZES: [(u32, u32); 4] = [(60, 2), (240, 10), (1000, 30), (2000, 60)];

@@ -5,15 +5,17 @@
 //! published convention (total distance, truncated to one decimal, fleet free): a tenth of `cost.travel` where
 //! all are served; their references are the published values.
 
+mod args;
 mod support;
 
 use std::fs;
 use std::path::Path;
 use std::time::Instant;
 
+use args::Args;
 use planner::plan::Plan;
 use planner::problem::Checked;
-use support::{Args, checked, first_plan, planned, python, shared};
+use support::{checked, first_plan, planned, python, shared};
 
 /// How the published value is computed; values of the other convention of the file cannot be compared.
 const CONVENTION: &str = "total distance; distances and times truncated to one decimal; fleet free";
