@@ -20,3 +20,4 @@ mod schema;
 mod settings;
 mod story;
 mod tidy;
+mod water;

@@ -1,11 +1,12 @@
 //! Booking: everything the closing of an order writes, in one transaction.
 //!
 //! [`book_closing`] is the one door. It changes the order and its steps, tools and waterings,
-//! appends the event, hours entries, stock moves and readings, and costs the courts to the cent.
+//! appends the event, hours entries, stock moves and readings, keeps how long it took, and costs the courts to the cent.
 //! It takes what it is told: [`orders`](super::orders) has checked it before.
 
 mod lines;
 mod rates;
+mod times;
 mod totals;
 
 use serde_json::json;
@@ -13,6 +14,7 @@ use trade::labour::Worked;
 
 pub(super) use lines::{cost_lines, uses};
 pub use rates::{Rates, WearRate};
+pub use times::timed;
 pub(super) use totals::Kept;
 
 use super::orders::life;
@@ -131,6 +133,7 @@ pub fn book_closing(
     }
     let entries = hours(closing, scope.site_id(), &mut || tx.next_seq());
     hours_add(tx, &entries)?;
+    times::book(tx, scope, closing)?;
     let cents = lines::book(tx, scope, rates, closing)?;
     audit_append(
         tx,

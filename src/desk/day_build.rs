@@ -1,6 +1,7 @@
 //! The day problem of a site's date, built from the database: what the planner sees, and the table
 //! that makes orders of the visits it gives back.
 
+mod again;
 mod care;
 mod clock;
 mod crews;
@@ -11,8 +12,10 @@ mod places;
 mod play;
 mod standards;
 mod tools;
+mod turnaround_ways;
 mod turnarounds;
 mod water;
+mod ways;
 
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -22,16 +25,18 @@ use planner::problem::{FORMAT, Problem, Span, Taken, WaterGroup};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+pub use again::again;
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
-pub use jobs::{Entry, Job, JobWay, LeftOut};
+pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::{CourtNight, LaidRun, Night, night_waterings, parts};
 pub use places::Places;
 pub use play::CourtHours;
 pub use turnarounds::Asked;
 pub use water::OVER_ALLOWANCE;
 use water::Soaks;
+pub use ways::for_hands;
 
 use super::{Error, Result};
 use crate::store::{Conn, Instant, Scope, columns};

@@ -17,6 +17,7 @@ use crate::store::day_plans::{
     PlanRow, PlanState, plan_in_force, plan_issue, rounds_of, unfitted_of, waterings_of,
 };
 use crate::store::orders::{OrderFilter, OrderState, order_list};
+use crate::store::tools::brushes_at_limit;
 use crate::store::{self, Conn, Instant, Page, Scope, Tx};
 
 /// A site's day as it is planned.
@@ -32,6 +33,23 @@ pub struct DayView {
     pub waterings: Vec<WateringView>,
     /// What could not be fitted, and why.
     pub unfitted: Vec<UnfittedView>,
+    /// Tools whose brush is at its limit: those that groom stay in the shed.
+    pub tools_aside: Vec<ToolAside>,
+}
+
+/// A tool whose brush is at its limit.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ToolAside {
+    /// The number on it.
+    pub number: String,
+    /// Name of its class, as the site calls it.
+    pub class_name: String,
+    /// The day its brush was last measured.
+    pub measured_on: NaiveDate,
+    /// How long it was then, µm.
+    pub length_um: i64,
+    /// The length at which it is worn out, µm.
+    pub limit_um: Option<i64>,
 }
 
 /// The plan in force.
@@ -123,8 +141,10 @@ pub fn day_read(office: &Office, permit: &Permit<SeeDay>, date: NaiveDate) -> Re
 }
 
 fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<DayView> {
+    let tools_aside = tools_aside(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
+            tools_aside,
             date,
             plan: None,
             rounds: Vec::new(),
@@ -137,6 +157,7 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
     Ok(DayView {
         date,
         rounds: round_views(conn, scope, plan.id)?,
+        tools_aside,
         plan: Some(plan.into()),
         waterings: waterings
             .into_iter()
@@ -160,6 +181,19 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
             })
             .collect(),
     })
+}
+
+fn tools_aside(conn: &mut Conn, scope: &Scope) -> store::Result<Vec<ToolAside>> {
+    let worn = brushes_at_limit(conn, scope)?.into_iter();
+    Ok(worn
+        .map(|brush| ToolAside {
+            number: brush.number,
+            class_name: brush.class_name,
+            measured_on: brush.measured_on,
+            length_um: brush.length_um,
+            limit_um: brush.limit_um,
+        })
+        .collect())
 }
 
 fn round_views(conn: &mut Conn, scope: &Scope, plan: i64) -> store::Result<Vec<RoundView>> {

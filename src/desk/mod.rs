@@ -22,6 +22,7 @@ pub mod sites;
 pub mod stores;
 pub mod tokens;
 pub mod tools;
+pub mod water;
 
 pub use access::Permit;
 pub use error::{Error, FieldFault};

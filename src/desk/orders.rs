@@ -45,6 +45,8 @@ pub struct StepView {
     pub name: String,
     /// How long it takes the crew as planned, s.
     pub planned_s: i64,
+    /// How long it takes the crew by the standard, before what crews really took on this court, s.
+    pub standard_s: Option<i64>,
     /// The usual caution's key, where the work can hurt someone.
     pub caution: Option<String>,
     /// Whether it was done; null until the order is given back.
@@ -84,6 +86,7 @@ pub fn order_views(
             code: step.code,
             name: step.name,
             planned_s: step.planned_s,
+            standard_s: step.standard_s,
             caution: step.caution,
             done: step.done,
         });

@@ -69,6 +69,9 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = week::add_due(office) {
         tracing::error!(error = %why, "the weekly reports could not be looked up");
     }
+    if let Err(why) = desk::water::book_due(office) {
+        tracing::error!(error = %why, "the night's water could not be booked");
+    }
     while !stopped() {
         match take(office) {
             Ok(Some(job)) => {

@@ -13,7 +13,7 @@ use super::hours::{NewHours, hours_add};
 use super::orders::{Direction, Fit, OrderEvent, OrderKind, OrderState, UndoneReason};
 use super::schema::{
     closures, day_plans, materials, memberships, order_events, order_steps, order_tools, plan_runs,
-    rounds, running_totals, stock_moves, unfitted_visits, waterings, work_orders,
+    rounds, running_totals, stock_moves, times_taken, unfitted_visits, waterings, work_orders,
 };
 use super::stores::StockMoveKind;
 use super::{Instant, Result, Role, Scope};
@@ -192,6 +192,28 @@ past! {
         planned_s: i64,
         /// Whether it was done.
         done: bool,
+        /// How long it took the crew by the standard, s.
+        standard_s: i64,
+        /// How long it took one person by the standard, s.
+        alone_s: i64,
+    }
+
+    /// How long a finished order took.
+    PastTime in times_taken by times_add {
+        /// The order.
+        order_id: i64,
+        /// Its court.
+        court_id: i64,
+        /// The site's own date.
+        work_date: NaiveDate,
+        /// What was timed.
+        work: String,
+        /// How long it takes by the standard, s.
+        standard_s: i64,
+        /// How long it took, s.
+        taken_s: i64,
+        /// The logarithm of their ratio, millionths.
+        log_ratio: i64,
     }
 
     /// A tool of an order that was given back.
@@ -262,6 +284,8 @@ past! {
         volume_ml: i64,
         /// Run or withdrawn.
         state: &'static str,
+        /// What of it is booked already, ml.
+        booked_ml: Option<i64>,
     }
 
     /// A stock move of the past. The material's stock is set apart, see [`stock_set`].

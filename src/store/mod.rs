@@ -30,6 +30,7 @@ pub mod settings;
 pub mod sites;
 pub mod stock_moves;
 pub mod stores;
+pub mod times;
 pub mod tools;
 pub mod users;
 pub mod water;

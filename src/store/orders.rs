@@ -214,6 +214,10 @@ pub struct StepRow {
     pub planned_s: i64,
     /// Whether it was done; null until the order is given back.
     pub done: Option<bool>,
+    /// How long it takes the crew by the standard, s.
+    pub standard_s: Option<i64>,
+    /// How long it takes one person by the standard, s.
+    pub alone_s: Option<i64>,
 }
 
 /// Adds an order in state `planned`; gives its id.
@@ -253,6 +257,8 @@ pub fn order_step_add(tx: &mut Tx<'_>, scope: &Scope, step: &StepRow) -> Result<
             order_steps::position.eq(step.position),
             order_steps::care_task_id.eq(step.care_task_id),
             order_steps::planned_s.eq(step.planned_s),
+            order_steps::standard_s.eq(step.standard_s),
+            order_steps::alone_s.eq(step.alone_s),
         ))
         .execute(tx.conn())?;
     Ok(())

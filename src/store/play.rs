@@ -26,6 +26,8 @@ pub struct SessionRow {
     pub ends_at: Instant,
     /// Whether the turnaround after it may be the short one.
     pub short_turnaround: bool,
+    /// The players brush and sweep the court themselves after it.
+    pub players_brush: bool,
 }
 
 /// A time when a court is shut.

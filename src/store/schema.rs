@@ -161,6 +161,7 @@ diesel::table! {
         starts_at -> Timestamp,
         ends_at -> Timestamp,
         short_turnaround -> Bool,
+        players_brush -> Bool,
     }
 }
 
@@ -266,6 +267,7 @@ diesel::table! {
         bristle_um -> Nullable<BigInt>,
         wear_cents -> BigInt,
         wear_uses -> BigInt,
+        pulled -> Text,
     }
 }
 
@@ -411,6 +413,22 @@ diesel::table! {
         care_task_id -> BigInt,
         planned_s -> BigInt,
         done -> Nullable<Bool>,
+        standard_s -> Nullable<BigInt>,
+        alone_s -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    times_taken (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        order_id -> BigInt,
+        court_id -> BigInt,
+        work_date -> Date,
+        work -> Text,
+        standard_s -> BigInt,
+        taken_s -> BigInt,
+        log_ratio -> BigInt,
     }
 }
 
@@ -727,6 +745,8 @@ diesel::joinable!(work_orders -> courts (court_id));
 diesel::joinable!(work_orders -> banks (bank_id));
 diesel::joinable!(order_steps -> work_orders (order_id));
 diesel::joinable!(order_steps -> care_tasks (care_task_id));
+diesel::joinable!(times_taken -> work_orders (order_id));
+diesel::joinable!(times_taken -> courts (court_id));
 diesel::joinable!(order_tools -> work_orders (order_id));
 diesel::joinable!(order_tools -> tools (tool_id));
 diesel::joinable!(order_events -> work_orders (order_id));
@@ -790,6 +810,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     rounds,
     work_orders,
     order_steps,
+    times_taken,
     order_tools,
     order_events,
     unfitted_visits,

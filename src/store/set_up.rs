@@ -369,6 +369,8 @@ pub struct NewClass {
     pub wear_cents: i64,
     /// Over how many uses.
     pub wear_uses: i64,
+    /// How it is pulled.
+    pub pulled: String,
 }
 
 /// Adds a class of tool; gives its id.

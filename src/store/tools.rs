@@ -3,11 +3,11 @@
 use chrono::NaiveDate;
 use diesel::prelude::*;
 use serde::Serialize;
-use trade::grooming::{Strength, ToolAction};
+use trade::grooming::{Pulled, Strength, ToolAction};
 
 use super::columns::{Word, words};
 use super::db::Conn;
-use super::schema::{readings, tool_classes, tools, wear_parts};
+use super::schema::{order_tools, readings, tool_classes, tools, wear_parts, work_orders};
 use super::{Instant, Page, Paged, Result, Scope};
 
 words! {
@@ -69,6 +69,9 @@ pub struct ToolClassRow {
     pub wear_cents: i64,
     /// Over how many uses that cost is spread.
     pub wear_uses: i64,
+    /// How it is pulled: on foot or towed.
+    #[schema(value_type = String, example = "on_foot")]
+    pub pulled: Word<Pulled>,
 }
 
 /// One numbered tool.
@@ -222,6 +225,89 @@ pub fn reading_list(
         .select(ReadingRow::as_select())
         .load(conn)?;
     Ok(page.of(rows, |reading| reading.id))
+}
+
+/// A brush of a tool that was last measured at its limit or below.
+#[derive(Clone, Debug, Queryable)]
+pub struct BrushAtLimit {
+    /// The tool.
+    pub tool_id: i64,
+    /// The number on it.
+    pub number: String,
+    /// Its class.
+    pub tool_class_id: i64,
+    /// What the site calls the class.
+    pub class_name: String,
+    /// The day of the last reading.
+    pub measured_on: NaiveDate,
+    /// How long the brush was then, µm.
+    pub length_um: i64,
+    /// The length at which it is worn out, µm.
+    pub limit_um: Option<i64>,
+}
+
+/// The brushes of the site's tools that are worn out by their last reading, by the tool's number.
+pub fn brushes_at_limit(conn: &mut Conn, scope: &Scope) -> Result<Vec<BrushAtLimit>> {
+    let other = diesel::alias!(readings as other);
+    let newest = other
+        .filter(
+            other.field(readings::site_id).eq(scope.site_id()).and(
+                other
+                    .field(readings::wear_part_id)
+                    .eq(readings::wear_part_id),
+            ),
+        )
+        .order((
+            other.field(readings::measured_on).desc(),
+            other.field(readings::id).desc(),
+        ))
+        .select(other.field(readings::id))
+        .limit(1)
+        .single_value();
+    let brushes = [WearPartKind::Brush, WearPartKind::SweeperBrush];
+    Ok(readings::table
+        .inner_join(wear_parts::table.inner_join(tools::table.inner_join(tool_classes::table)))
+        .filter(
+            readings::site_id
+                .eq(scope.site_id())
+                .and(wear_parts::kind.eq_any(brushes))
+                .and(wear_parts::retired_on.is_null())
+                .and(readings::length_um.nullable().le(wear_parts::limit_um))
+                .and(readings::id.nullable().eq(newest)),
+        )
+        .order((tools::number, tools::id))
+        .select((
+            tools::id,
+            tools::number,
+            tools::tool_class_id,
+            tool_classes::name,
+            readings::measured_on,
+            readings::length_um,
+            wear_parts::limit_um,
+        ))
+        .load(conn)?)
+}
+
+/// How often each tool was used on the orders of `from` and later.
+pub fn tool_uses_since(
+    conn: &mut Conn,
+    scope: &Scope,
+    from: NaiveDate,
+) -> Result<Vec<(i64, Option<i64>)>> {
+    let sum = diesel::dsl::sql::<diesel::sql_types::Nullable<diesel::sql_types::BigInt>>(
+        "CAST(SUM(order_tools.uses) AS BIGINT)",
+    );
+    Ok(order_tools::table
+        .inner_join(work_orders::table)
+        .filter(
+            order_tools::site_id
+                .eq(scope.site_id())
+                .and(order_tools::uses.is_not_null())
+                .and(work_orders::work_date.ge(from)),
+        )
+        .group_by(order_tools::tool_id)
+        .select((order_tools::tool_id, sum))
+        .load(conn)?)
 }
 
 /// The newest reading of each of these parts that has one: of the last day, and of those the last

@@ -149,6 +149,11 @@ impl CourtSurface {
         self.width
     }
 
+    /// From the net to a back fence, an odd millimetre with it.
+    pub fn half_length(&self) -> Millimetres {
+        Millimetres(self.length.0 / 2 + self.length.0 % 2)
+    }
+
     /// The whole area.
     pub fn area(&self) -> SquareMillimetres {
         SquareMillimetres(self.length.0.saturating_mul(self.width.0))

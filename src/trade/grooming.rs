@@ -5,8 +5,10 @@ mod pace;
 
 use serde::{Deserialize, Serialize};
 
-pub use direction::{Direction, direction_today};
-pub use pace::{GETTING_READY, MEDIUM_WALK_MM_PER_S, OVERLAP, TURN, grooming_time};
+pub use direction::{Direction, DirectionPer, direction_of, direction_today};
+pub use pace::{
+    Drag, GETTING_READY, LINE_MM_PER_S, OVERLAP, Pulled, grooming_time, line_time, watering_time,
+};
 
 use crate::units::Millimetres;
 
@@ -127,6 +129,8 @@ word_enum! {
         DoesTheWork = "does_the_work",
         /// The court bears it, but it does less than is needed.
         SofterThanNeeded = "softer_than_needed",
+        /// It only smooths a court that should be levelled or loosened: better than leaving it rough.
+        OnlySmooths = "only_smooths",
     }
 }
 
@@ -140,26 +144,31 @@ pub struct Candidate {
 }
 
 /// The tools that the court bears, the best first: the softest that does the work, of equals the widest, then
-/// the lowest number; after them those too soft to do it all, the least soft first. Never one stronger than it bears.
+/// the lowest number; after them those too soft to do it all, the least soft first; last those that only smooth where
+/// more is needed. Never one stronger than it bears.
 ///
 /// The softest brush that does the work: a public club's maintenance page; the rest common practice, no source.
 pub fn choose(need: GroomingNeed, tools: &[ToolKind]) -> Vec<Candidate> {
+    let fit = |tool: &ToolKind| match tool.action {
+        _ if tool.strength > need.most => None,
+        action if action == need.action && tool.strength >= need.least => Some(Fit::DoesTheWork),
+        action if action == need.action => Some(Fit::SofterThanNeeded),
+        ToolAction::Smooths => Some(Fit::OnlySmooths),
+        _ => None,
+    };
     let mut borne: Vec<Candidate> = tools
         .iter()
-        .filter(|tool| tool.action == need.action && tool.strength <= need.most)
-        .map(|tool| Candidate {
-            tool: *tool,
-            fit: if tool.strength >= need.least {
-                Fit::DoesTheWork
-            } else {
-                Fit::SofterThanNeeded
-            },
+        .filter_map(|tool| {
+            Some(Candidate {
+                tool: *tool,
+                fit: fit(tool)?,
+            })
         })
         .collect();
     borne.sort_by(|a, b| {
         let by_strength = match a.fit {
             Fit::DoesTheWork => a.tool.strength.cmp(&b.tool.strength),
-            Fit::SofterThanNeeded => b.tool.strength.cmp(&a.tool.strength),
+            Fit::SofterThanNeeded | Fit::OnlySmooths => b.tool.strength.cmp(&a.tool.strength),
         };
         a.fit
             .cmp(&b.fit)
@@ -234,6 +243,24 @@ mod tests {
     fn the_strongest_tool_stays_off_a_court_that_is_only_hardened() {
         let need = GroomingNeed::of(Condition::Hardened).unwrap();
         assert!(choose(need, &[SCARIFIER]).is_empty());
+    }
+
+    #[test]
+    fn a_court_that_should_be_levelled_is_smoothed_where_nothing_levels() {
+        for condition in [Condition::LowSpots, Condition::Hardened, Condition::Hardpan] {
+            let need = GroomingNeed::of(condition).unwrap();
+            let found = choose(need, &[SOFT_DRAG, DRAG_BROOM]);
+            assert_eq!(
+                found,
+                [DRAG_BROOM, SOFT_DRAG].map(|tool| Candidate {
+                    tool,
+                    fit: Fit::OnlySmooths
+                }),
+                "{condition}"
+            );
+        }
+        // And where something does, that comes first.
+        assert_eq!(first(Condition::LowSpots), Some(LUTE));
     }
 
     #[test]

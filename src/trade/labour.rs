@@ -1,8 +1,13 @@
-//! Hours of work: what they cost at the straight rate, and that nobody is in two places at once.
+//! Hours of work: what they cost at the straight rate, that nobody is in two places at once, and what they teach of how
+//! long work takes.
+
+mod learned;
 
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
+
+pub use learned::{PRIOR, Record, log_ratio};
 
 use crate::calendar::Span;
 use crate::money::Cents;
@@ -56,6 +61,20 @@ pub fn minutes_before(finish: DateTime<Utc>, minutes: i64) -> Result<Span, Labou
         .checked_sub_signed(length)
         .ok_or(LabourError::BeforeTheCalendar)?;
     Ok(Span { from, to: finish })
+}
+
+/// For how long anybody worked, from entries that may overlap: a crew of three that works side by side for ten minutes
+/// took ten. Breaks between entries do not count.
+pub fn together(entries: &[Worked]) -> Seconds {
+    let mut spans: Vec<Span> = entries.iter().map(|entry| entry.span).collect();
+    spans.sort_by_key(|span| span.from);
+    let (mut worked, mut until) = (0, None::<DateTime<Utc>>);
+    for span in spans {
+        let from = until.map_or(span.from, |until| until.max(span.from));
+        worked += (span.to - from).num_seconds().max(0);
+        until = Some(until.map_or(span.to, |until| until.max(span.to)));
+    }
+    Seconds(worked)
 }
 
 /// Pairs of entries that put one person in two places at once, as places in the list, the smaller first.
@@ -144,6 +163,20 @@ mod tests {
         assert!(
             in_two_places(&[worked(1, "08:00", "09:00"), worked(1, "08:30", "08:30")]).is_empty()
         );
+    }
+
+    #[test]
+    fn work_side_by_side_counts_once_and_a_break_not_at_all() {
+        let entries = [
+            worked(1, "08:00", "08:30"),
+            worked(2, "08:10", "08:20"),
+            worked(1, "08:45", "09:00"),
+            worked(2, "08:25", "08:50"),
+        ];
+        assert_eq!(together(&entries), Seconds(60 * 60));
+        let apart = [worked(1, "08:00", "08:30"), worked(1, "09:00", "09:05")];
+        assert_eq!(together(&apart), Seconds(35 * 60));
+        assert_eq!(together(&[]), Seconds(0));
     }
 
     #[test]

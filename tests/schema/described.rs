@@ -89,6 +89,7 @@ tables!(
     site_head,
     sites,
     stock_moves,
+    times_taken,
     tool_classes,
     tools,
     unfitted_visits,

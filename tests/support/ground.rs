@@ -131,6 +131,8 @@ impl Ground {
                     position,
                     care_task_id,
                     planned_s: 600,
+                    standard_s: Some(600),
+                    alone_s: Some(600),
                     done: None,
                 };
                 order_step_add(tx, scope, &step)?;

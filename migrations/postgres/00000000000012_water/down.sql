@@ -1,4 +1,4 @@
-DROP INDEX waterings_by_ends_at;
+DROP INDEX waterings_by_booked_ml_ends_at;
 UPDATE waterings SET state = 'withdrawn' WHERE state = 'did_not_run';
 ALTER TABLE waterings
     DROP CONSTRAINT waterings_state_check,

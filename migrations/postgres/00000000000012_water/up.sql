@@ -116,4 +116,4 @@ ALTER TABLE waterings
     CHECK (real_ml >= 0);
 -- Whatever ran after an order was booked with it; the night's water never was.
 UPDATE waterings SET booked_ml = volume_ml WHERE kind = 'soak' AND state = 'run';
-CREATE INDEX waterings_by_ends_at ON waterings (site_id, ends_at);
+CREATE INDEX waterings_by_booked_ml_ends_at ON waterings (site_id, booked_ml, ends_at);

@@ -136,4 +136,4 @@ DROP TABLE waterings;
 ALTER TABLE waterings_anew RENAME TO waterings;
 CREATE INDEX waterings_by_day_plan_id ON waterings (site_id, day_plan_id);
 CREATE INDEX waterings_by_court_id_starts_at ON waterings (site_id, court_id, starts_at);
-CREATE INDEX waterings_by_ends_at ON waterings (site_id, ends_at);
+CREATE INDEX waterings_by_booked_ml_ends_at ON waterings (site_id, booked_ml, ends_at);

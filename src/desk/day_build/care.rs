@@ -9,7 +9,8 @@ use super::inputs::Inputs;
 use super::jobs::{GROUND_FORBIDS, Job, LeftOut};
 use super::places::Places;
 use super::play::CourtHours;
-use super::turnarounds::{Asked, CourtDay, ground, way};
+use super::turnarounds::{Asked, CourtDay, ground};
+use super::ways::Tasks;
 use crate::desk::place::Place;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{BankRow, Watering};
@@ -27,7 +28,7 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked>
         .filter_map(|(which, row)| {
             let at = Place::Court(court.row.id);
             let weight = weight(inputs, row, at, nth + which)?;
-            let windows = windows(court, row);
+            let windows = windows(inputs, court, row);
             let whole = [windows.first()?[0], windows.last()?[1]];
             let key = format!("care:{}:court:{}", row.id, court.row.id);
             let condition = inputs.condition(court.row.id);
@@ -42,7 +43,14 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked>
                 }));
             }
             let rows = with_what_follows(inputs, row);
-            let way = way(inputs, &rows, None, OrderKind::Care, court.hands, 0);
+            let tasks = Tasks {
+                kind: OrderKind::Care,
+                court: Some(court.row),
+                rows: &rows,
+                grooming: None,
+                extra_cost: 0,
+            };
+            let way = tasks.way(inputs, court.hands);
             let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
             Some(Asked::Job(Box::new(Job {
                 key,
@@ -75,7 +83,14 @@ pub fn of_bank(
             let at = Place::Bank(bank.id);
             let weight = weight(inputs, row, at, nth + which)?;
             let window = bank_window(inputs, row, hours, on_shift)?;
-            let way = way(inputs, &[row], None, OrderKind::Care, hands, 0);
+            let tasks = Tasks {
+                kind: OrderKind::Care,
+                court: None,
+                rows: &[row],
+                grooming: None,
+                extra_cost: 0,
+            };
+            let way = tasks.way(inputs, hands);
             Some(Asked::Job(Box::new(Job {
                 key: format!("care:{}:bank:{}", row.id, bank.id),
                 at,
@@ -145,8 +160,8 @@ fn need(row: &CareTaskRow) -> GroundNeed {
 
 /// When the court is free for the task. Rolling belongs to the morning, before the day's first
 /// play, the court damp but firm; on a day without play it may be done at any time.
-fn windows(court: &CourtDay<'_>, row: &CareTaskRow) -> Vec<Span> {
-    let free = court.hours.free(court.on_shift);
+fn windows(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Vec<Span> {
+    let free = court.free(inputs);
     let first_play = court.hours.play.iter().find(|stretch| stretch.of_the_day);
     match first_play {
         Some(first) if row.code == CareTask::Roll.as_str() => {

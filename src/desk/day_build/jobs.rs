@@ -11,17 +11,28 @@ use crate::store::orders::{Direction, OrderKind};
 pub struct JobStep {
     /// The care task.
     pub care_task_id: i64,
-    /// Entry h - 1 is for h hands, s.
+    /// How long it is expected to take; entry h - 1 is for h hands, s.
     pub service_s: Vec<i64>,
+    /// The same by the standard, before what crews really took.
+    pub standard_s: Vec<i64>,
 }
 
 impl JobStep {
     /// How long a crew of so many hands takes, s.
     pub fn seconds(&self, hands: i64) -> i64 {
-        let last = self.service_s.len().saturating_sub(1);
-        let at = usize::try_from(hands - 1).unwrap_or(0).min(last);
-        self.service_s.get(at).copied().unwrap_or(0)
+        of_hands(&self.service_s, hands)
     }
+
+    /// The same by the standard, s.
+    pub fn standard(&self, hands: i64) -> i64 {
+        of_hands(&self.standard_s, hands)
+    }
+}
+
+fn of_hands(service_s: &[i64], hands: i64) -> i64 {
+    let last = service_s.len().saturating_sub(1);
+    let at = usize::try_from(hands - 1).unwrap_or(0).min(last);
+    service_s.get(at).copied().unwrap_or(0)
 }
 
 /// What a way of doing a job becomes as an order.

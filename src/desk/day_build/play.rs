@@ -28,6 +28,8 @@ pub struct Stretch {
     pub span: Span,
     /// Whether the turnaround after it may be the short one.
     pub may_be_short: bool,
+    /// The players brush and sweep the court themselves.
+    pub players_brush: bool,
 }
 
 impl CourtHours {
@@ -99,5 +101,6 @@ fn played(inputs: &Inputs, session: &SessionRow, closed: &[Span]) -> Option<Stre
         of_the_day: (0..clock.length_s()).contains(&whole[0]),
         span,
         may_be_short: session.short_turnaround,
+        players_brush: session.players_brush,
     })
 }

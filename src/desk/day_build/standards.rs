@@ -1,6 +1,7 @@
 //! What a site sets of how its days are planned.
 
 use chrono::NaiveTime;
+use trade::grooming::DirectionPer;
 
 use crate::desk::settings::{Settings, known};
 
@@ -15,6 +16,12 @@ pub struct Standards {
     pub harder_tool_cents: i64,
     /// What a tool too soft to do all the work is taken to cost.
     pub softer_tool_cents: i64,
+    /// What leaving a court that should be levelled or loosened only smoothed is taken to cost.
+    pub only_smoothed_cents: i64,
+    /// For how long a court keeps its direction.
+    pub direction_per: DirectionPer,
+    /// How long a court drains between its soak by day and the next players.
+    pub drain_after_soak_s: i64,
     /// What a court that is not turned around is taken to cost.
     pub skip_turnaround_cents: i64,
     /// What an hour after the aim is taken to cost.
@@ -41,6 +48,12 @@ impl Standards {
             short_cents: settings.number(known::SHORT_TURNAROUND_CENTS),
             harder_tool_cents: settings.number(known::HARDER_TOOL_CENTS),
             softer_tool_cents: settings.number(known::SOFTER_TOOL_CENTS),
+            only_smoothed_cents: settings.number(known::ONLY_SMOOTHED_CENTS),
+            direction_per: settings
+                .choice(known::DIRECTION_PER)
+                .parse()
+                .unwrap_or(DirectionPer::Day),
+            drain_after_soak_s: settings.number(known::DRAIN_AFTER_SOAK_S),
             skip_turnaround_cents: settings.number(known::SKIP_TURNAROUND_CENTS),
             late_cents_per_h: settings.number(known::LATE_CENTS_PER_H),
             aim_before_play_s: settings.number(known::AIM_BEFORE_PLAY_S),

@@ -1,14 +1,27 @@
 //! Which class of tool a piece of work takes.
 
 use planner::problem::ToolClass;
-use trade::grooming::{Condition, Fit, GroomingNeed, Strength, ToolKind, choose};
+use trade::grooming::{Condition, Fit, GroomingNeed, Strength, ToolAction, ToolKind, choose};
 use trade::units::Millimetres;
 
 use super::inputs::Inputs;
-use crate::store::tools::ToolClassRow;
+use crate::store::tools::{BrushAtLimit, ToolClassRow, ToolRow};
 
 /// How many classes of grooming tool the planner may choose among for one court.
 const CHOICES: usize = 3;
+
+/// Lays aside the tools that groom with a brush at its limit: it no longer levels. A sweeper's brush
+/// at its limit still clears lines until another is fitted.
+pub fn worn_aside(tools: &mut Vec<ToolRow>, classes: &[ToolClassRow], worn: &[BrushAtLimit]) {
+    tools.retain(|tool| {
+        let class = classes.iter().find(|class| class.id == tool.tool_class_id);
+        let grooms = class.is_some_and(|class| {
+            use ToolAction::{Levels, Loosens, Smooths};
+            matches!(class.action.0, Smooths | Levels | Loosens)
+        });
+        !grooms || worn.iter().all(|brush| brush.tool_id != tool.id)
+    });
+}
 
 /// How many tools of each class there are.
 pub fn counts(inputs: &Inputs) -> Vec<ToolClass> {
@@ -39,6 +52,7 @@ pub fn grooming<'a>(inputs: &'a Inputs, condition: Condition) -> Vec<(&'a ToolCl
                 let class = classes.iter().find(|c| c.id == candidate.tool.id)?;
                 let cents = match candidate.fit {
                     Fit::SofterThanNeeded => inputs.standards.softer_tool_cents,
+                    Fit::OnlySmooths => inputs.standards.only_smoothed_cents,
                     Fit::DoesTheWork => {
                         let strength = candidate.tool.strength;
                         let from = *softest.get_or_insert(strength);

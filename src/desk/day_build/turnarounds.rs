@@ -1,31 +1,22 @@
 //! The work between two play sessions, court by court.
 
-use std::collections::BTreeSet;
-
 use chrono::NaiveTime;
 use planner::plan::Reason;
-use planner::problem::{Span, Watering, Way};
-use trade::care::{
-    Cadence, CareTask, CourtToday, Ground, Sharing, TurnaroundKind, facts, service_s,
-    steps as steps_of,
-};
-use trade::court::CourtSurface;
-use trade::grooming::{Condition, Direction as Heading, direction_today, grooming_time};
-use trade::units::{Millimetres, Seconds};
+use planner::problem::{Span, Watering};
+use trade::care::{CourtToday, Ground, TurnaroundKind};
+use trade::grooming::{Condition, Direction as Heading, direction_of};
 use trade::watering::WateringKind;
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, Job, JobStep, JobWay, LeftOut};
+use super::jobs::{Job, LeftOut};
 use super::play::{CourtHours, Stretch};
-use super::tools;
-use super::water::CourtSoak;
+use super::turnaround_ways::{Choice, Ways, before_grooming};
+use super::water::{CourtSoak, drain_after_soak_s};
 use crate::desk::place::Place;
-use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::courts::{CourtRow, Watering as CourtWatering};
-use crate::store::orders::{Direction, OrderKind};
-use crate::store::tools::ToolClassRow;
-use crate::words::say_with;
+use crate::store::orders::Direction;
+use crate::words::{say, say_with};
 
 /// Between which local times a court's play must end for its turnaround to bring the midday soak.
 /// Common practice, no source.
@@ -50,6 +41,22 @@ pub struct CourtDay<'a> {
     pub hands: usize,
 }
 
+impl CourtDay<'_> {
+    /// When work beside the turnarounds may be done on the court: nobody plays, it is not shut, and
+    /// it is not draining after its soak.
+    pub fn free(&self, inputs: &Inputs) -> Vec<Span> {
+        let draining: Vec<Span> = soak(inputs, self)
+            .filter(|_| self.row.watering == CourtWatering::Sprinkler)
+            .map(|soak| [soak.ready_by, soak.drained_at])
+            .into_iter()
+            .collect();
+        let free = self.hours.free(self.on_shift);
+        free.iter()
+            .flat_map(|window| minus(*window, &draining))
+            .collect()
+    }
+}
+
 /// What a court's day asks for: work to be planned, or work to be told as left out.
 pub enum Asked {
     /// To be planned.
@@ -71,30 +78,53 @@ pub fn line_key(bank: i64) -> String {
 /// The turnarounds of a court: after each session of the day, and before them the one that the
 /// day before still owes.
 pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
-    let soaked_after = midday(inputs, court.hours);
-    let of_the_day = court.hours.turnarounds().map(|(stretch, next)| {
-        let soaks = soaked_after == Some(stretch.session);
+    let soak = soak(inputs, court);
+    let mut all: Vec<After> = owed(inputs, court).into_iter().collect();
+    all.extend(court.hours.turnarounds().map(|(stretch, next)| {
         let gap = gap(court, stretch.span[1], next);
-        let after = After {
+        After {
             key: turnaround_key(stretch.session),
             title: say_with(
                 "day-turnaround-after",
                 &[("session", stretch.name.as_str().into())],
             ),
             gap,
-            next,
             players_follow: next == Some(gap[1]),
-            may_be_short: stretch.may_be_short,
-            soaks,
-        };
-        after.asked(inputs, court)
-    });
-    owed(inputs, court).into_iter().chain(of_the_day).collect()
+            kinds: kinds(inputs, stretch),
+            soak: soak.filter(|soak| soak.after == stretch.session),
+            hosts: false,
+        }
+    }));
+    // What is done at most once a day goes where there is most time.
+    let longest = all
+        .iter_mut()
+        .max_by_key(|after| after.gap[1] - after.gap[0]);
+    if let Some(longest) = longest {
+        longest.hosts = true;
+    }
+    let asked = all.into_iter().enumerate();
+    asked
+        .flat_map(|(nth, after)| after.asked(inputs, court, nth))
+        .collect()
+}
+
+/// The kinds of turnaround that will do after a session, each with what taking it instead of the
+/// first is taken to cost.
+fn kinds(inputs: &Inputs, stretch: &Stretch) -> Vec<(TurnaroundKind, i64)> {
+    if stretch.players_brush {
+        return vec![(TurnaroundKind::LookedOver, 0)];
+    }
+    let short = (TurnaroundKind::Short, inputs.standards.short_cents);
+    let short = stretch.may_be_short.then_some(short);
+    [(TurnaroundKind::Full, 0)]
+        .into_iter()
+        .chain(short)
+        .collect()
 }
 
 /// The turnaround that was not made after the last play of the day before: due before the players
 /// come.
-fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Asked> {
+fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<After> {
     let last = court.hours.last_before_the_day()?;
     if !inputs.not_made.contains(&turnaround_key(last.session)) {
         return None;
@@ -103,32 +133,61 @@ fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Asked> {
     let opens = last.span[1].max(court.on_shift[0]);
     let closes = next.map_or(court.on_shift[1], |next| next.min(court.on_shift[1]));
     let gap = [opens, closes.max(opens)];
-    let after = After {
+    Some(After {
         key: format!("owed:{}", last.session),
         title: say_with(
             "day-turnaround-owed",
             &[("session", last.name.as_str().into())],
         ),
         gap,
-        next,
         players_follow: next == Some(gap[1]),
-        may_be_short: last.may_be_short,
-        soaks: false,
-    };
-    Some(after.asked(inputs, court))
+        kinds: kinds(inputs, last),
+        soak: None,
+        hosts: false,
+    })
 }
 
-/// The session of the day after which a court gets its midday soak, if there is one.
+/// A court's soak by day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Soak {
+    /// The session it follows.
+    pub after: i64,
+    /// By when it has run, so that the court drains before the players come.
+    pub ready_by: i64,
+    /// Until when the court drains.
+    pub drained_at: i64,
+}
+
+/// The session of midday, after which the court is watered, if there is one.
 pub fn midday(inputs: &Inputs, hours: &CourtHours) -> Option<i64> {
     let at = |time| inputs.clock.local(0, time);
     let around = at(inputs.standards.soak_around);
     let (from, until) = (at(MIDDAY.0), at(MIDDAY.1));
     hours
         .turnarounds()
-        .map(|(stretch, _): (&Stretch, _)| (stretch.span[1], stretch.session))
+        .map(|(stretch, _)| (stretch.span[1], stretch.session))
         .filter(|(end, _)| (from..=until).contains(end))
         .min_by_key(|(end, session)| (end.abs_diff(around), *session))
         .map(|(_, session)| session)
+}
+
+/// The day's soak of a court: after the session of midday, where the court is watered then.
+pub fn soak(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Soak> {
+    let session = midday(inputs, court.hours)?;
+    let mut turnarounds = court.hours.turnarounds();
+    let (stretch, next) = turnarounds.find(|(stretch, _)| stretch.session == session)?;
+    let gap = gap(court, stretch.span[1], next);
+    let drains = match court.row.watering {
+        CourtWatering::Sprinkler if next == Some(gap[1]) => {
+            drain_after_soak_s(inputs, court.row.id)
+        }
+        _ => 0,
+    };
+    Some(Soak {
+        after: session,
+        ready_by: (gap[1] - drains).max(gap[0]),
+        drained_at: gap[1],
+    })
 }
 
 /// From the end of play to the next play on the court, or to the end of the last shift where that
@@ -144,40 +203,98 @@ fn gap(court: &CourtDay<'_>, end: i64, next: Option<i64>) -> Span {
 }
 
 /// A turnaround as it is asked for.
-pub struct After {
+struct After {
     /// The visit's name.
-    pub key: String,
+    key: String,
     /// What it is, as people say it.
-    pub title: String,
+    title: String,
     /// From the end of play to when the court must be given back.
-    pub gap: Span,
-    /// When the court is next played on.
-    pub next: Option<i64>,
+    gap: Span,
     /// Players come at the end of the gap.
-    pub players_follow: bool,
-    /// The short turnaround will do.
-    pub may_be_short: bool,
+    players_follow: bool,
+    /// The kinds that will do.
+    kinds: Vec<(TurnaroundKind, i64)>,
     /// The court is soaked after it.
-    pub soaks: bool,
+    soak: Option<Soak>,
+    /// It takes what is done before grooming at most once a day.
+    hosts: bool,
 }
 
 impl After {
-    /// The job, or why it cannot be planned.
-    pub fn asked(self, inputs: &Inputs, court: &CourtDay<'_>) -> Asked {
-        match self.ways(inputs, court) {
+    /// The job, or why it cannot be planned; it is the court's `nth` grooming of the day. A soak
+    /// for which the gap is too short, draining included, is told and not planned.
+    fn asked(mut self, inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked> {
+        let mut ways = self.choice(inputs, court, nth).ways(inputs, court);
+        let mut asked = Vec::new();
+        if let (Ok(found), Some((soak, water))) = (&ways, self.sprinkled(court)) {
+            let shortest = found.iter().flat_map(|(way, _)| &way.service_s).min();
+            let first_end = self.gap[0] + shortest.copied().unwrap_or(0);
+            if first_end + water.run_s > soak.ready_by {
+                asked.push(Asked::LeftOut(self.left_out(
+                    court,
+                    format!("soak:{}", soak.after),
+                    say("day-midday-soak"),
+                    Reason::WaterCannotFinish.name(),
+                )));
+                self.soak = None;
+                ways = self.choice(inputs, court, nth).ways(inputs, court);
+            }
+        }
+        asked.push(match ways {
             Ok(ways) => Asked::Job(Box::new(self.job(inputs, court, ways))),
-            Err(reason) => Asked::LeftOut(LeftOut {
-                key: self.key,
-                at: Place::Court(court.row.id),
-                title: self.title,
-                reason,
-                opens: self.gap[0],
-                closes: self.gap[1],
-            }),
+            Err(reason) => {
+                let (key, title) = (self.key.clone(), self.title.clone());
+                Asked::LeftOut(self.left_out(court, key, title, reason))
+            }
+        });
+        asked
+    }
+
+    /// The soak, where sprinklers of the court's own make it.
+    fn sprinkled(&self, court: &CourtDay<'_>) -> Option<(Soak, CourtSoak)> {
+        self.soak.zip(court.soak)
+    }
+
+    fn left_out(
+        &self,
+        court: &CourtDay<'_>,
+        key: String,
+        title: String,
+        reason: &'static str,
+    ) -> LeftOut {
+        LeftOut {
+            key,
+            at: Place::Court(court.row.id),
+            title,
+            reason,
+            opens: self.gap[0],
+            closes: self.gap[1],
         }
     }
 
-    fn job(self, inputs: &Inputs, court: &CourtDay<'_>, ways: Vec<(Way, JobWay)>) -> Job {
+    fn choice<'a>(&self, inputs: &'a Inputs, court: &CourtDay<'_>, nth: usize) -> Choice<'a> {
+        let condition = inputs.condition(court.row.id);
+        let today = CourtToday {
+            condition,
+            ground: ground(condition),
+            baselines_packed: self.hosts && inputs.baselines_packed(court.row.id),
+            loosened_today: false,
+            watering: watering(court.row.watering),
+            water_after: self.soak.is_some(),
+        };
+        Choice {
+            optional: before_grooming(inputs, &today),
+            kinds: self.kinds.clone(),
+            court: CourtToday {
+                // Loosening is one of the optional tasks.
+                baselines_packed: false,
+                ..today
+            },
+            heading: heading(inputs, court.row.id, nth),
+        }
+    }
+
+    fn job(self, inputs: &Inputs, court: &CourtDay<'_>, ways: Ways) -> Job {
         let standards = &inputs.standards;
         let mut windows = minus(self.gap, &court.hours.shut);
         if windows.is_empty() {
@@ -185,84 +302,29 @@ impl After {
             windows.push([self.gap[0], self.gap[0]]);
         }
         let row = court.row;
-        let soak = court.soak.filter(|_| self.soaks);
+        let (aim_before_s, late_cost_per_h) = if self.players_follow {
+            (standards.aim_before_play_s, standards.late_cents_per_h)
+        } else {
+            (0, 0)
+        };
+        let soak = self.sprinkled(court);
         Job {
             key: self.key,
             at: Place::Court(row.id),
             title: self.title,
             place: court.place,
             windows,
-            aim_before_s: if self.players_follow {
-                standards.aim_before_play_s
-            } else {
-                0
-            },
-            late_cost_per_h: if self.players_follow {
-                standards.late_cents_per_h
-            } else {
-                0
-            },
+            aim_before_s,
+            late_cost_per_h,
             skip_cost: standards.skip_turnaround_cents,
             ways,
-            water: soak.map(|soak| Watering {
-                group: line_key(soak.bank_id),
-                flow_mlps: soak.flow_mlps,
-                run_s: soak.run_s,
-                // The court has drained before the players come.
-                ready_by: self.next.map_or(self.gap[1], |next| {
-                    (next - soak.drain_s).clamp(self.gap[0], self.gap[1])
-                }),
+            water: soak.map(|(soak, water)| Watering {
+                group: line_key(water.bank_id),
+                flow_mlps: water.flow_mlps,
+                run_s: water.run_s,
+                ready_by: soak.ready_by,
             }),
         }
-    }
-
-    fn ways(
-        &self,
-        inputs: &Inputs,
-        court: &CourtDay<'_>,
-    ) -> Result<Vec<(Way, JobWay)>, &'static str> {
-        let today = CourtToday {
-            condition: inputs.condition(court.row.id),
-            ground: ground(inputs.condition(court.row.id)),
-            baselines_packed: false,
-            loosened_today: false,
-            watering: watering(court.row.watering),
-            water_after: self.soaks,
-        };
-        let classes = tools::grooming(inputs, today.condition);
-        let heading = heading(inputs, court.row.id);
-        let mut kinds = vec![(TurnaroundKind::Full, OrderKind::FullTurnaround, 0)];
-        if self.may_be_short {
-            kinds.push((
-                TurnaroundKind::Short,
-                OrderKind::ShortTurnaround,
-                inputs.standards.short_cents,
-            ));
-        }
-        let mut ways = Vec::new();
-        for (kind, order, cents) in kinds {
-            let tasks = steps_of(kind, &today).map_err(|_| GROUND_FORBIDS)?;
-            if classes.is_empty() {
-                return Err(Reason::NoSuchTool.name());
-            }
-            for (class, choice) in &classes {
-                let with = Grooming {
-                    court: court.row,
-                    class,
-                    heading,
-                };
-                let rows = rows(inputs, kind, &tasks);
-                ways.push(way(
-                    inputs,
-                    &rows,
-                    Some(&with),
-                    order,
-                    court.hands,
-                    cents + choice,
-                ));
-            }
-        }
-        Ok(ways)
     }
 }
 
@@ -282,8 +344,8 @@ fn watering(kind: CourtWatering) -> WateringKind {
     }
 }
 
-/// Which way a court is groomed on the day.
-fn heading(inputs: &Inputs, court: i64) -> Heading {
+/// Which way a court is groomed in its `nth` grooming of the day.
+fn heading(inputs: &Inputs, court: i64, nth: usize) -> Heading {
     let last = inputs.groomed.get(&court).map(|(date, direction)| {
         let heading = match direction {
             Direction::Along => Heading::Along,
@@ -291,110 +353,5 @@ fn heading(inputs: &Inputs, court: i64) -> Heading {
         };
         (*date, heading)
     });
-    direction_today(last, inputs.date)
-}
-
-/// The site's rows of the steps that the trade asks for, and after them, in a full turnaround,
-/// what the site does after each session beside them. A step the site does not have is left out.
-fn rows<'a>(inputs: &'a Inputs, kind: TurnaroundKind, tasks: &[CareTask]) -> Vec<&'a CareTaskRow> {
-    let in_turnaround = || {
-        let all = inputs.tasks.iter();
-        all.filter(|row| row.done_at == DoneAt::Turnaround)
-    };
-    let mut rows: Vec<&CareTaskRow> = tasks
-        .iter()
-        .filter_map(|task| in_turnaround().find(|row| row.code == task.as_str()))
-        .collect();
-    if kind == TurnaroundKind::Full {
-        rows.extend(in_turnaround().filter(|row| {
-            row.code.parse::<CareTask>().is_err()
-                && row.cadence.parse() == Ok(Cadence::AfterEachSession)
-        }));
-    }
-    rows
-}
-
-/// How a court is groomed.
-pub struct Grooming<'a> {
-    court: &'a CourtRow,
-    class: &'a ToolClassRow,
-    heading: Heading,
-}
-
-impl Grooming<'_> {
-    /// How long it takes one person; none where the court's or the tool's measures do not tell.
-    fn seconds(&self) -> Option<i64> {
-        let (length, width) = (self.court.length_mm, self.court.width_mm);
-        let surface = CourtSurface::new(Millimetres(length), Millimetres(width)).ok()?;
-        let tool = Millimetres(self.class.width_mm?);
-        Some(grooming_time(&surface, tool, self.heading).ok()?.0)
-    }
-}
-
-/// A way of doing these tasks one after the other, as the planner sees it and as an order.
-pub fn way(
-    inputs: &Inputs,
-    rows: &[&CareTaskRow],
-    grooming: Option<&Grooming<'_>>,
-    kind: OrderKind,
-    hands: usize,
-    extra_cost: i64,
-) -> (Way, JobWay) {
-    let grooms = |row: &CareTaskRow| grooming.filter(|_| row.code == CareTask::Groom.as_str());
-    let steps: Vec<JobStep> = rows
-        .iter()
-        .map(|row| {
-            let measured = grooms(row).and_then(Grooming::seconds);
-            JobStep {
-                care_task_id: row.id,
-                service_s: hours_of(&row.code, measured.unwrap_or(row.base_s), hands),
-            }
-        })
-        .collect();
-    let mut classes: BTreeSet<String> = rows
-        .iter()
-        .filter(|row| grooms(row).is_none())
-        .filter_map(|row| tools::of_task(inputs, row.tool_action.as_deref()?))
-        .map(|class| class.code.clone())
-        .collect();
-    classes.extend(grooming.map(|with| with.class.code.clone()));
-    let skills: BTreeSet<String> = rows.iter().filter_map(|row| row.skill.clone()).collect();
-    let sum = |more: usize| steps.iter().map(|step| step.service_s[more]).sum();
-    let seen = Way {
-        tools: classes.into_iter().collect(),
-        skills: skills.into_iter().collect(),
-        min_hands: rows
-            .iter()
-            .map(|row| row.min_hands)
-            .max()
-            .unwrap_or(1)
-            .max(1),
-        service_s: (0..hands.max(1)).map(sum).collect(),
-        extra_cost,
-        window: None,
-        aim_end: None,
-    };
-    let order = JobWay {
-        kind,
-        direction: grooming.map(|with| match with.heading {
-            Heading::Along => Direction::Along,
-            Heading::Across => Direction::Across,
-        }),
-        groom_class: grooming.map(|with| with.class.code.clone()),
-        steps,
-    };
-    (seen, order)
-}
-
-/// Seconds that 1, 2, … hands need for what takes one person `base_s`. More hands help as far as
-/// the trade knows the task; with a task of the site's own they do not.
-fn hours_of(code: &str, base_s: i64, hands: usize) -> Vec<i64> {
-    let sharing = code
-        .parse::<CareTask>()
-        .map_or(Sharing::Alone, |task| facts(task).sharing);
-    let base = base_s.clamp(0, 1_000_000);
-    service_s(Seconds(base), sharing, hands).map_or_else(
-        |_| vec![base; hands.max(1)],
-        |all| all.into_iter().map(|seconds| seconds.0).collect(),
-    )
+    direction_of(inputs.standards.direction_per, last, inputs.date, nth)
 }

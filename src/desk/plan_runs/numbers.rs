@@ -2,16 +2,36 @@
 
 use std::collections::HashMap;
 
-use planner::plan::Plan;
+use chrono::TimeDelta;
+use planner::plan::{Plan, Round};
 
 use crate::desk::day_build::Built;
+use crate::store::tools::tool_uses_since;
+use crate::store::{Conn, Result, Scope};
+
+/// How far back the use of tools is counted: long enough to level the wear of a season's brushes.
+const COUNTED: TimeDelta = TimeDelta::days(90);
 
 /// The tool a crew takes of a class: by the crew's name in the day problem, then the class's code.
 pub type Taken = HashMap<(String, String), i64>;
 
-/// Gives each round its numbered tools: of each class the first by number that no crew holds whose
-/// shift overlaps. The plan holds no class more often than there are tools, so there is one.
-pub fn numbers(built: &Built, plan: &Plan) -> Taken {
+/// How often each tool was used of late.
+pub type Uses = HashMap<i64, i64>;
+
+/// How often each of the site's tools was used before a day.
+pub fn uses(conn: &mut Conn, scope: &Scope, built: &Built) -> Result<Uses> {
+    let from = built.inputs.date - COUNTED;
+    let uses = tool_uses_since(conn, scope, from)?;
+    Ok(uses
+        .into_iter()
+        .map(|(tool, uses)| (tool, uses.unwrap_or(0)))
+        .collect())
+}
+
+/// Gives each round its numbered tools: of each class the one least used, of equals the first by
+/// number, that no crew holds whose shift overlaps. The plan holds no class more often than there
+/// are tools, so there is one. What a round of the day will use counts for the next.
+pub fn numbers(built: &Built, plan: &Plan, mut uses: Uses) -> Taken {
     let mut rounds: Vec<_> = plan
         .rounds
         .iter()
@@ -20,18 +40,21 @@ pub fn numbers(built: &Built, plan: &Plan) -> Taken {
             Some((on.crew.shift, on.crew_id, round))
         })
         .collect();
-    // In order of their start, the first free tool always leaves one for the next.
+    // In order of their start, whichever free tool is taken leaves one for the next.
     rounds.sort_by_key(|(shift, crew, _)| (*shift, *crew));
     let mut free_from: HashMap<i64, i64> = HashMap::new();
     let mut taken = Taken::new();
     for (shift, _, round) in rounds {
         for class in &round.kit {
-            let tool = of_class(built, class).find(|tool| {
+            let free = of_class(built, class).filter(|tool| {
                 let free = free_from.get(tool).copied().unwrap_or(i64::MIN);
                 free <= shift[0]
             });
+            // The first of the least used: they come by number.
+            let tool = free.min_by_key(|tool| uses.get(tool).copied().unwrap_or(0));
             if let Some(tool) = tool {
                 free_from.insert(tool, shift[1]);
+                *uses.entry(tool).or_default() += uses_of(built, round, class);
                 taken.insert((round.crew.clone(), class.clone()), tool);
             }
         }
@@ -39,7 +62,18 @@ pub fn numbers(built: &Built, plan: &Plan) -> Taken {
     taken
 }
 
-/// The tools of a class in service, by number.
+/// On how many stops of a round a class is used.
+fn uses_of(built: &Built, round: &Round, class: &String) -> i64 {
+    let used = round.stops.iter().filter(|stop| {
+        let visits = &built.problem.visits;
+        let visit = visits.iter().find(|visit| visit.id == stop.visit);
+        let way = visit.and_then(|visit| visit.ways.get(stop.way));
+        way.is_some_and(|way| way.tools.contains(class))
+    });
+    i64::try_from(used.count()).unwrap_or(i64::MAX)
+}
+
+/// The tools of a class that may go out that day, by number.
 fn of_class<'a>(built: &'a Built, code: &str) -> impl Iterator<Item = i64> + use<'a> {
     let class = built.inputs.classes.iter().find(|class| class.code == code);
     let class = class.map(|class| class.id);

@@ -7,7 +7,7 @@ use planner::problem::Visit;
 use trade::units::UnitSystem;
 use trade::watering::WhyUnfinished;
 
-use super::numbers::{Taken, numbers};
+use super::numbers::{Taken, numbers, uses};
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{
     Built, Entry, JobWay, Night, OVER_ALLOWANCE, OnShift, night_waterings,
@@ -63,7 +63,7 @@ pub fn take(
     let day = Taking {
         built,
         plan,
-        numbers: numbers(built, plan),
+        numbers: numbers(built, plan, uses(tx.conn(), permit, built)?),
         visits: built
             .problem
             .visits
@@ -159,6 +159,8 @@ impl Taking<'_> {
                     care_task_id: step.care_task_id,
                     planned_s: step.seconds(on.crew.hands),
                     done: None,
+                    standard_s: Some(step.standard(on.crew.hands)),
+                    alone_s: Some(step.standard(1)),
                 }));
                 for class in way.1 {
                     let key = (round.crew.clone(), class.clone());

@@ -6,8 +6,9 @@ use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime, Utc};
 use chrono_tz::Tz;
 use trade::calendar::{day_start, local_to_instant};
 use trade::care::{GroundNeed, facts};
+use trade::grooming::Pulled;
 
-use super::files::{CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
+use super::files::{ClassEntry, CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
 use super::unreadable;
 use crate::desk::Result;
 use crate::store::courts::{BankRow, CourtRow, Watering};
@@ -21,6 +22,9 @@ use crate::store::set_up::{
 use crate::store::stock_moves::{NewMove, stock_move_add};
 use crate::store::stores::StockMoveKind;
 use crate::store::tools::{ToolState, WearPartKind};
+use crate::store::water::{
+    CourtWaterRow, NewRule, NewValve, court_water_put, rule_add, valve_add, valve_courts_set,
+};
 use crate::store::{Conn, Instant, Scope, Tx};
 
 /// How far back and ahead of today play and shifts are laid, days.
@@ -104,9 +108,48 @@ impl Laying<'_> {
             let seen = self.at(self.date(-1), evening());
             let note = entry.note.as_deref();
             condition_add(conn, self.scope, id, seen, &entry.condition, note)?;
+            if entry.drain_s.is_some() || entry.level_target_mm.is_some() {
+                let water = CourtWaterRow {
+                    court_id: id,
+                    drain_s: entry.drain_s,
+                    level_target_mm: entry.level_target_mm,
+                    version: 0,
+                };
+                court_water_put(conn, self.scope, 0, &water)?;
+            }
             courts.insert(entry.name.clone(), id);
         }
+        self.water(conn, &banks, &courts)?;
         Ok(courts)
+    }
+
+    fn water(&self, conn: &mut Conn, banks: &Names, courts: &Names) -> Result<()> {
+        for entry in &self.files.site.valves {
+            let valve = NewValve {
+                bank_id: id_of(banks, &entry.bank)?,
+                name: entry.name.clone(),
+                opened: entry.opened,
+                flow_mlps: entry.flow_mlps,
+            };
+            let id = valve_add(conn, self.scope, &valve)?;
+            let wets = entry.courts.iter().map(|court| id_of(courts, court));
+            let wets = wets.collect::<Result<Vec<_>>>()?;
+            valve_courts_set(conn, self.scope, id, &wets)?;
+        }
+        for entry in &self.files.site.water_rules {
+            let bank = entry.bank.as_ref().map(|bank| id_of(banks, bank));
+            let rule = NewRule {
+                bank_id: bank.transpose()?,
+                name: entry.name.clone(),
+                kind: entry.kind,
+                weekdays: entry.weekdays.clone(),
+                from_time: entry.from.clone(),
+                until_time: entry.until.clone(),
+                ml_a_day: entry.ml_a_day,
+            };
+            rule_add(conn, self.scope, &rule)?;
+        }
+        Ok(())
     }
 
     fn court(&self, entry: &CourtEntry, position: i64, bank_id: i64) -> CourtRow {
@@ -295,6 +338,7 @@ impl Laying<'_> {
                 bristle_um: entry.bristle_um,
                 wear_cents: entry.wear_cents,
                 wear_uses: entry.wear_uses,
+                pulled: pulled(entry)?.as_str().to_owned(),
             };
             classes.insert(&entry.code, (class_add(conn, &class)?, entry.bristle_um));
         }
@@ -460,4 +504,12 @@ fn ground_word(need: GroundNeed) -> &'static str {
     .into_iter()
     .find(|(known, _)| *known == need)
     .map_or("firm", |(_, word)| word)
+}
+
+/// How a class of tool is pulled: on foot where the file does not say.
+fn pulled(entry: &ClassEntry) -> Result<Pulled> {
+    let word = entry.pulled.as_deref();
+    word.map_or(Ok(Pulled::OnFoot), |word| {
+        word.parse().map_err(|_| unreadable(&word))
+    })
 }

@@ -162,6 +162,13 @@ known! {
     HARDER_TOOL_CENTS: Number = number("harder_tool_cents", 400, 0..=1_000_000, "cents");
     /// What a tool too soft to do all the work is taken to cost.
     SOFTER_TOOL_CENTS: Number = number("softer_tool_cents", 800, 0..=1_000_000, "cents");
+    /// What leaving a court that should be levelled or loosened only smoothed is taken to cost.
+    ONLY_SMOOTHED_CENTS: Number = number("only_smoothed_cents", 1_600, 0..=1_000_000, "cents");
+    /// For how long a court keeps the direction it is groomed in. Lengthwise one time, crosswise the next: a public
+    /// club's maintenance page.
+    DIRECTION_PER: Choice = Choice { key: "direction_per", usual: "day", of: &["day", "grooming"] };
+    /// How long a court drains between its soak by day and the next players.
+    DRAIN_AFTER_SOAK_S: Number = number("drain_after_soak_s", 600, 0..=14_400, "seconds");
     /// What a court that is not turned around is taken to cost.
     SKIP_TURNAROUND_CENTS: Number = number("skip_turnaround_cents", 30_000, 0..=10_000_000, "cents");
     /// What an hour after the aim is taken to cost.
@@ -178,8 +185,6 @@ known! {
     DRY_BEFORE_PLAY_S: Number = number("dry_before_play_s", 3_600, 0..=43_200, "seconds");
     /// By which local time the night's water ends where nobody plays the next day.
     NIGHT_WATER_UNTIL: Time = time("night_water_until", 6, 0);
-    /// How long a court drains after its midday soak, where it has no time of its own.
-    DRAIN_AFTER_SOAK_S: Number = number("drain_after_soak_s", 900, 0..=14_400, "seconds");
     /// The least of its ordinary run that a court is watered.
     WATER_LOW_PERMILLE: Number = number("water_low_permille", 500, 0..=1_000, "thousandths");
     /// The most of its ordinary run that a court is watered.

@@ -15,6 +15,7 @@ pub mod sign_in;
 pub mod sites;
 pub mod stores;
 pub mod tools;
+pub mod water;
 
 use actix_web::middleware::from_fn;
 use actix_web::web;
@@ -38,6 +39,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(orders::routes)
         .configure(cost::routes)
         .configure(reports::routes)
+        .configure(water::routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))

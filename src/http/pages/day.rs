@@ -5,6 +5,7 @@ mod order;
 mod plan;
 mod round;
 mod strip;
+mod tools;
 mod unfitted;
 mod water;
 
@@ -119,6 +120,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
             }
             div.below {
                 (unfitted::list(&show, &day.unfitted))
+                (tools::aside(&show, &day.tools_aside))
                 (water::list(&show, &day.waterings))
             }
         } @else {

@@ -15,6 +15,7 @@ pub mod parts;
 pub mod plan_run;
 pub mod session;
 pub mod sign_in;
+pub mod water;
 
 use actix_web::http::header;
 use actix_web::middleware::from_fn;
@@ -32,6 +33,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(day::site_routes)
         .configure(ahead::site_routes)
         .configure(plan_run::site_routes)
+        .configure(water::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))

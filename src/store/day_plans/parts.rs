@@ -105,6 +105,8 @@ pub fn order_parts_add(
                     order_steps::position.eq(step.position),
                     order_steps::care_task_id.eq(step.care_task_id),
                     order_steps::planned_s.eq(step.planned_s),
+                    order_steps::standard_s.eq(step.standard_s),
+                    order_steps::alone_s.eq(step.alone_s),
                 )
             })
             .collect();

@@ -49,6 +49,8 @@ pub struct StepOfOrder {
     pub position: i64,
     /// How long it takes the crew as planned, s.
     pub planned_s: i64,
+    /// How long it takes the crew by the standard, s.
+    pub standard_s: Option<i64>,
     /// Whether it was done; none until the order is given back.
     pub done: Option<bool>,
     /// The care task's code.
@@ -77,6 +79,7 @@ pub fn order_steps_named(
             order_steps::order_id,
             order_steps::position,
             order_steps::planned_s,
+            order_steps::standard_s,
             order_steps::done,
             care_tasks::code,
             care_tasks::name,

@@ -7,8 +7,9 @@ use diesel::prelude::*;
 use diesel::sql_types::BigInt;
 
 use crate::store::columns::words;
-use crate::store::day_plans::WateringKind;
-use crate::store::schema::{courts, day_plans, waterings};
+use crate::store::day_plans::{PlanState, WateringKind};
+use crate::store::orders::OrderState;
+use crate::store::schema::{courts, day_plans, waterings, work_orders};
 use crate::store::{Conn, Instant, Result, Scope, Tx};
 
 words! {
@@ -160,29 +161,7 @@ pub fn runs_beside(conn: &mut Conn, scope: &Scope, run: &RunRow) -> Result<Vec<R
     Ok(query.order(waterings::id).select(COLUMNS).load(conn)?)
 }
 
-/// The runs of the site that lie, at least in part, between the two instants and were not withdrawn, in order of time.
-pub fn runs_between(
-    conn: &mut Conn,
-    scope: &Scope,
-    from: Instant,
-    to: Instant,
-) -> Result<Vec<RunRow>> {
-    Ok(waterings::table
-        .inner_join(courts::table)
-        .inner_join(day_plans::table)
-        .filter(
-            waterings::site_id
-                .eq(scope.site_id())
-                .and(waterings::starts_at.lt(to))
-                .and(waterings::ends_at.gt(from))
-                .and(waterings::state.ne("withdrawn")),
-        )
-        .order((waterings::starts_at, waterings::id))
-        .select(COLUMNS)
-        .load(conn)?)
-}
-
-/// The night's runs that are over and not booked, oldest first, so many at most.
+/// The night's runs of plans that were handed out, that are over and not booked, oldest first, so many at most.
 pub fn runs_to_book(
     conn: &mut Conn,
     scope: &Scope,
@@ -195,10 +174,11 @@ pub fn runs_to_book(
         .filter(
             waterings::site_id
                 .eq(scope.site_id())
-                .and(waterings::ends_at.le(now))
                 .and(waterings::booked_ml.is_null())
+                .and(waterings::ends_at.le(now))
                 .and(waterings::kind.eq(WateringKind::NightCycle))
-                .and(waterings::state.eq_any(["planned", "run"])),
+                .and(waterings::state.eq_any(["planned", "run"]))
+                .and(day_plans::state.ne(PlanState::Planned)),
         )
         .order((waterings::ends_at, waterings::id))
         .limit(most)
@@ -206,20 +186,43 @@ pub fn runs_to_book(
         .load(conn)?)
 }
 
-/// The sites where night water is over and not booked, for the service's own work.
-pub fn sites_to_book(conn: &mut Conn, now: Instant) -> Result<Vec<i64>> {
-    Ok(waterings::table
+/// Whether there is one.
+pub fn site_has_to_book(conn: &mut Conn, scope: &Scope, now: Instant) -> Result<bool> {
+    Ok(!runs_to_book(conn, scope, now, 1)?.is_empty())
+}
+
+/// The work on some courts that is still to be done between the two instants, as court, start and end.
+pub fn visits_between(
+    conn: &mut Conn,
+    scope: &Scope,
+    on: &[i64],
+    from: Instant,
+    to: Instant,
+) -> Result<Vec<(i64, Instant, Instant)>> {
+    let rows: Vec<(Option<i64>, Instant, Instant)> = work_orders::table
         .filter(
-            waterings::ends_at
-                .le(now)
-                .and(waterings::booked_ml.is_null())
-                .and(waterings::kind.eq(WateringKind::NightCycle))
-                .and(waterings::state.eq_any(["planned", "run"])),
+            work_orders::site_id
+                .eq(scope.site_id())
+                .and(work_orders::court_id.eq_any(on))
+                .and(work_orders::planned_start.lt(to))
+                .and(work_orders::planned_end.gt(from))
+                .and(work_orders::state.eq_any([
+                    OrderState::Planned,
+                    OrderState::Issued,
+                    OrderState::UnderWay,
+                ])),
         )
-        .select(waterings::site_id)
-        .distinct()
-        .order(waterings::site_id)
-        .load(conn)?)
+        .order((work_orders::planned_start, work_orders::id))
+        .select((
+            work_orders::court_id,
+            work_orders::planned_start,
+            work_orders::planned_end,
+        ))
+        .load(conn)?;
+    let on_courts = rows.into_iter();
+    Ok(on_courts
+        .filter_map(|(court, start, end)| Some((court?, start, end)))
+        .collect())
 }
 
 /// What is said of a court's part of a run.
@@ -282,7 +285,7 @@ pub fn again_add(
             waterings::site_id.eq(scope.site_id()),
             waterings::day_plan_id.eq(run.day_plan_id),
             waterings::court_id.eq(run.court_id),
-            waterings::kind.eq(WateringKind::NightCycle),
+            waterings::kind.eq(run.kind),
             waterings::starts_at.eq(from),
             waterings::ends_at.eq(to),
             waterings::flow_mlps.eq(run.flow_mlps),

@@ -18,6 +18,11 @@ word_enum! {
         /// What play cannot do without: looked over, groomed (damp), lines cleared, watered. The net stays down
         /// and packed baselines wait.
         Short = "short",
+        /// Between two matches of a tournament: looked over, groomed, lines cleared; no water.
+        MatchService = "match_service",
+        /// After players who brushed and swept themselves: looked over all the same, and watered. Their work costs
+        /// nothing and does not replace the look-over.
+        LookedOver = "looked_over",
     }
 }
 
@@ -27,6 +32,15 @@ word_enum! {
 /// powdery or dry; groom; clear lines; lower and check the net; water. A soaked court is not groomed until it is firm.
 /// Common practice, no source; that lines come after grooming: a public club's maintenance page.
 pub fn steps(kind: TurnaroundKind, court: &CourtToday) -> Result<Vec<CareTask>, Obstacle> {
+    let watered = |task| forbidden(facts(task).ground, court.ground).is_none() && court.water_after;
+    let water = match court.watering {
+        WateringKind::Sprinklers => watered(CareTask::Soak).then_some(CareTask::Soak),
+        WateringKind::ByHand => watered(CareTask::HandWatering).then_some(CareTask::HandWatering),
+        WateringKind::Subsurface => None,
+    };
+    if kind == TurnaroundKind::LookedOver {
+        return Ok([CareTask::LookOver].into_iter().chain(water).collect());
+    }
     if court.condition == Condition::Soaked {
         return Err(
             forbidden(facts(CareTask::Groom).ground, court.ground).unwrap_or(Obstacle::NotFirm)
@@ -45,6 +59,7 @@ pub fn steps(kind: TurnaroundKind, court: &CourtToday) -> Result<Vec<CareTask>, 
         return Err(obstacle);
     }
     let full = kind == TurnaroundKind::Full;
+    let water = water.filter(|_| kind != TurnaroundKind::MatchService);
     let in_order = [
         (true, CareTask::LookOver),
         (full && loosening(court).is_ok(), CareTask::Loosen),
@@ -53,20 +68,12 @@ pub fn steps(kind: TurnaroundKind, court: &CourtToday) -> Result<Vec<CareTask>, 
         (true, CareTask::Groom),
         (true, CareTask::ClearLines),
         (full, CareTask::LowerNet),
-        (
-            court.water_after && court.watering == WateringKind::Sprinklers,
-            CareTask::Soak,
-        ),
-        (
-            court.water_after && court.watering == WateringKind::ByHand,
-            CareTask::HandWatering,
-        ),
     ];
-    Ok(in_order
+    let done = in_order
         .into_iter()
         .filter(|(done, _)| *done)
-        .map(|(_, task)| task)
-        .collect())
+        .map(|(_, task)| task);
+    Ok(done.chain(water).collect())
 }
 
 /// One step with its seconds for 1, 2, … hands.
@@ -147,7 +154,11 @@ mod tests {
     #[test]
     fn whatever_is_done_keeps_the_order_of_the_list() {
         for condition in Condition::ALL {
-            for (packed, kind) in [(true, TurnaroundKind::Full), (false, TurnaroundKind::Short)] {
+            for (packed, kind) in [
+                (true, TurnaroundKind::Full),
+                (false, TurnaroundKind::Short),
+                (false, TurnaroundKind::MatchService),
+            ] {
                 let court = CourtToday {
                     condition: *condition,
                     baselines_packed: packed,
@@ -182,9 +193,9 @@ mod tests {
     #[test]
     fn only_a_powdery_or_dry_court_is_wetted_and_that_just_before_grooming() {
         assert!(!full(sound()).contains(&CareTask::LightWetting));
-        for kind in TurnaroundKind::ALL {
+        for kind in [TurnaroundKind::Full, TurnaroundKind::Short] {
             let powdery = steps(
-                *kind,
+                kind,
                 &CourtToday {
                     condition: Condition::Powdery,
                     ..sound()
@@ -247,6 +258,29 @@ mod tests {
             by(WateringKind::ByHand).last(),
             Some(&CareTask::HandWatering)
         );
+    }
+
+    #[test]
+    fn between_two_matches_a_court_is_looked_over_groomed_and_cleared_but_not_watered() {
+        use CareTask::{ClearLines, Groom, LookOver};
+        let service = steps(TurnaroundKind::MatchService, &sound()).unwrap();
+        assert_eq!(service, [LookOver, Groom, ClearLines]);
+    }
+
+    #[test]
+    fn players_who_brush_and_sweep_do_not_replace_the_look_over() {
+        let after = |court| steps(TurnaroundKind::LookedOver, &court).unwrap();
+        assert_eq!(after(sound()), [CareTask::LookOver, CareTask::Soak]);
+        let soaked = CourtToday {
+            condition: Condition::Soaked,
+            ground: Ground {
+                standing_water: true,
+                firm: false,
+                ..Ground::default()
+            },
+            ..sound()
+        };
+        assert_eq!(after(soaked), [CareTask::LookOver]);
     }
 
     #[test]

@@ -38,6 +38,30 @@ pub fn direction_today(
     }
 }
 
+word_enum! {
+    /// For how long a court keeps its direction.
+    DirectionPer {
+        /// For all groomings of a day.
+        Day = "day",
+        /// For one grooming.
+        Grooming = "grooming",
+    }
+}
+
+/// The direction of a court's `nth` grooming of `today`, from 0, `last_finished` being the last one before the day.
+pub fn direction_of(
+    per: DirectionPer,
+    last_finished: Option<(NaiveDate, Direction)>,
+    today: NaiveDate,
+    nth: usize,
+) -> Direction {
+    let first = direction_today(last_finished, today);
+    match per {
+        DirectionPer::Grooming if nth % 2 == 1 => first.other(),
+        DirectionPer::Day | DirectionPer::Grooming => first,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -68,6 +92,19 @@ mod tests {
         assert_eq!(
             direction_today(Some((day(1), Direction::Along)), day(9)),
             Direction::Across
+        );
+    }
+
+    #[test]
+    fn a_site_may_turn_at_each_grooming_instead() {
+        let turned = |per| {
+            let last = Some((day(1), Direction::Along));
+            [0, 1, 2].map(|nth| direction_of(per, last, day(2), nth))
+        };
+        assert_eq!(turned(DirectionPer::Day), [Direction::Across; 3]);
+        assert_eq!(
+            turned(DirectionPer::Grooming),
+            [Direction::Across, Direction::Along, Direction::Across]
         );
     }
 }

@@ -8,7 +8,6 @@ use super::{Allowances, DayValve, soak_run_s, valves};
 use crate::desk::day_build::Inputs;
 use crate::desk::day_build::jobs::LeftOut;
 use crate::desk::place::Place;
-use crate::desk::settings::known;
 use crate::store::courts::{CourtRow, Watering};
 use crate::store::water::Opened;
 use crate::words::say;
@@ -66,7 +65,7 @@ impl Soaks {
         beyond.map(move |court| LeftOut {
             key: format!("soak:{}", court.id),
             at: Place::Court(court.id),
-            title: say("day-soak"),
+            title: say("day-midday-soak"),
             reason: OVER_ALLOWANCE,
             opens: within[0],
             closes: within[1],
@@ -100,7 +99,7 @@ fn of_court(inputs: &Inputs, court: &CourtRow, all: &[DayValve]) -> Option<Court
 
 /// How long a court drains after its midday soak before it is played on, s.
 pub fn drain_after_soak_s(inputs: &Inputs, court: i64) -> i64 {
-    own(inputs, court).unwrap_or_else(|| inputs.settings.number(known::DRAIN_AFTER_SOAK_S))
+    own(inputs, court).unwrap_or_else(|| inputs.standards.drain_after_soak_s)
 }
 
 /// How long a court drains after its last night cycle before it is played on, s.

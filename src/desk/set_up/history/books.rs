@@ -13,23 +13,26 @@ use super::day::{PastDay, Visit, Went};
 use super::plans::{morning, order, past_order, plan, rounds, run, second};
 use super::season::{Season, impossible, resurfacing};
 use super::stock::position;
+use super::visits::Step;
 use super::water::night;
 use crate::desk::Result;
 use crate::desk::booking::{
-    Closing, Fitness, Kept, Outcome, Taken, ToolUse, cost_lines, event_data, hours, unbookable,
-    uses,
+    Closing, Fitness, Kept, Outcome, Taken, ToolUse, cost_lines, event_data, hours, timed,
+    unbookable, uses,
 };
 use crate::store::audit::{Deed, audit_append};
 use crate::store::columns::json as as_json;
 use crate::store::cost::{NewCostLine, TotalKind, TotalRow};
 use crate::store::history::{
-    PastClosure, PastEvent, PastMove, PastRound, PastRun, PastStep, PastTool, PastUnfitted,
-    PastWatering, closures_add, cost_add, day_plans_add, hours_entries_add, order_events_add,
-    order_ids, order_steps_add, order_tools_add, orders_add, plan_ids, plan_runs_add, round_ids,
-    rounds_add, run_ids, stock_moves_add, stock_set, totals_add, unfitted_add, waterings_add,
+    PastClosure, PastEvent, PastMove, PastRound, PastRun, PastStep, PastTime, PastTool,
+    PastUnfitted, PastWatering, closures_add, cost_add, day_plans_add, hours_entries_add,
+    order_events_add, order_ids, order_steps_add, order_tools_add, orders_add, plan_ids,
+    plan_runs_add, round_ids, rounds_add, run_ids, stock_moves_add, stock_set, times_add,
+    totals_add, unfitted_add, waterings_add,
 };
 use crate::store::hours::NewHours;
 use crate::store::orders::{Fit, OrderEvent, OrderRow, UndoneReason, WateringOfOrder};
+use crate::store::times::StepTimed;
 use crate::store::{Instant, Scope, Tx};
 
 /// The books of the past while they are written.
@@ -49,6 +52,7 @@ pub struct Books<'a, 'tx> {
 #[derive(Default)]
 pub(super) struct Rows {
     steps: Vec<PastStep>,
+    times: Vec<PastTime>,
     tools: Vec<PastTool>,
     events: Vec<PastEvent>,
     hours: Vec<NewHours>,
@@ -157,6 +161,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
     fn write(self) -> Result<()> {
         let (tx, scope, rows) = (self.tx, self.scope, self.rows);
         order_steps_add(tx, scope, &rows.steps)?;
+        times_add(tx, scope, &rows.times)?;
         order_tools_add(tx, scope, &rows.tools)?;
         order_events_add(tx, scope, &rows.events)?;
         hours_entries_add(tx, &rows.hours)?;
@@ -354,6 +359,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
 
     fn parts(&mut self, visit: &Visit<'_>, closing: &Closing<'_>, hands: usize) {
         let (id, way) = (closing.order.id, &visit.ask.ways[visit.next.way]);
+        self.rows.times.extend(time(closing, &way.tasks));
         for (position, step) in (1..).zip(&way.tasks) {
             self.rows.steps.push(PastStep {
                 order_id: id,
@@ -361,6 +367,8 @@ impl<'a, 'tx> Books<'a, 'tx> {
                 care_task_id: step.task.id,
                 planned_s: step.of(hands),
                 done: closing.steps_done.contains(&position),
+                standard_s: step.of(hands),
+                alone_s: step.of(1),
             });
         }
         self.rows
@@ -403,6 +411,8 @@ impl<'a, 'tx> Books<'a, 'tx> {
             } else {
                 "withdrawn"
             },
+            // Booked with the order.
+            booked_ml: visit.soak.map(|_| volume_ml),
         });
         let ran = WateringOfOrder {
             court_id: court.id,
@@ -430,6 +440,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
                 flow_mlps: cycle.flow.0,
                 volume_ml: cycle.volume.0,
                 state: "run",
+                booked_ml: None,
             }));
     }
 
@@ -454,4 +465,29 @@ impl<'a, 'tx> Books<'a, 'tx> {
         }))
         .collect()
     }
+}
+
+/// How long a finished order took, beside the standard.
+fn time(closing: &Closing<'_>, steps: &[Step<'_>]) -> Option<PastTime> {
+    let Outcome::Finished(_) = closing.outcome else {
+        return None;
+    };
+    let steps: Vec<StepTimed> = (1..)
+        .zip(steps)
+        .map(|(position, step)| StepTimed {
+            position,
+            code: step.task.code.clone(),
+            alone_s: Some(step.of(1)),
+        })
+        .collect();
+    let time = timed(closing, &steps)?;
+    Some(PastTime {
+        order_id: time.order_id,
+        court_id: time.court_id,
+        work_date: time.work_date,
+        work: time.work,
+        standard_s: time.standard_s,
+        taken_s: time.taken_s,
+        log_ratio: time.log_ratio,
+    })
 }

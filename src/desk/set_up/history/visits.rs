@@ -7,7 +7,8 @@ use trade::calendar::day_start;
 use trade::care::{
     Cadence, CareTask, CourtToday, Due, Ground, TurnaroundKind, due, facts, service_s, steps,
 };
-use trade::grooming::{Condition, direction_today, grooming_time};
+use trade::court::Lines;
+use trade::grooming::{Condition, Drag, direction_today, grooming_time, line_time};
 use trade::units::{Millimetres, Seconds};
 use trade::watering::WateringKind;
 
@@ -187,7 +188,8 @@ fn turnaround<'a>(
     let direction = direction_today(memory.groomed.get(&court.id).copied(), date);
     let surface =
         trade::court::CourtSurface::new(Millimetres(court.length_mm), Millimetres(court.width_mm));
-    let groom = grooming_time(&surface.ok()?, Millimetres(class.width_mm?), direction).ok()?;
+    let drag = Drag::new(Millimetres(class.width_mm?), class.pulled.0);
+    let groom = grooming_time(&surface.ok()?, &drag, direction).ok()?;
     let mut classes = vec![class];
     let mut tasks = Vec::new();
     for task in steps(kind, &today).ok()? {
@@ -196,10 +198,10 @@ fn turnaround<'a>(
             .iter()
             .find(|row| row.done_at == DoneAt::Turnaround && row.code == task.as_str());
         let Some(row) = row else { continue };
-        let base = if task == CareTask::Groom {
-            groom.0
-        } else {
-            row.base_s
+        let base = match task {
+            CareTask::Groom => groom.0,
+            CareTask::ClearLines => line_time(Lines::Doubles).0,
+            _ => row.base_s,
         };
         tasks.push(step(row, base));
         classes.extend(season.class_of(row).filter(|_| task != CareTask::Groom));
@@ -208,7 +210,7 @@ fn turnaround<'a>(
     Some(Way {
         kind: match kind {
             TurnaroundKind::Full => OrderKind::FullTurnaround,
-            TurnaroundKind::Short => OrderKind::ShortTurnaround,
+            _ => OrderKind::ShortTurnaround,
         },
         direction: Some(direction),
         groom_class: Some(class.code.clone()),

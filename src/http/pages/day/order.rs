@@ -26,6 +26,7 @@ pub fn item(show: &Shown, view: &OrderView) -> Markup {
             h3 { (view.place) " " span.order-what { (what(view)) } }
             dl.facts {
                 (told(show, order))
+                (takes(&view.steps))
                 @if is_open(order) {
                     (tools(&view.tools))
                 } @else {
@@ -98,6 +99,24 @@ fn told(show: &Shown, order: &OrderRow) -> Markup {
                 dd {
                     (say(&format!("undone-{}", key_part(reason.as_str()))))
                     @if let Some(note) = &order.undone_note { ": " (note) }
+                }
+            }
+        }
+    }
+}
+
+/// How long the crew is expected to take, and by the standard, where the two differ: crews have
+/// been faster or slower on this court.
+fn takes(steps: &[StepView]) -> Markup {
+    let expected: i64 = steps.iter().map(|step| step.planned_s).sum();
+    let standard: Option<i64> = steps.iter().map(|step| step.standard_s).sum();
+    html! {
+        @if let Some(standard) = standard.filter(|standard| *standard != expected) {
+            div {
+                dt { (say("order-expected")) }
+                dd {
+                    (Seconds(expected).show()) " "
+                    span.minutes { (say_with("order-standard", &[("time", Seconds(standard).show().into())])) }
                 }
             }
         }

@@ -39,6 +39,7 @@ fn step(position: i64, code: &str, name: &str, minutes: i64, caution: Option<&st
         code: code.into(),
         name: name.into(),
         planned_s: minutes * 60,
+        standard_s: Some(minutes * 60),
         caution: caution.map(Into::into),
         done: None,
     }
@@ -120,6 +121,7 @@ fn day() -> DayView {
         orders: vec![done, late],
     };
     DayView {
+        tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
             id: 1,
