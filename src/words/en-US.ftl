@@ -46,6 +46,7 @@ frame-skip = Skip to the content
 frame-nav = Pages of this site
 frame-today = Today
 frame-ahead = Next two weeks
+frame-water = Water
 frame-sign-out = Sign out
 frame-sign-out-name = Sign out { $name }
 frame-foot = the grounds office of this site

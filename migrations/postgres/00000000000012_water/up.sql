@@ -102,8 +102,6 @@ ALTER TABLE waterings
     ADD COLUMN told_at TIMESTAMP,
     ADD COLUMN booked_ml BIGINT,
     ADD COLUMN again_of_id BIGINT,
-    ADD FOREIGN KEY (site_id, valve_id) REFERENCES valves (site_id, id),
-    ADD FOREIGN KEY (site_id, again_of_id) REFERENCES waterings (site_id, id),
     DROP CONSTRAINT waterings_kind_check,
     DROP CONSTRAINT waterings_state_check,
     ADD CONSTRAINT waterings_kind_check
@@ -113,7 +111,9 @@ ALTER TABLE waterings
     ADD CONSTRAINT waterings_told_by_check
     CHECK (told_by IN ('meter', 'controller', 'opening_walk')),
     ADD CONSTRAINT waterings_real_ml_check
-    CHECK (real_ml >= 0);
+    CHECK (real_ml >= 0),
+    ADD FOREIGN KEY (site_id, valve_id) REFERENCES valves (site_id, id),
+    ADD FOREIGN KEY (site_id, again_of_id) REFERENCES waterings (site_id, id);
 -- Whatever ran after an order was booked with it; the night's water never was.
 UPDATE waterings SET booked_ml = volume_ml WHERE kind = 'soak' AND state = 'run';
 CREATE INDEX waterings_by_booked_ml_ends_at ON waterings (site_id, booked_ml, ends_at);

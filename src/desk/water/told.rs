@@ -109,9 +109,10 @@ fn keep(tx: &mut Tx<'_>, scope: &Scope, id: i64, told: &RunTold) -> Result<ToldV
     let told_rows = runs_beside(tx.conn(), scope, &run)?;
     Ok(ToldView {
         run: one_view(tx, scope, told_rows)?,
-        again: match again.is_empty() {
-            true => None,
-            false => Some(one_view(tx, scope, again)?),
+        again: if again.is_empty() {
+            None
+        } else {
+            Some(one_view(tx, scope, again)?)
         },
         cents,
     })

@@ -4,6 +4,7 @@
 use actix_web::{HttpResponse, web};
 use chrono::{Days, NaiveDate};
 use maud::{Markup, html};
+use trade::calendar::work_date;
 
 use super::parts::deed::{Deed, button, too_late};
 use super::parts::frame::Frame;
@@ -28,7 +29,8 @@ use crate::words::shown::{Shown, date_long, date_short};
 use crate::words::{say, say_with};
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
-    cfg.service(at("/water/{date}", "GET").route(web::get().to(read)))
+    cfg.service(at("/water", "GET").route(web::get().to(today)))
+        .service(at("/water/{date}", "GET").route(web::get().to(read)))
         .service(at("/water/{date}/sheet.csv", "GET").route(web::get().to(csv)))
         .service(
             at(
@@ -37,6 +39,13 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
             )
             .route(web::post().to(told)),
         );
+}
+
+/// Goes on to the water of the site's own day.
+async fn today(office: State, permit: Permit<SeeSite>) -> Result<HttpResponse, Problem> {
+    let site = at_the_desk(&office, move |o| site_read(o, &permit)).await?;
+    let date = work_date(shown(&site).zone, office.clock.now());
+    Ok(see_other(&address(site.id, date)))
 }
 
 async fn read(

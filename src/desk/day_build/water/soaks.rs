@@ -99,7 +99,7 @@ fn of_court(inputs: &Inputs, court: &CourtRow, all: &[DayValve]) -> Option<Court
 
 /// How long a court drains after its midday soak before it is played on, s.
 pub fn drain_after_soak_s(inputs: &Inputs, court: i64) -> i64 {
-    own(inputs, court).unwrap_or_else(|| inputs.standards.drain_after_soak_s)
+    own(inputs, court).unwrap_or(inputs.standards.drain_after_soak_s)
 }
 
 /// How long a court drains after its last night cycle before it is played on, s.
