@@ -5,9 +5,11 @@ pub mod life;
 pub mod told;
 mod work;
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use serde::{Deserialize, Serialize};
+use trade::care::{CareTask, Caution, facts};
+use trade::grooming::Pulled;
 use utoipa::ToSchema;
 
 pub use work::{order_finish, order_leave_undone, order_start};
@@ -15,7 +17,7 @@ pub use work::{order_finish, order_leave_undone, order_start};
 use super::access::{Permit, SeeOrders};
 use super::error::Named;
 use super::{Office, Result};
-use crate::store::orders::{self, OrderFilter, OrderRow};
+use crate::store::orders::{self, OrderFilter, OrderRow, StepOfOrder};
 use crate::store::{self, Conn, Page, Paged, Scope};
 
 /// A work order with what a crew needs to do it.
@@ -47,7 +49,8 @@ pub struct StepView {
     pub planned_s: i64,
     /// How long it takes the crew by the standard, before what crews really took on this court, s.
     pub standard_s: Option<i64>,
-    /// The usual caution's key, where the work can hurt someone.
+    /// The keys of the usual cautions, by comma, where the work can hurt someone or spoil the court:
+    /// what the trade knows of the task, and what the site's standard says.
     pub caution: Option<String>,
     /// Whether it was done; null until the order is given back.
     pub done: Option<bool>,
@@ -79,25 +82,29 @@ pub fn order_views(
         let place = of.court.or(of.bank).unwrap_or_default();
         names.insert(of.order_id, (place, of.crew));
     }
-    let mut steps: HashMap<i64, Vec<StepView>> = HashMap::new();
-    for step in orders::order_steps_named(conn, scope, &ids)? {
-        steps.entry(step.order_id).or_default().push(StepView {
-            position: step.position,
-            code: step.code,
-            name: step.name,
-            planned_s: step.planned_s,
-            standard_s: step.standard_s,
-            caution: step.caution,
-            done: step.done,
-        });
-    }
     let mut tools: HashMap<i64, Vec<ToolView>> = HashMap::new();
+    let mut towed: HashSet<i64> = HashSet::new();
     for tool in orders::order_tools(conn, scope, &ids)? {
+        if tool.pulled.0 == Pulled::Towed {
+            towed.insert(tool.order_id);
+        }
         tools.entry(tool.order_id).or_default().push(ToolView {
             id: tool.tool_id,
             number: tool.number,
             class: tool.class,
             class_name: tool.class_name,
+        });
+    }
+    let mut steps: HashMap<i64, Vec<StepView>> = HashMap::new();
+    for step in orders::order_steps_named(conn, scope, &ids)? {
+        steps.entry(step.order_id).or_default().push(StepView {
+            caution: cautions(&step, towed.contains(&step.order_id)),
+            position: step.position,
+            code: step.code,
+            name: step.name,
+            planned_s: step.planned_s,
+            standard_s: step.standard_s,
+            done: step.done,
         });
     }
     Ok(rows
@@ -113,6 +120,21 @@ pub fn order_views(
             }
         })
         .collect())
+}
+
+/// The cautions of a step: of the trade's own tasks and of the site's standard. Where nothing is
+/// towed, nothing is said of towing.
+fn cautions(step: &StepOfOrder, towed: bool) -> Option<String> {
+    let known = step.code.parse::<CareTask>().ok();
+    let known = known.iter().flat_map(|task| facts(*task).cautions);
+    let own = step.caution.as_deref().unwrap_or_default();
+    let mut all: BTreeSet<&str> = known.map(|caution| caution.as_str()).collect();
+    all.extend(own.split([' ', ',']).filter(|word| !word.is_empty()));
+    if step.code == CareTask::Groom.as_str() && !towed {
+        all.remove(Caution::Towing.as_str());
+    }
+    let all: Vec<_> = all.into_iter().collect();
+    (!all.is_empty()).then(|| all.join(","))
 }
 
 /// The site's orders that pass the filter.

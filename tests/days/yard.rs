@@ -218,7 +218,7 @@ impl Yard {
     /// Watches a run until it has ended.
     pub async fn ended(&self, client: &Client, run: &Value) -> Value {
         let path = self.path(&format!("/plan-runs/{}", run["id"]));
-        for _ in 0..600 {
+        for _ in 0..3_000 {
             let now = client.get(&path).await.expect(200);
             if now["state"] != "waiting" && now["state"] != "running" {
                 return now;

@@ -1,7 +1,9 @@
 //! What an order is shown with: names, steps and tools, one query each however many orders.
 
 use diesel::prelude::*;
+use trade::grooming::Pulled;
 
+use crate::store::columns::Word;
 use crate::store::schema::{
     banks, care_tasks, courts, crews, order_steps, order_tools, tool_classes, tools, work_orders,
 };
@@ -101,6 +103,8 @@ pub struct ToolOfOrder {
     pub class: String,
     /// Name of its class, as the site calls it.
     pub class_name: String,
+    /// How it is pulled.
+    pub pulled: Word<Pulled>,
 }
 
 /// The tools of these orders with their classes, by number.
@@ -119,6 +123,7 @@ pub fn order_tools(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec
             tools::number,
             tool_classes::code,
             tool_classes::name,
+            tool_classes::pulled,
         ))
         .load(conn)?)
 }

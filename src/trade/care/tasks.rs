@@ -69,6 +69,8 @@ word_enum! {
         Towing = "towing",
         /// Pumps fed from the mains.
         MainsPump = "mains_pump",
+        /// A tool pulled too fast hops and leaves ridges.
+        Pace = "pace",
     }
 }
 
@@ -149,10 +151,10 @@ pub const fn facts(task: CareTask) -> TaskFacts {
 
 /// What an order for the task warns of.
 const fn cautions(task: CareTask) -> &'static [Caution] {
-    use Caution::{Chemicals, Dust, Heat, MainsPump, NetTension, Roller, Towing};
+    use Caution::{Chemicals, Dust, Heat, MainsPump, NetTension, Pace, Roller, Towing};
     match task {
         CareTask::Loosen | CareTask::ClearLines | CareTask::EdgesAndWeeds => &[Dust],
-        CareTask::Groom => &[Dust, Towing],
+        CareTask::Groom => &[Dust, Pace, Towing],
         CareTask::LowerNet | CareTask::NetAndStrap => &[NetTension],
         CareTask::Soak | CareTask::ClosingRound | CareTask::DrainsAndHeads => &[MainsPump],
         CareTask::Roll => &[Roller],
