@@ -3,6 +3,7 @@
 
 mod again;
 mod care;
+mod care_book;
 mod clock;
 mod crews;
 mod inputs;
@@ -10,12 +11,15 @@ mod jobs;
 mod night;
 mod places;
 mod play;
+mod pricing;
+mod rest;
 mod standards;
 mod tools;
 mod turnaround_ways;
 mod turnarounds;
 mod water;
 mod ways;
+mod withheld;
 
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -26,6 +30,7 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 pub use again::again;
+pub use care_book::{CareBook, DueTask, due_on_bank, due_on_court};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
@@ -33,6 +38,7 @@ pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::{CourtNight, LaidRun, Night, night_waterings, parts};
 pub use places::Places;
 pub use play::CourtHours;
+pub use pricing::held_courts;
 pub use turnarounds::Asked;
 pub use water::OVER_ALLOWANCE;
 use water::Soaks;
@@ -148,7 +154,8 @@ impl Work {
             .iter()
             .map(|court| (court.id, CourtHours::of(inputs, court.id)))
             .collect();
-        let asked = asked(inputs, &places, &hours, on_shift, &crews);
+        let mut asked = asked(inputs, &places, &hours, on_shift, &crews);
+        pricing::price(&mut asked, &crews);
         Self {
             crews,
             on_shift,
@@ -185,7 +192,7 @@ fn asked(
         .left_out(inputs, on_shift)
         .map(Asked::LeftOut)
         .collect();
-    for (nth, bank) in inputs.banks.iter().enumerate() {
+    for bank in &inputs.banks {
         let of_bank = || {
             inputs
                 .courts
@@ -193,10 +200,8 @@ fn asked(
                 .filter(|court| court.bank_id == bank.id)
         };
         let all: Vec<&CourtHours> = of_bank().filter_map(|court| hours.get(&court.id)).collect();
-        asked.extend(care::of_bank(
-            inputs, places, bank, nth, &all, on_shift, hands,
-        ));
-        for (nth, row) in of_bank().enumerate() {
+        asked.extend(care::of_bank(inputs, places, bank, &all, on_shift, hands));
+        for row in of_bank() {
             let Some(hours) = hours.get(&row.id) else {
                 continue;
             };
@@ -209,7 +214,7 @@ fn asked(
                 hands,
             };
             asked.extend(turnarounds::of_court(inputs, &court));
-            asked.extend(care::of_court(inputs, &court, nth));
+            asked.extend(care::of_court(inputs, &court));
         }
     }
     asked

@@ -120,6 +120,8 @@ pub struct UnfittedView {
     pub opens_at: Instant,
     /// Until when.
     pub closes_at: Instant,
+    /// Until when it is withheld, where that is known.
+    pub until_at: Option<Instant>,
 }
 
 impl From<PlanRow> for PlanView {
@@ -178,6 +180,7 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
                 reason: visit.reason,
                 opens_at: visit.opens_at,
                 closes_at: visit.closes_at,
+                until_at: visit.until_at,
             })
             .collect(),
     })

@@ -1,19 +1,29 @@
 //! The care standard: what is done to a court or a bank, how often, and when it was last done.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use diesel::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use trade::care::{Cadence, Rule, Season, Urgency};
+use trade::grooming::Strength;
 
-use super::columns::words;
+use super::columns::{Json, Word, words};
+use super::courts::{Lines, Watering};
 use super::db::Conn;
 use super::orders::{Direction, OrderState};
-use super::schema::{care_tasks, courts, order_steps, work_orders};
-use super::{Result, Scope};
+use super::schema::{care_tasks, care_told, courts, order_steps, work_orders};
+use super::{Instant, Result, Scope};
 
 diesel::allow_columns_to_appear_in_same_group_by_clause!(
     order_steps::care_task_id,
     work_orders::court_id,
     work_orders::bank_id,
+);
+diesel::allow_columns_to_appear_in_same_group_by_clause!(
+    care_told::care_task_id,
+    care_told::court_id,
+    care_told::bank_id,
 );
 
 words! {
@@ -29,9 +39,8 @@ words! {
 }
 
 /// One care task as the site has it.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable)]
 #[diesel(table_name = care_tasks)]
-#[schema(as = CareTask)]
 pub struct CareTaskRow {
     /// Id.
     pub id: i64,
@@ -43,8 +52,7 @@ pub struct CareTaskRow {
     pub position: i64,
     /// Where it is done.
     pub done_at: DoneAt,
-    /// How often, in the trade's word: `after_each_session`, `daily`, `weekly`, `every_14_days`,
-    /// `monthly`, `yearly`, `as_found`.
+    /// When it falls due: a word of [`Cadence`], or a [`Rule`] in JSON. See [`CareTaskRow::rule`].
     pub cadence: String,
     /// One person's work at it, s: on one court, or on a whole bank.
     pub base_s: i64,
@@ -58,29 +66,134 @@ pub struct CareTaskRow {
     pub ground: String,
     /// The usual caution's key, where it can hurt someone.
     pub caution: Option<String>,
-    /// What leaving it out is taken to cost, cents.
-    pub skip_cents: i64,
     /// Where this is known from.
     pub source: String,
+    /// How pressing it is once it is due.
+    pub urgency: Word<Urgency>,
+    /// Somebody may be hurt where it is left out.
+    pub safety: bool,
+    /// What only some tasks have.
+    pub detail: Json<TaskDetail>,
+    /// Version, for `If-Match`.
+    pub version: i64,
+}
+
+impl CareTaskRow {
+    /// When it falls due; none where the column holds no rule.
+    pub fn rule(&self) -> Option<Rule> {
+        match self.cadence.parse::<Cadence>() {
+            Ok(cadence) => Some(cadence.into()),
+            Err(_) => serde_json::from_str(&self.cadence).ok(),
+        }
+    }
+
+    /// What it is called in a language; the site's own name where it has none of its own there.
+    pub fn name_in(&self, language: &str) -> &str {
+        let text = self.detail.0.texts.get(language);
+        text.map_or(self.name.as_str(), |text| text.name.as_str())
+    }
+}
+
+/// What only some tasks have, kept as JSON.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct TaskDetail {
+    /// The part of the year in which it is done; the whole year where none is given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub season: Option<Season>,
+    /// Courts of which kinds of watering it is for; empty: of all.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub watering: Vec<Watering>,
+    /// Courts of which kinds of lines it is for; empty: of all.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub lines: Vec<Lines>,
+    /// How strongly its tool works, where that matters.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strength: Option<Strength>,
+    /// Waits inside the work, s: they are as long for many hands as for one.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub wait_s: i64,
+    /// How long the court is shut after it, s.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub rest_s: i64,
+    /// The most wind in which it is done, mm/s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub max_wind_mmps: Option<i64>,
+    /// Hard work: in heat it moves to the cool hours.
+    #[serde(skip_serializing_if = "is_no")]
+    pub heavy: bool,
+    /// A product with a label: what was put on is recorded.
+    #[serde(skip_serializing_if = "is_no")]
+    pub chemical: bool,
+    /// It comes before grooming where both are done in one visit.
+    #[serde(skip_serializing_if = "is_no")]
+    pub before_grooming: bool,
+    /// Codes of the tasks that come before it where they are due the same day.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub comes_after: Vec<String>,
+    /// Codes of materials with how much a court takes, in the material's unit.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<TaskMaterial>,
+    /// By language: name, steps and cautions.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub texts: BTreeMap<String, TaskText>,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde gives a reference")]
+const fn is_zero(number: &i64) -> bool {
+    *number == 0
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde gives a reference")]
+const fn is_no(flag: &bool) -> bool {
+    !*flag
+}
+
+/// A material that a task takes.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TaskMaterial {
+    /// The material's code.
+    pub code: String,
+    /// How much a court takes, in the material's unit.
+    pub quantity: i64,
+}
+
+/// What a task is called and how it is done, in one language.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TaskText {
+    /// Its name.
+    pub name: String,
+    /// Its steps, in order.
+    #[serde(default)]
+    pub steps: Vec<String>,
+    /// What the order warns of.
+    #[serde(default)]
+    pub cautions: Vec<String>,
 }
 
 /// When a task was last done at a place.
 #[derive(Clone, Debug, Queryable)]
-pub struct LastDone {
+pub struct LastDone<T> {
     /// The care task.
     pub care_task_id: i64,
     /// The court, where it was done on one.
     pub court_id: Option<i64>,
     /// The bank, where it was done on one.
     pub bank_id: Option<i64>,
-    /// The day.
-    pub on: Option<NaiveDate>,
+    /// When.
+    pub on: Option<T>,
 }
 
-/// The site's care standard, in its own order.
+/// The site's care standard, in its own order, without what it has given up.
 pub fn care_task_list(conn: &mut Conn, scope: &Scope) -> Result<Vec<CareTaskRow>> {
     Ok(care_tasks::table
-        .filter(care_tasks::site_id.eq(scope.site_id()))
+        .filter(
+            care_tasks::site_id
+                .eq(scope.site_id())
+                .and(care_tasks::retired.eq(false)),
+        )
         .order((care_tasks::position, care_tasks::id))
         .select(CareTaskRow::as_select())
         .load(conn)?)
@@ -93,29 +206,57 @@ const OPEN: [OrderState; 3] = [
     OrderState::UnderWay,
 ];
 
-/// When each of these tasks was last done at each place before `date`. What stands in an order
-/// still to be done, of `today` or later, counts as done on its day: it is not planned twice.
+/// When each of these tasks was really last done at each place, by the end of its order: an instant. Orders of `date`
+/// and later do not count.
 pub fn care_last_done(
     conn: &mut Conn,
     scope: &Scope,
     tasks: &[i64],
     date: NaiveDate,
-    today: NaiveDate,
-) -> Result<Vec<LastDone>> {
-    let done = order_steps::done.eq(true).assume_not_null();
-    let to_be_done = order_steps::done
-        .is_null()
-        .and(work_orders::state.eq_any(OPEN))
-        .and(work_orders::work_date.ge(today));
+) -> Result<Vec<LastDone<Instant>>> {
     Ok(order_steps::table
         .inner_join(work_orders::table)
         .filter(
             order_steps::site_id
                 .eq(scope.site_id())
                 .and(order_steps::care_task_id.eq_any(tasks))
+                .and(order_steps::done.eq(true))
                 .and(work_orders::work_date.lt(date)),
         )
-        .filter(order_steps::done.is_not_null().and(done).or(to_be_done))
+        .group_by((
+            order_steps::care_task_id,
+            work_orders::court_id,
+            work_orders::bank_id,
+        ))
+        .select((
+            order_steps::care_task_id,
+            work_orders::court_id,
+            work_orders::bank_id,
+            diesel::dsl::max(work_orders::ended_at),
+        ))
+        .load(conn)?)
+}
+
+/// Where these tasks stand in an order still to be done, of `today` or later and before `date`: it is not planned
+/// twice, and counts as done on its day.
+pub fn care_to_be_done(
+    conn: &mut Conn,
+    scope: &Scope,
+    tasks: &[i64],
+    date: NaiveDate,
+    today: NaiveDate,
+) -> Result<Vec<LastDone<NaiveDate>>> {
+    Ok(order_steps::table
+        .inner_join(work_orders::table)
+        .filter(
+            order_steps::site_id
+                .eq(scope.site_id())
+                .and(order_steps::care_task_id.eq_any(tasks))
+                .and(order_steps::done.is_null())
+                .and(work_orders::state.eq_any(OPEN))
+                .and(work_orders::work_date.ge(today))
+                .and(work_orders::work_date.lt(date)),
+        )
         .group_by((
             order_steps::care_task_id,
             work_orders::court_id,
@@ -126,6 +267,28 @@ pub fn care_last_done(
             work_orders::court_id,
             work_orders::bank_id,
             diesel::dsl::max(work_orders::work_date),
+        ))
+        .load(conn)?)
+}
+
+/// When each task was last done at each place, as it was told: the newest day.
+pub fn care_told_last(conn: &mut Conn, scope: &Scope) -> Result<Vec<LastDone<NaiveDate>>> {
+    Ok(care_told::table
+        .filter(
+            care_told::site_id
+                .eq(scope.site_id())
+                .and(care_told::done_on.is_not_null()),
+        )
+        .group_by((
+            care_told::care_task_id,
+            care_told::court_id,
+            care_told::bank_id,
+        ))
+        .select((
+            care_told::care_task_id,
+            care_told::court_id,
+            care_told::bank_id,
+            diesel::dsl::max(care_told::done_on),
         ))
         .load(conn)?)
 }

@@ -22,6 +22,7 @@ pub mod orders;
 pub mod paging;
 pub mod play;
 pub mod reports;
+pub mod rests;
 pub mod schema;
 pub mod scope;
 pub mod sessions;

@@ -182,6 +182,11 @@ diesel::table! {
         caution -> Nullable<Text>,
         skip_cents -> BigInt,
         source -> Text,
+        urgency -> Text,
+        safety -> Bool,
+        detail -> Text,
+        retired -> Bool,
+        version -> BigInt,
     }
 }
 
@@ -469,6 +474,7 @@ diesel::table! {
         reason -> Text,
         opens_at -> Timestamp,
         closes_at -> Timestamp,
+        until_at -> Nullable<Timestamp>,
     }
 }
 
@@ -714,6 +720,60 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    care_told (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        care_task_id -> BigInt,
+        court_id -> Nullable<BigInt>,
+        bank_id -> Nullable<BigInt>,
+        done_on -> Nullable<Date>,
+        told_at -> Timestamp,
+        user_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    rests (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        order_id -> BigInt,
+        court_id -> BigInt,
+        rest_s -> BigInt,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        reason -> Text,
+    }
+}
+
+diesel::table! {
+    treatments (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        order_id -> BigInt,
+        person_id -> BigInt,
+        product -> Text,
+        lot -> Text,
+        amount -> BigInt,
+        unit -> Text,
+        place -> Text,
+        wind_mmps -> BigInt,
+        applied_at -> Timestamp,
+        booked_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    skill_dates (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        person_id -> BigInt,
+        skill -> Text,
+        valid_until -> Date,
+    }
+}
+
 diesel::joinable!(memberships -> users (user_id));
 diesel::joinable!(sessions -> users (user_id));
 diesel::joinable!(audit_events -> users (actor_user_id));
@@ -779,6 +839,11 @@ diesel::joinable!(cost_lines -> people (person_id));
 diesel::joinable!(cost_lines -> materials (material_id));
 diesel::joinable!(cost_lines -> tools (tool_id));
 diesel::joinable!(jobs -> sites (site_id));
+diesel::joinable!(care_told -> care_tasks (care_task_id));
+diesel::joinable!(rests -> work_orders (order_id));
+diesel::joinable!(treatments -> work_orders (order_id));
+diesel::joinable!(treatments -> people (person_id));
+diesel::joinable!(skill_dates -> people (person_id));
 
 diesel::allow_tables_to_appear_in_same_query!(
     sites,
@@ -794,6 +859,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     closures,
     play_sessions,
     care_tasks,
+    care_told,
+    rests,
+    treatments,
+    skill_dates,
     people,
     pay_rates,
     crews,

@@ -263,6 +263,7 @@ tools-aside-title = Brushes to change
 tools-aside-why = A drag or broom with a worn brush no longer levels: it stays in the shed until the brush is changed.
 tools-aside-item = { $number } { $class }: { $length } left, to be changed at { $limit }
 unfitted-item = { $place }: { $title }, { $window }
+unfitted-item-until = { $place }: { $title }, until { $until }
 unfitted-no-crew-has-the-skill = Nobody on shift has the skill it takes. Put someone on who has it, or move the work to another day.
 unfitted-no-crew-has-the-hands = It takes more people at once than any crew has that day. Make a crew larger, or move the work to another day.
 unfitted-no-such-tool = The tool it takes is not in service, or no crew can take all of its tools along.
@@ -274,6 +275,16 @@ unfitted-waits-for-an-unserved-visit = It comes after other work that does not f
 unfitted-no-time-left = The crews are busy with other work in the time the court is free. One more crew on shift, or a short turnaround elsewhere, makes room.
 unfitted-dearer-than-skipping = Fitting it in would cost more than leaving it for another day.
 unfitted-ground-forbids = The ground does not allow it: water stands, it is soft or frozen, or it is too wet or too dry for this work.
+unfitted-closed = The court is shut for as long as anybody is on shift.
+unfitted-resting = The court rests after other work.
+unfitted-bookings-in-rest = The court would have to rest after it, and people have booked that time. The first day on which it fits is named where there is one in the next two weeks.
+unfitted-newly-dressed = The surface is new and has to bind before it is loosened or levelled.
+unfitted-standing-water = Water stands on the court.
+unfitted-not-firm = The court is not firm: a heel sinks.
+unfitted-frost = The court is frozen, or thawing and not yet drained. Nobody goes on it.
+unfitted-too-wet = The court is too wet for this work.
+unfitted-too-dry = The court is too dry for this work.
+unfitted-wind = There is too much wind for this work.
 unfitted-other = The plan gives no reason that this page knows.
 
 ## Pages: the search for a plan

@@ -8,16 +8,14 @@ use chrono_tz::Tz;
 use trade::grooming::Condition;
 use trade::labour::Record;
 
+use super::care_book::{CareBook, Dates};
 use super::clock::DayClock;
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
 use super::water::Water;
-use crate::desk::place::Place;
 use crate::desk::settings::Settings;
-use crate::store::care::{
-    CareTaskRow, DoneAt, LastDone, care_last_done, care_task_list, groomed_last,
-};
+use crate::store::care::{CareTaskRow, care_task_list, groomed_last};
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
 use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
@@ -26,6 +24,7 @@ use crate::store::orders::Direction;
 use crate::store::play::{
     ClosureRow, SessionRow, closures_between, conditions_newest, sessions_between,
 };
+use crate::store::rests::{RestRow, rests_between};
 use crate::store::sites::{SiteRow, site_read};
 use crate::store::times::{TimesOfCourt, times_between};
 use crate::store::tools::{
@@ -37,6 +36,8 @@ use crate::store::{Conn, Error, Instant, Page, Result, Scope};
 /// source.
 const SETTLING: TimeDelta = TimeDelta::days(42);
 
+/// How far ahead play is read where work needs a rest: 14 days, and the longest rest after them.
+const LOOKED_AHEAD: TimeDelta = TimeDelta::days(18);
 /// How far back it counts what work really took: longer, and last year's crew still speaks.
 const LEARNED_FROM: TimeDelta = TimeDelta::days(180);
 
@@ -71,12 +72,17 @@ pub struct Inputs {
     pub tools: Vec<ToolRow>,
     /// The care standard.
     pub tasks: Vec<CareTaskRow>,
-    /// When the tasks beside the turnarounds were last done.
-    pub last_done: Vec<LastDone>,
+    /// What is known of the care tasks.
+    pub care: CareBook,
     /// Play around the date, by court and start.
     pub sessions: Vec<SessionRow>,
     /// Closures around the date.
     pub closures: Vec<ClosureRow>,
+    /// Rests around the date, which shut a court as a closure does. What other work of the date makes is not among
+    /// them: it goes with its plan.
+    pub rests: Vec<RestRow>,
+    /// Play from the date on, as far ahead as a day for work with a rest is looked for; empty where no task has one.
+    pub ahead: Vec<SessionRow>,
     /// How each court is, as far as somebody said.
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
@@ -135,16 +141,24 @@ impl Inputs {
         tools.sort_by(|a, b| (&a.number, a.id).cmp(&(&b.number, b.id)));
 
         let tasks = care_task_list(conn, scope)?;
-        let beside: Vec<i64> = tasks
-            .iter()
-            .filter(|task| task.done_at != DoneAt::Turnaround)
-            .map(|task| task.id)
-            .collect();
-        let last_done = care_last_done(conn, scope, &beside, date, today)?;
         let sessions = sessions_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
         let seen = conditions_newest(conn, scope, to)?;
         let conditions = conditions(zone, date, &courts, &seen);
+        let dates = Dates {
+            zone,
+            first,
+            last,
+            today,
+            founded_on,
+        };
+        let care = CareBook::read(conn, scope, &tasks, &seen, &dates)?;
+        let rests = rests_between(conn, scope, from, to, first)?;
+        let ahead = if tasks.iter().any(|task| task.detail.0.rest_s > 0) {
+            sessions_between(conn, scope, from, (to.utc() + LOOKED_AHEAD).into())?
+        } else {
+            Vec::new()
+        };
         let groomed = groomed_last(conn, scope, date, today)?;
         // Of earlier days only, so that closing an order of today does not change today's problem.
         let until = date.min(today);
@@ -177,9 +191,11 @@ impl Inputs {
             classes,
             tools,
             tasks,
-            last_done,
+            care,
             sessions,
             closures,
+            rests,
+            ahead,
             conditions,
             times,
             waterings,
@@ -202,6 +218,8 @@ impl Inputs {
             .retain(|session| session.starts_at < to && session.ends_at > from);
         day.closures
             .retain(|closure| closure.starts_at < to && closure.ends_at > from);
+        day.rests
+            .retain(|rest| rest.starts_at < to && rest.ends_at > from);
         day.waterings
             .retain(|run| run.starts_at < to && run.ends_at > from);
         if date != self.date {
@@ -209,24 +227,6 @@ impl Inputs {
             day.not_made.clear();
         }
         day
-    }
-
-    /// Takes a care task as done at a place on a date: for whoever looks further ahead.
-    pub fn take_as_done(&mut self, care_task_id: i64, at: Place, date: NaiveDate) {
-        let found = self.last_done.iter_mut().find(|last| {
-            last.care_task_id == care_task_id
-                && last.court_id == at.court()
-                && last.bank_id == at.bank()
-        });
-        match found {
-            Some(last) => last.on = Some(date),
-            None => self.last_done.push(LastDone {
-                care_task_id,
-                court_id: at.court(),
-                bank_id: at.bank(),
-                on: Some(date),
-            }),
-        }
     }
 
     /// How a court is: as it was last seen, and sound where nobody said anything.

@@ -3,13 +3,13 @@
 use chrono::NaiveTime;
 use planner::plan::Reason;
 use planner::problem::{Span, Watering};
-use trade::care::{CourtToday, Ground, TurnaroundKind};
+use trade::care::{CourtToday, Ground, TurnaroundKind, Urgency};
 use trade::grooming::{Condition, Direction as Heading, direction_of};
 use trade::watering::WateringKind;
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{Job, LeftOut};
+use super::jobs::{Job, LeftOut, Pressing};
 use super::play::{CourtHours, Stretch};
 use super::turnaround_ways::{Choice, Ways, before_grooming};
 use super::water::{CourtSoak, drain_after_soak_s};
@@ -235,6 +235,7 @@ impl After {
                     format!("soak:{}", soak.after),
                     say("day-midday-soak"),
                     Reason::WaterCannotFinish.name(),
+                    Pressing::new(Urgency::Today),
                 )));
                 self.soak = None;
                 ways = self.choice(inputs, court, nth).ways(inputs, court);
@@ -244,7 +245,7 @@ impl After {
             Ok(ways) => Asked::Job(Box::new(self.job(inputs, court, ways))),
             Err(reason) => {
                 let (key, title) = (self.key.clone(), self.title.clone());
-                Asked::LeftOut(self.left_out(court, key, title, reason))
+                Asked::LeftOut(self.left_out(court, key, title, reason, self.pressing()))
             }
         });
         asked
@@ -255,12 +256,22 @@ impl After {
         self.soak.zip(court.soak)
     }
 
+    /// Before the players come where they come; else the same day, for it is owed in the morning.
+    fn pressing(&self) -> Pressing {
+        Pressing::new(if self.players_follow {
+            Urgency::BeforePlay
+        } else {
+            Urgency::Today
+        })
+    }
+
     fn left_out(
         &self,
         court: &CourtDay<'_>,
         key: String,
         title: String,
         reason: &'static str,
+        pressing: Pressing,
     ) -> LeftOut {
         LeftOut {
             key,
@@ -269,6 +280,8 @@ impl After {
             reason,
             opens: self.gap[0],
             closes: self.gap[1],
+            until: None,
+            pressing,
         }
     }
 
@@ -283,7 +296,7 @@ impl After {
             water_after: self.soak.is_some(),
         };
         Choice {
-            optional: before_grooming(inputs, &today),
+            optional: before_grooming(inputs, court, &today, self.hosts),
             kinds: self.kinds.clone(),
             court: CourtToday {
                 // Loosening is one of the optional tasks.
@@ -295,7 +308,7 @@ impl After {
     }
 
     fn job(self, inputs: &Inputs, court: &CourtDay<'_>, ways: Ways) -> Job {
-        let standards = &inputs.standards;
+        let (standards, pressing) = (&inputs.standards, self.pressing());
         let mut windows = minus(self.gap, &court.hours.shut);
         if windows.is_empty() {
             // Shut throughout: the planner then tells that the time is shorter than the work.
@@ -316,7 +329,10 @@ impl After {
             windows,
             aim_before_s,
             late_cost_per_h,
-            skip_cost: standards.skip_turnaround_cents,
+            skip_cost: 0,
+            pressing,
+            care_task_id: None,
+            rest_s: 0,
             ways,
             water: soak.map(|(soak, water)| Watering {
                 group: line_key(water.bank_id),

@@ -23,6 +23,7 @@ use crate::store::day_plans::{
 use crate::store::orders::{
     NewOrder, NewOrderEvent, OrderEvent, OrderState, StepRow, order_add, order_event_add,
 };
+use crate::store::rests::{NewRest, rest_add};
 use crate::store::sites::Units;
 use crate::store::water::{NewNeed, needs_add};
 use crate::store::{self, Scope, Tx};
@@ -73,6 +74,7 @@ pub fn take(
         day_plan_id,
     };
     let orders = day.add_orders(tx, permit)?;
+    day.add_rests(tx, permit, &orders)?;
     let mut waterings = day.soaks(&orders);
     let mut unfitted = day.unfitted();
     let laid = night_waterings(built, plan);
@@ -226,6 +228,32 @@ impl Taking<'_> {
         Ok(order_add(tx, scope, &new)?)
     }
 
+    /// The closure after work that needs one: it stands and goes with its order.
+    fn add_rests(
+        &self,
+        tx: &mut Tx<'_>,
+        scope: &Scope,
+        orders: &HashMap<String, i64>,
+    ) -> Result<()> {
+        let clock = &self.built.inputs.clock;
+        for stop in self.plan.rounds.iter().flat_map(|round| &round.stops) {
+            let entry = self.entry(&stop.visit)?;
+            let court = entry.at.court().filter(|_| entry.rest_s > 0);
+            if let Some((court_id, order_id)) = court.zip(orders.get(&stop.visit).copied()) {
+                let rest = NewRest {
+                    order_id,
+                    court_id,
+                    rest_s: entry.rest_s,
+                    starts_at: clock.instant(stop.end_s),
+                    ends_at: clock.instant(stop.end_s.saturating_add(entry.rest_s)),
+                    reason: entry.title.clone(),
+                };
+                rest_add(tx, scope, &rest)?;
+            }
+        }
+        Ok(())
+    }
+
     fn entry(&self, visit: &str) -> Result<&Entry> {
         let entry = self.built.table.get(visit);
         entry.ok_or_else(|| not_of_the_day(visit))
@@ -277,11 +305,19 @@ impl Taking<'_> {
                 &entry.title,
                 left.reason.name(),
                 hours,
+                None,
             ))
         });
         let left_out = self.built.left_out.iter().map(|left| {
             let hours = (left.opens, left.closes);
-            self.left(&left.key, left.at, &left.title, left.reason, hours)
+            self.left(
+                &left.key,
+                left.at,
+                &left.title,
+                left.reason,
+                hours,
+                left.until,
+            )
         });
         unserved.chain(left_out).collect()
     }
@@ -293,6 +329,7 @@ impl Taking<'_> {
         title: &str,
         reason: &str,
         (opens, closes): (i64, i64),
+        until: Option<i64>,
     ) -> NewUnfitted {
         let clock = &self.built.inputs.clock;
         NewUnfitted {
@@ -304,6 +341,7 @@ impl Taking<'_> {
             reason: reason.to_owned(),
             opens_at: clock.instant(opens),
             closes_at: clock.instant(closes),
+            until_at: until.map(|until| clock.instant(until)),
         }
     }
 
@@ -350,6 +388,7 @@ impl Taking<'_> {
                 &say_with("day-night-water", &[("volume", volume.into())]),
                 reason,
                 (night.from, night.until),
+                None,
             )
         }));
     }

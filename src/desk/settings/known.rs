@@ -169,8 +169,6 @@ known! {
     DIRECTION_PER: Choice = Choice { key: "direction_per", usual: "day", of: &["day", "grooming"] };
     /// How long a court drains between its soak by day and the next players.
     DRAIN_AFTER_SOAK_S: Number = number("drain_after_soak_s", 600, 0..=14_400, "seconds");
-    /// What a court that is not turned around is taken to cost.
-    SKIP_TURNAROUND_CENTS: Number = number("skip_turnaround_cents", 30_000, 0..=10_000_000, "cents");
     /// What an hour after the aim is taken to cost.
     LATE_CENTS_PER_H: Number = number("late_cents_per_h", 12_000, 0..=10_000_000, "cents an hour");
     /// How long before the players a turnaround should be over.

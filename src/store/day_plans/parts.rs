@@ -293,6 +293,8 @@ pub struct NewUnfitted {
     pub opens_at: Instant,
     /// Until when.
     pub closes_at: Instant,
+    /// Until when it is withheld, where that is known.
+    pub until_at: Option<Instant>,
 }
 
 /// Unfitted work with the name of its place.
@@ -310,6 +312,8 @@ pub struct UnfittedOfPlan {
     pub opens_at: Instant,
     /// Until when.
     pub closes_at: Instant,
+    /// Until when it is withheld, where that is known.
+    pub until_at: Option<Instant>,
 }
 
 /// Notes what a plan could not fit.
@@ -328,6 +332,7 @@ pub fn unfitted_add(tx: &mut Tx<'_>, scope: &Scope, visits: &[NewUnfitted]) -> R
                     unfitted_visits::reason.eq(&visit.reason),
                     unfitted_visits::opens_at.eq(visit.opens_at),
                     unfitted_visits::closes_at.eq(visit.closes_at),
+                    unfitted_visits::until_at.eq(visit.until_at),
                 )
             })
             .collect();
@@ -355,6 +360,7 @@ pub fn unfitted_of(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<Vec<Unfi
             unfitted_visits::reason,
             unfitted_visits::opens_at,
             unfitted_visits::closes_at,
+            unfitted_visits::until_at,
         ))
         .load(conn)?)
 }

@@ -3,10 +3,11 @@
 use std::collections::{HashMap, HashSet};
 
 use planner::problem::Span;
+use trade::care::Urgency;
 
 use super::{Allowances, DayValve, soak_run_s, valves};
 use crate::desk::day_build::Inputs;
-use crate::desk::day_build::jobs::LeftOut;
+use crate::desk::day_build::jobs::{LeftOut, Pressing};
 use crate::desk::place::Place;
 use crate::store::courts::{CourtRow, Watering};
 use crate::store::water::Opened;
@@ -69,6 +70,8 @@ impl Soaks {
             reason: OVER_ALLOWANCE,
             opens: within[0],
             closes: within[1],
+            until: None,
+            pressing: Pressing::new(Urgency::Today),
         })
     }
 

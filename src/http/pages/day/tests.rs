@@ -156,6 +156,7 @@ fn day() -> DayView {
             reason: "ground_forbids".into(),
             opens_at: at(6, 0),
             closes_at: at(8, 0),
+            until_at: None,
         }],
     }
 }
