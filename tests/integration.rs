@@ -18,6 +18,7 @@ mod planner;
 mod resources;
 mod schema;
 mod settings;
+mod stops;
 mod story;
 mod tidy;
 mod water;

@@ -91,6 +91,14 @@ permissions! {
     SeeOrders: Manager, CrewLead, CrewMember, Finance;
     /// Start, finish or leave undone a work order.
     WorkOrders: Manager, CrewLead, CrewMember;
+    /// Tell lightning or heat, and end a heat stop.
+    TellStop: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Release a lightning stop.
+    ReleaseStop: Manager, CrewLead;
+    /// Hold a court.
+    HoldCourt: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Release a held court.
+    ReleaseHold: Manager, CrewLead;
     /// See what courts cost.
     SeeCost: Manager, Finance;
     /// See who worked when.

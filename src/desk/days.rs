@@ -10,6 +10,7 @@ use super::access::{IssueDay, Permit, SeeDay};
 use super::once::Once;
 use super::orders::{OrderView, order_views};
 use super::plan_runs::orders_move;
+use super::stops::{Standing, standing};
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::shift_person_list;
@@ -33,6 +34,9 @@ pub struct DayView {
     pub waterings: Vec<WateringView>,
     /// What could not be fitted, and why.
     pub unfitted: Vec<UnfittedView>,
+    /// What keeps courts shut and people in now.
+    #[serde(flatten)]
+    pub standing: Standing,
     /// Tools whose brush is at its limit: those that groom stay in the shed.
     pub tools_aside: Vec<ToolAside>,
 }
@@ -143,6 +147,7 @@ pub fn day_read(office: &Office, permit: &Permit<SeeDay>, date: NaiveDate) -> Re
 }
 
 fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<DayView> {
+    let standing = standing(conn, scope)?;
     let tools_aside = tools_aside(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
@@ -152,12 +157,14 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
             rounds: Vec::new(),
             waterings: Vec::new(),
             unfitted: Vec::new(),
+            standing,
         });
     };
     let waterings = waterings_of(conn, scope, plan.id)?;
     let unfitted = unfitted_of(conn, scope, plan.id)?;
     Ok(DayView {
         date,
+        standing,
         rounds: round_views(conn, scope, plan.id)?,
         tools_aside,
         plan: Some(plan.into()),

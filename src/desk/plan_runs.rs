@@ -82,7 +82,7 @@ pub fn run_ask(
                     limit_s: ask.seconds,
                     inputs_digest: &built.digest,
                     problem: &built.problem_text,
-                    requested_by: user_id,
+                    requested_by: Some(user_id),
                 },
             )?;
             audit_append(
@@ -206,7 +206,7 @@ pub fn plan_day(
                 limit_s: limit.whole_seconds(),
                 inputs_digest: &built.digest,
                 problem: &built.problem_text,
-                requested_by: user_id,
+                requested_by: Some(user_id),
             },
         )?;
         let now = tx.now();

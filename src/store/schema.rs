@@ -344,7 +344,7 @@ diesel::table! {
         lower_bound_cents -> Nullable<BigInt>,
         stop_asked -> Bool,
         message -> Nullable<Text>,
-        requested_by -> BigInt,
+        requested_by -> Nullable<BigInt>,
         created_at -> Timestamp,
         started_at -> Nullable<Timestamp>,
         ended_at -> Nullable<Timestamp>,
@@ -774,6 +774,40 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    stop_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        stop_id -> Nullable<BigInt>,
+        kind -> Text,
+        event -> Text,
+        crew_id -> Nullable<BigInt>,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+    }
+}
+
+diesel::table! {
+    holds (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        order_id -> Nullable<BigInt>,
+        reason -> Text,
+        note -> Nullable<Text>,
+        held_at -> Timestamp,
+        learned_at -> Timestamp,
+        held_by -> BigInt,
+        client_key -> Nullable<Text>,
+        released_at -> Nullable<Timestamp>,
+        released_by -> Nullable<BigInt>,
+        release_note -> Nullable<Text>,
+    }
+}
+
 diesel::joinable!(memberships -> users (user_id));
 diesel::joinable!(sessions -> users (user_id));
 diesel::joinable!(audit_events -> users (actor_user_id));
@@ -838,6 +872,10 @@ diesel::joinable!(cost_lines -> work_orders (order_id));
 diesel::joinable!(cost_lines -> people (person_id));
 diesel::joinable!(cost_lines -> materials (material_id));
 diesel::joinable!(cost_lines -> tools (tool_id));
+diesel::joinable!(stop_events -> crews (crew_id));
+diesel::joinable!(stop_events -> users (user_id));
+diesel::joinable!(holds -> courts (court_id));
+diesel::joinable!(holds -> work_orders (order_id));
 diesel::joinable!(jobs -> sites (site_id));
 diesel::joinable!(care_told -> care_tasks (care_task_id));
 diesel::joinable!(rests -> work_orders (order_id));
@@ -875,6 +913,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     materials,
     condition_observations,
     plan_runs,
+    stop_events,
+    holds,
     day_plans,
     rounds,
     work_orders,

@@ -481,6 +481,9 @@ setting-night_water_until = When the night's water ends where nobody plays the n
 setting-water_low_permille = The least of its ordinary run that weather and findings leave a court, thousandths.
 setting-water_high_permille = The most of its ordinary run that weather and findings give a court, thousandths.
 setting-morning_step_permille = What a morning on which a court is found dry adds to its run, or a wet one takes, thousandths.
+setting-lightning_wait_s = How long after the last thunder nobody goes back out. Usual: 30 minutes, advice of the US Weather Service, not law.
+setting-propose_by_itself = Whether the office proposes the next day by itself. Nothing is issued without the manager.
+setting-propose_at = The time at which the office proposes the next day.
 
 # The look ahead
 ahead-title = The next two weeks

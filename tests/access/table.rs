@@ -82,6 +82,16 @@ pub const TABLE: &[Row] = &[
     row("post_sites_orders_by_order_id_finish",           [401,   409,   409,   409,   403,   403,   409,   404,   404], FINISH),
     row("post_sites_orders_by_order_id_leave_undone",     [401,   409,   409,   409,   403,   403,   409,   404,   404], LEAVE),
 
+    row("get_sites_stops",                                [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_stops",                               [401,   200,   200,   200,   403,   200,   200,   404,   404], STOP),
+    // The lightning that was told goes on waiting, and is no heat stop.
+    row("post_sites_stops_by_stop_id_release",            [401,   409,   409,   403,   403,   403,   409,   404,   404], ""),
+    row("post_sites_stops_by_stop_id_end",                [401,   409,   409,   409,   403,   409,   409,   404,   404], ""),
+    row("get_sites_holds",                                [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_courts_by_court_id_holds",            [401,   200,   200,   200,   403,   200,   200,   404,   404], HOLD),
+    // What the manager has released cannot be released again.
+    row("post_sites_holds_by_hold_id_release",            [401,   200,   409,   403,   403,   403,   409,   404,   404], RELEASE),
+
     row("get_sites_costs",                                [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_cost_lines",                           [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_hours",                                [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
@@ -122,6 +132,9 @@ const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
 const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
+const STOP: &str = r#"{ "kind": "lightning" }"#;
+const HOLD: &str = r#"{ "reason": "glass" }"#;
+const RELEASE: &str = r#"{ "note": "swept up" }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

@@ -8,10 +8,12 @@ use super::{OrderView, life, order_view};
 use crate::desk::access::{Permit, WorkOrders};
 use crate::desk::booking::{Closing, Outcome, Rates, SOURCE, book_closing};
 use crate::desk::error::Named;
+use crate::desk::holds::{hold_by_order, not_held};
 use crate::desk::once::Once;
+use crate::desk::stops::no_lightning;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
-use crate::store::orders::{self, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
+use crate::store::orders::{self, Fit, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
 use crate::store::{Scope, Tx, columns};
 
 /// Starts an order. Sent again under the same key, it gives the first answer.
@@ -29,6 +31,7 @@ pub fn order_start(
         let check = Check::begin(tx.conn(), permit, &rates, order, now, told.happened_at);
         let at = check.at;
         check.end()?;
+        no_lightning(tx.conn(), permit, at)?;
         let event = NewOrderEvent {
             order_id: id,
             kind: OrderEvent::Started,
@@ -83,6 +86,13 @@ pub fn order_finish(
             note: check.note(told.note.as_deref(), None),
         };
         check.end()?;
+        match (told.fit.is, &told.fit.reason) {
+            (Fit::Yes, _) => not_held(tx.conn(), permit, order)?,
+            (Fit::Held, Some(reason)) => {
+                hold_by_order(tx, permit, order, closing.at, reason.trim())?;
+            }
+            _ => {}
+        }
         book_closing(tx, permit, &rates, &closing)?;
         Ok(())
     })

@@ -82,6 +82,10 @@ const fn time(key: &'static str, hour: u32, minute: u32) -> Time {
     Time { key, hour, minute }
 }
 
+const fn flag(key: &'static str, usual: bool) -> Flag {
+    Flag { key, usual }
+}
+
 impl Number {
     /// What it may be.
     pub fn bounds(&self) -> RangeInclusive<i64> {
@@ -189,4 +193,10 @@ known! {
     WATER_HIGH_PERMILLE: Number = number("water_high_permille", 1_500, 1_000..=3_000, "thousandths");
     /// What one morning on which a court is found dry adds to its run, or a wet one takes.
     MORNING_STEP_PERMILLE: Number = number("morning_step_permille", 100, 0..=500, "thousandths");
+    /// How long after the last thunder nobody goes back out. US Weather Service: 30 minutes, advice and not law.
+    LIGHTNING_WAIT_S: Number = number("lightning_wait_s", 1_800, 600..=14_400, "seconds");
+    /// Whether the office proposes each day by itself.
+    PROPOSE_BY_ITSELF: Flag = flag("propose_by_itself", true);
+    /// The local time at which it proposes the next day.
+    PROPOSE_AT: Time = time("propose_at", 17, 0);
 }

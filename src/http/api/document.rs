@@ -28,6 +28,8 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::days::Doc),
         (path = "/api/v1", api = super::look_ahead::Doc),
         (path = "/api/v1", api = super::orders::Doc),
+        (path = "/api/v1", api = super::stops::Doc),
+        (path = "/api/v1", api = super::holds::Doc),
         (path = "/api/v1", api = super::cost::Doc),
         (path = "/api/v1", api = super::reports::Doc),
         (path = "/api/v1", api = super::water::Doc),

@@ -6,6 +6,7 @@ pub mod courts;
 pub mod crews;
 pub mod days;
 pub mod document;
+pub mod holds;
 pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
@@ -13,6 +14,7 @@ pub mod reports;
 pub mod settings;
 pub mod sign_in;
 pub mod sites;
+pub mod stops;
 pub mod stores;
 pub mod tools;
 pub mod water;
@@ -37,6 +39,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(days::routes)
         .configure(look_ahead::routes)
         .configure(orders::routes)
+        .configure(stops::routes)
+        .configure(holds::routes)
         .configure(cost::routes)
         .configure(reports::routes)
         .configure(water::routes)

@@ -51,8 +51,8 @@ pub struct RunRow {
     pub stop_asked: bool,
     /// Why it was refused or failed.
     pub message: Option<String>,
-    /// The user who asked for it.
-    pub requested_by: i64,
+    /// The user who asked for it; null where the office proposed the day by itself.
+    pub requested_by: Option<i64>,
     /// When it was asked for.
     pub created_at: Instant,
     /// When it began.
@@ -74,8 +74,8 @@ pub struct NewRun<'a> {
     pub inputs_digest: &'a str,
     /// The day problem, as JSON.
     pub problem: &'a str,
-    /// Who asks.
-    pub requested_by: i64,
+    /// Who asks; none where the office proposes the day by itself.
+    pub requested_by: Option<i64>,
 }
 
 /// Adds a run in state `waiting`.

@@ -2,6 +2,7 @@
 
 use crate::desk::days::{PlanView, RoundView, UnfittedView, WateringView};
 use crate::desk::orders::{OrderView, StepView, ToolView};
+use crate::desk::stops::Standing;
 use crate::store::Instant;
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
 use crate::store::sites::Units;
@@ -121,6 +122,7 @@ fn day() -> DayView {
         orders: vec![done, late],
     };
     DayView {
+        standing: Standing::default(),
         tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
