@@ -158,6 +158,7 @@ order-standard = (standard { $time })
 order-due = Done by
 order-late = Planned to end { $late } after that.
 order-tools = Tools
+order-materials = From the stores
 order-groom-along = Groom along the court
 order-groom-across = Groom across the court
 order-steps = Steps

@@ -10,7 +10,7 @@ use super::jobs::{Job, LeftOut, Pressing};
 use super::places::Places;
 use super::play::CourtHours;
 use super::rest;
-use super::turnarounds::{Asked, CourtDay};
+use super::turnarounds::{self, Asked, CourtDay};
 use super::ways::Tasks;
 use super::withheld::{self, Withheld};
 use crate::desk::place::Place;
@@ -22,7 +22,7 @@ use crate::store::orders::OrderKind;
 pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let due = due_on_court(inputs, court.row);
     // A turnaround of the day does what comes before grooming.
-    let hosted = court.hours.turnarounds().next().is_some();
+    let hosted = turnarounds::hosts(inputs, court);
     due.iter()
         .filter(|task| {
             let taken_along = hosted && task.row.detail.0.before_grooming;

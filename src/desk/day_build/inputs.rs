@@ -237,12 +237,6 @@ impl Inputs {
             .unwrap_or(Condition::Sound)
     }
 
-    /// Whether a court's baselines were found packed.
-    pub fn baselines_packed(&self, court: i64) -> bool {
-        let _ = court;
-        false
-    }
-
     /// What crews really took for work of this name on a court; empty where nothing was timed.
     pub fn record(&self, court: i64, work: &str) -> Record {
         let of_court = self.times.get(&court);

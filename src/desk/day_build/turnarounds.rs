@@ -95,10 +95,9 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
             hosts: false,
         }
     }));
-    // What is done at most once a day goes where there is most time.
-    let longest = all
-        .iter_mut()
-        .max_by_key(|after| after.gap[1] - after.gap[0]);
+    // What comes before grooming is done once a day, where there is most time.
+    let grooms = all.iter_mut().filter(|after| after.does_everything());
+    let longest = grooms.max_by_key(|after| after.gap[1] - after.gap[0]);
     if let Some(longest) = longest {
         longest.hosts = true;
     }
@@ -106,6 +105,13 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     asked
         .flat_map(|(nth, after)| after.asked(inputs, court, nth))
         .collect()
+}
+
+/// Whether a turnaround of the day takes along what comes before grooming.
+pub fn hosts(inputs: &Inputs, court: &CourtDay<'_>) -> bool {
+    let mut of_the_day = court.hours.turnarounds();
+    of_the_day.any(|(stretch, _)| !stretch.players_brush)
+        || owed(inputs, court).is_some_and(|owed| owed.does_everything())
 }
 
 /// The kinds of turnaround that will do after a session, each with what taking it instead of the
@@ -216,7 +222,7 @@ struct After {
     kinds: Vec<(TurnaroundKind, i64)>,
     /// The court is soaked after it.
     soak: Option<Soak>,
-    /// It takes what is done before grooming at most once a day.
+    /// It takes along what comes before grooming.
     hosts: bool,
 }
 
@@ -249,6 +255,12 @@ impl After {
             }
         });
         asked
+    }
+
+    /// Whether the full turnaround is one of its kinds.
+    fn does_everything(&self) -> bool {
+        let mut kinds = self.kinds.iter();
+        kinds.any(|(kind, _)| *kind == TurnaroundKind::Full)
     }
 
     /// The soak, where sprinklers of the court's own make it.
@@ -290,19 +302,20 @@ impl After {
         let today = CourtToday {
             condition,
             ground: ground(condition),
-            baselines_packed: self.hosts && inputs.baselines_packed(court.row.id),
+            // Loosening comes as one of the tasks before grooming, where it is due.
+            baselines_packed: false,
             loosened_today: false,
             watering: watering(court.row.watering),
             water_after: self.soak.is_some(),
         };
         Choice {
-            optional: before_grooming(inputs, court, &today, self.hosts),
-            kinds: self.kinds.clone(),
-            court: CourtToday {
-                // Loosening is one of the optional tasks.
-                baselines_packed: false,
-                ..today
+            optional: if self.hosts {
+                before_grooming(inputs, court)
+            } else {
+                Vec::new()
             },
+            kinds: self.kinds.clone(),
+            court: today,
             heading: heading(inputs, court.row.id, nth),
         }
     }

@@ -54,6 +54,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
         class_name: class_name.into(),
     };
     OrderView {
+        materials: Vec::new(),
         order: OrderRow {
             id,
             day_plan_id: 1,
