@@ -22,3 +22,4 @@ mod settings;
 mod stops;
 mod story;
 mod tidy;
+mod water;

@@ -73,6 +73,9 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = propose::add_due(office) {
         tracing::error!(error = %why, "the days to propose could not be looked up");
     }
+    if let Err(why) = desk::water::book_due(office) {
+        tracing::error!(error = %why, "the night's water could not be booked");
+    }
     while !stopped() {
         match take(office) {
             Ok(Some(job)) => {

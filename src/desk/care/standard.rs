@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use trade::calendar::days_of;
 use trade::care::{Caution, Rule, Season, Urgency};
 use trade::grooming::{Strength, ToolAction};
+use utoipa::openapi::schema::{AdditionalProperties, Object, ObjectBuilder, SchemaType, Type};
 
 use crate::desk::FieldFault;
 use crate::store::care::{DoneAt, NewTask, TaskDetail, TaskMaterial, TaskText};

@@ -16,6 +16,7 @@ pub mod plan_run;
 pub mod session;
 pub mod sign_in;
 pub mod stops;
+pub mod water;
 
 use actix_web::http::header;
 use actix_web::middleware::from_fn;
@@ -35,6 +36,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(ahead::site_routes)
         .configure(plan_run::site_routes)
         .configure(stops::site_routes)
+        .configure(water::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))
