@@ -25,7 +25,7 @@ use crate::store::day_plans::{PlanRow, PlanState, plan_in_force};
 use crate::store::{Instant, Page, Paged, Scope, Tx};
 
 pub use proposal::{Due, day_propose, is_open, proposal_due};
-pub use search::Limit;
+pub use search::{Limit, nearest_cent};
 pub(super) use taking::orders_move;
 
 /// How much longer than its limit a run may take before it counts as lost with its process.

@@ -117,7 +117,7 @@ plan-cost = Cost
 plan-best = No plan of this day can cost less.
 plan-dearer = At most { $percent }{ "\u00A0" }% dearer than the best possible.
 plan-least = The best possible costs at least { $cost }.
-plan-counts-leaving = The cost of leaving out what does not fit counts in it.
+plan-pay-of-what-fits = Pay for what fits, walks and overtime included.
 plan-size = Work
 plan-crews = { $count ->
     [one] { $count } crew

@@ -239,8 +239,17 @@ impl StandardTask {
 
 /// A rule in the OpenAPI document: a word, or an object with one member.
 fn a_rule() -> Object {
+    rule_of([Type::String, Type::Object])
+}
+
+/// The same where there may be none.
+pub fn maybe_a_rule() -> Object {
+    rule_of([Type::String, Type::Object, Type::Null])
+}
+
+fn rule_of(kinds: impl IntoIterator<Item = Type>) -> Object {
     ObjectBuilder::new()
-        .schema_type(SchemaType::from_iter([Type::String, Type::Object]))
+        .schema_type(SchemaType::from_iter(kinds))
         .description(Some(
             "when it falls due: a word such as `daily`, or `every_days`, `after_play_hours`, `after_rain_mm`, `when_condition` or `recurs`",
         ))
