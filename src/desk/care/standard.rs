@@ -23,6 +23,10 @@ const GROUNDS: [&str; 5] = ["any", "firm", "damp", "not_wet", "drained"];
 /// One task of a care standard.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
 #[serde(deny_unknown_fields)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a fact of its own, and stands so in the data"
+)]
 pub struct StandardTask {
     /// The trade's word, or one of the site's own: small letters, digits and `_`.
     pub code: String,
