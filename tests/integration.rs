@@ -23,3 +23,4 @@ mod settings;
 mod stops;
 mod story;
 mod tidy;
+mod water;

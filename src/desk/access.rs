@@ -117,6 +117,12 @@ permissions! {
     SeeCost: Manager, Finance;
     /// See who worked when.
     SeeHours: Manager, CrewLead, Finance;
+    /// See valves, rules of water and the runs of a day.
+    SeeWater: Manager, CrewLead, CrewMember;
+    /// Set up valves, rules of water and what is a court's own of it.
+    EditWater: Manager;
+    /// Say whether water ran, and read levels.
+    TellWater: Manager, CrewLead;
     /// See the week report.
     SeeReport: Manager, Finance;
     /// Have the week report mailed.

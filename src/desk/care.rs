@@ -35,7 +35,7 @@ pub struct CareTaskView {
     /// Where it is done: `turnaround`, `court`, `bank`.
     pub done_at: String,
     /// When it falls due; null where the site's word for it is not known.
-    #[schema(value_type = Option<Object>)]
+    #[schema(schema_with = standard::maybe_a_rule)]
     pub rule: Option<Rule>,
     /// How pressing it is once it is due: `before_play`, `today`, `this_week`, `can_wait`.
     pub urgency: String,
@@ -128,7 +128,7 @@ pub struct CareTaskEdit {
     #[schema(value_type = Option<String>, example = "today")]
     pub urgency: Option<Urgency>,
     /// When it falls due.
-    #[schema(value_type = Option<Object>, example = json!({ "every_days": 10 }))]
+    #[schema(schema_with = standard::maybe_a_rule)]
     pub rule: Option<Rule>,
     /// One person's work at it, 1 to 259200 s.
     pub base_s: Option<i64>,

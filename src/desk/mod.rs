@@ -28,6 +28,7 @@ pub mod stops;
 pub mod stores;
 pub mod tokens;
 pub mod tools;
+pub mod water;
 pub mod weather;
 
 pub use access::Permit;

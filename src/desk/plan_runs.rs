@@ -2,6 +2,7 @@
 //! any transaction, on a thread of its own.
 
 mod numbers;
+mod proposal;
 mod search;
 mod taking;
 
@@ -23,7 +24,8 @@ use crate::store::day_plans::runs::{
 use crate::store::day_plans::{PlanRow, PlanState, plan_in_force};
 use crate::store::{Instant, Page, Paged, Scope, Tx};
 
-pub use search::Limit;
+pub use proposal::{Due, day_propose, is_open, proposal_due};
+pub use search::{Limit, nearest_cent};
 pub(super) use taking::orders_move;
 
 /// How much longer than its limit a run may take before it counts as lost with its process.

@@ -38,6 +38,7 @@ pub mod stores;
 pub mod times;
 pub mod tools;
 pub mod users;
+pub mod water;
 pub mod weather;
 
 pub use columns::Instant;

@@ -534,6 +534,91 @@ diesel::table! {
         flow_mlps -> BigInt,
         volume_ml -> BigInt,
         state -> Text,
+        valve_id -> Nullable<BigInt>,
+        cycle -> Nullable<BigInt>,
+        real_ml -> Nullable<BigInt>,
+        told_by -> Nullable<Text>,
+        told_at -> Nullable<Timestamp>,
+        booked_ml -> Nullable<BigInt>,
+        again_of_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    valves (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        bank_id -> BigInt,
+        name -> Text,
+        opened -> Text,
+        flow_mlps -> BigInt,
+        in_use -> Bool,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    valve_courts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        valve_id -> BigInt,
+        court_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    water_rules (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        bank_id -> Nullable<BigInt>,
+        name -> Text,
+        kind -> Text,
+        weekdays -> Text,
+        from_time -> Nullable<Text>,
+        until_time -> Nullable<Text>,
+        ml_a_day -> Nullable<BigInt>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    court_waters (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        drain_s -> Nullable<BigInt>,
+        level_target_mm -> Nullable<BigInt>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    water_needs (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        day_plan_id -> BigInt,
+        court_id -> BigInt,
+        base_s -> BigInt,
+        run_s -> BigInt,
+        permille -> BigInt,
+        why -> Text,
+        wanted_ml -> BigInt,
+        short_ml -> BigInt,
+        short_why -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    level_readings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        read_on -> Date,
+        level_mm -> BigInt,
+        changed_mm -> BigInt,
+        note -> Nullable<Text>,
+        user_id -> BigInt,
+        booked_at -> Timestamp,
     }
 }
 
@@ -809,6 +894,15 @@ diesel::joinable!(unfitted_visits -> banks (bank_id));
 diesel::joinable!(waterings -> day_plans (day_plan_id));
 diesel::joinable!(waterings -> courts (court_id));
 diesel::joinable!(waterings -> work_orders (order_id));
+diesel::joinable!(waterings -> valves (valve_id));
+diesel::joinable!(valves -> banks (bank_id));
+diesel::joinable!(valve_courts -> valves (valve_id));
+diesel::joinable!(valve_courts -> courts (court_id));
+diesel::joinable!(water_rules -> banks (bank_id));
+diesel::joinable!(court_waters -> courts (court_id));
+diesel::joinable!(water_needs -> day_plans (day_plan_id));
+diesel::joinable!(water_needs -> courts (court_id));
+diesel::joinable!(level_readings -> courts (court_id));
 diesel::joinable!(readings -> wear_parts (wear_part_id));
 diesel::joinable!(readings -> work_orders (order_id));
 diesel::joinable!(readings -> users (user_id));
@@ -875,6 +969,12 @@ diesel::allow_tables_to_appear_in_same_query!(
     order_events,
     unfitted_visits,
     waterings,
+    valves,
+    valve_courts,
+    water_rules,
+    court_waters,
+    water_needs,
+    level_readings,
     readings,
     hours_entries,
     stock_moves,

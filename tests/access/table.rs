@@ -129,6 +129,28 @@ pub const TABLE: &[Row] = &[
     // What the manager has done before cannot be done again.
     row("post_sites_report_subscribers",                  [401,   201,   403,   403,   403,   403,   409,   404,   404], SUBSCRIBER),
     row("delete_sites_report_subscribers_by_subscriber_id", [401, 204,   403,   403,   403,   403,   404,   404,   404], ""),
+
+    row("get_sites_valves",                               [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    // A valve without flow, a rule without weekdays and a level above the box are refused.
+    row("post_sites_valves",                              [401,   422,   403,   403,   403,   403,   422,   404,   404], VALVE),
+    row("get_sites_valves_by_valve_id",                   [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_valves_by_valve_id",                 [401,   422,   403,   403,   403,   403,   422,   404,   404], VALVE),
+    // What the manager has taken away is gone for the owner.
+    row("delete_sites_valves_by_valve_id",                [401,   204,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_water_rules",                          [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("post_sites_water_rules",                         [401,   422,   403,   403,   403,   403,   422,   404,   404], RULE),
+    row("get_sites_water_rules_by_water_rule_id",         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_water_rules_by_water_rule_id",       [401,   422,   403,   403,   403,   403,   422,   404,   404], RULE),
+    row("delete_sites_water_rules_by_water_rule_id",      [401,   204,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_courts_by_court_id_water",             [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_courts_by_court_id_water",           [401,   200,   403,   403,   403,   403,   200,   404,   404], COURT_WATER),
+    row("get_sites_level_readings",                       [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("post_sites_level_readings",                      [401,   422,   422,   403,   403,   403,   422,   404,   404], LEVEL),
+    row("get_sites_days_by_date_water",                   [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_days_by_date_water_sheet",             [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    // No water was planned yet.
+    row("post_sites_waterings_by_watering_id_told",       [401,   404,   404,   403,   403,   403,   404,   404,   404], WATER_TOLD),
+    row("get_sites_water_used",                           [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
 ];
 
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
@@ -156,3 +178,8 @@ const SESSION: &str = r#"{ "court_id": 1, "play": { "name": "a", "turnaround": "
     "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" } }"#;
 const CLOSURES: &str = r#"{ "court_ids": [], "reason": "rain",
     "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" }"#;
+const VALVE: &str = r#"{ "bank_id": 1, "name": "Spare", "opened": "controller", "flow_mlps": 0, "court_ids": [1] }"#;
+const RULE: &str = r#"{ "name": "Quiet hours", "kind": "local_hours", "weekdays": [] }"#;
+const COURT_WATER: &str = r#"{ "drain_s": 1800 }"#;
+const LEVEL: &str = r#"{ "court_id": 1, "level_mm": 100000 }"#;
+const WATER_TOLD: &str = r#"{ "ran": true, "told_by": "controller" }"#;

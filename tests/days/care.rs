@@ -41,7 +41,7 @@ async fn told(yard: &Yard, client: &Client, code: &str, court: usize, on: &str) 
         .expect(200);
 }
 
-fn care_of<'a>(day: &'a Value, court: i64) -> Vec<&'a str> {
+fn care_of(day: &Value, court: i64) -> Vec<&str> {
     let care = orders(day)
         .into_iter()
         .filter(|o| o["court_id"] == court && o["kind"] == "care");

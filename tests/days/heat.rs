@@ -18,7 +18,7 @@ on_both_engines! {
         readings.extend(hot);
         readings.push(reading("18:00", 24_000));
         let body = json!({ "readings": readings });
-        manager.post(&yard.path("/weather"), &body).await.expect(200);
+        manager.post(&yard.path("/weather"), &body).await.expect(201);
 
         let day = yard.plan(&manager, DAY).await;
         // The late crew comes at noon: two rests and its own break lie between noon and six, so that it is free of work for

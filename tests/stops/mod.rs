@@ -3,3 +3,5 @@
 mod heat;
 mod holds;
 mod lightning;
+mod pages;
+mod proposed;

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use trade::calendar::days_of;
 use trade::care::{Caution, Rule, Season, Urgency};
 use trade::grooming::{Strength, ToolAction};
+use utoipa::openapi::schema::{AdditionalProperties, Object, ObjectBuilder, SchemaType, Type};
 
 use crate::desk::FieldFault;
 use crate::store::care::{DoneAt, NewTask, TaskDetail, TaskMaterial, TaskText};
@@ -22,13 +23,17 @@ const GROUNDS: [&str; 5] = ["any", "firm", "damp", "not_wet", "drained"];
 /// One task of a care standard.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
 #[serde(deny_unknown_fields)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a fact of its own, and stands so in the data"
+)]
 pub struct StandardTask {
     /// The trade's word, or one of the site's own: small letters, digits and `_`.
     pub code: String,
     /// Where it is done.
     pub done_at: DoneAt,
     /// When it falls due.
-    #[schema(value_type = Object, example = json!({ "every_days": 14 }))]
+    #[schema(schema_with = a_rule)]
     pub rule: Rule,
     /// How pressing it is once it is due.
     #[schema(value_type = String, example = "this_week")]
@@ -234,6 +239,27 @@ impl StandardTask {
         }
         faults
     }
+}
+
+/// A rule in the OpenAPI document: a word, or an object with one member.
+fn a_rule() -> Object {
+    rule_of([Type::String, Type::Object])
+}
+
+/// The same where there may be none.
+pub fn maybe_a_rule() -> Object {
+    rule_of([Type::String, Type::Object, Type::Null])
+}
+
+fn rule_of(kinds: impl IntoIterator<Item = Type>) -> Object {
+    ObjectBuilder::new()
+        .schema_type(SchemaType::from_iter(kinds))
+        .description(Some(
+            "when it falls due: a word such as `daily`, or `every_days`, `after_play_hours`, `after_rain_mm`, `when_condition` or `recurs`",
+        ))
+        .examples([serde_json::json!({ "every_days": 14 })])
+        .additional_properties(Some(AdditionalProperties::FreeForm(true)))
+        .build()
 }
 
 /// A rule as the column keeps it: a word of the trade where there is one, else JSON.

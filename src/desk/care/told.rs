@@ -92,7 +92,7 @@ pub fn care_told(
                             done_on: one.done_on,
                             told_at: now,
                             user_id,
-                        }))
+                        }));
                     }
                     Err((field, detail)) => {
                         faults.push(FieldFault::new(format!("/told/{nth}{field}"), detail));
@@ -118,13 +118,16 @@ pub fn care_told(
     })
 }
 
+/// A court's id, or a bank's.
+type CourtOrBank = (Option<i64>, Option<i64>);
+
 /// The court or bank of each place that an entry speaks of; or the field that is wrong, and why.
 fn places(
     one: &ToldOne,
     tasks: &HashMap<i64, DoneAt>,
     courts: &[(i64, i64)],
     today: NaiveDate,
-) -> std::result::Result<Vec<(Option<i64>, Option<i64>)>, (&'static str, String)> {
+) -> std::result::Result<Vec<CourtOrBank>, (&'static str, String)> {
     let Some(done_at) = tasks.get(&one.care_task_id) else {
         return Err((
             "/care_task_id",

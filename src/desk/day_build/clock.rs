@@ -47,6 +47,11 @@ impl DayClock {
         self.zone
     }
 
+    /// The instant of a local time of the date.
+    pub fn instant_of(&self, time: chrono::NaiveTime) -> Instant {
+        calendar::local_to_instant(self.zone, self.date, time).into()
+    }
+
     /// The first instant of the date.
     pub fn start(&self) -> DateTime<Utc> {
         self.start

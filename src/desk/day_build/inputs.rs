@@ -15,6 +15,7 @@ use super::ground::{Grounds, at_work};
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
+use super::water::Water;
 use crate::desk::inspections::LOOK_BACK;
 use crate::desk::settings::Settings;
 use crate::store::care::{CareTaskRow, care_task_list, groomed_last};
@@ -100,6 +101,8 @@ pub struct Inputs {
     pub weather: Vec<WeatherRow>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
+    /// Valves, rules of water, and how dry the courts were found.
+    pub water: Water,
     /// The turnarounds of the day before that were not made, by the names of their visits.
     pub not_made: HashSet<String>,
 }
@@ -175,6 +178,7 @@ impl Inputs {
         let until = date.min(today);
         let times = records(times_between(conn, scope, until - LEARNED_FROM, until)?);
         let waterings = waterings_reaching(conn, scope, date, from, to)?;
+        let water = Water::read(conn, scope, from, to)?;
         let before: Vec<String> = sessions
             .iter()
             .filter(|session| session.starts_at.utc() < clock.start())
@@ -213,6 +217,7 @@ impl Inputs {
             ground,
             times,
             waterings,
+            water,
             not_made,
         };
         Ok(read.judged(begins))

@@ -12,6 +12,7 @@ use super::inputs::Inputs;
 use super::jobs::{Job, LeftOut, Pressing};
 use super::play::{CourtHours, Stretch};
 use super::turnaround_ways::{Choice, Ways, before_grooming};
+use super::water::{CourtSoak, drain_after_soak_s};
 use crate::desk::place::Place;
 use crate::store::courts::{CourtRow, Watering as CourtWatering};
 use crate::store::orders::Direction;
@@ -30,6 +31,8 @@ pub struct CourtDay<'a> {
     pub row: &'a CourtRow,
     /// When it is in play and shut.
     pub hours: &'a CourtHours,
+    /// Its midday soak by sprinklers of its own.
+    pub soak: Option<CourtSoak>,
     /// Its place's number.
     pub place: i64,
     /// From when to when anybody is on shift, overtime included.
@@ -161,23 +164,33 @@ pub struct Soak {
     pub drained_at: i64,
 }
 
-/// The day's soak of a court: after the session of midday, where the court is watered then.
-pub fn soak(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Soak> {
+/// The session of midday, after which the court is watered, if there is one.
+pub fn midday(inputs: &Inputs, hours: &CourtHours) -> Option<i64> {
     let at = |time| inputs.clock.local(0, time);
     let around = at(inputs.standards.soak_around);
     let (from, until) = (at(MIDDAY.0), at(MIDDAY.1));
-    let (stretch, next) = court
-        .hours
+    hours
         .turnarounds()
-        .filter(|(stretch, _)| (from..=until).contains(&stretch.span[1]))
-        .min_by_key(|(stretch, _)| (stretch.span[1].abs_diff(around), stretch.session))?;
+        .map(|(stretch, _)| (stretch.span[1], stretch.session))
+        .filter(|(end, _)| (from..=until).contains(end))
+        .min_by_key(|(end, session)| (end.abs_diff(around), *session))
+        .map(|(_, session)| session)
+}
+
+/// The day's soak of a court: after the session of midday, where the court is watered then.
+pub fn soak(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Soak> {
+    let session = midday(inputs, court.hours)?;
+    let mut turnarounds = court.hours.turnarounds();
+    let (stretch, next) = turnarounds.find(|(stretch, _)| stretch.session == session)?;
     let gap = gap(court, stretch.span[1], next);
     let drains = match court.row.watering {
-        CourtWatering::Sprinkler if next == Some(gap[1]) => inputs.standards.drain_after_soak_s,
+        CourtWatering::Sprinkler if next == Some(gap[1]) => {
+            drain_after_soak_s(inputs, court.row.id)
+        }
         _ => 0,
     };
     Some(Soak {
-        after: stretch.session,
+        after: session,
         ready_by: (gap[1] - drains).max(gap[0]),
         drained_at: gap[1],
     })
@@ -219,10 +232,10 @@ impl After {
     fn asked(mut self, inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked> {
         let mut ways = self.choice(inputs, court, nth).ways(inputs, court);
         let mut asked = Vec::new();
-        if let (Ok(found), Some(soak)) = (&ways, self.sprinkled(court)) {
+        if let (Ok(found), Some((soak, water))) = (&ways, self.sprinkled(court)) {
             let shortest = found.iter().flat_map(|(way, _)| &way.service_s).min();
             let first_end = self.gap[0] + shortest.copied().unwrap_or(0);
-            if first_end + court.row.soak_s > soak.ready_by {
+            if first_end + water.run_s > soak.ready_by {
                 asked.push(Asked::LeftOut(self.left_out(
                     court,
                     format!("soak:{}", soak.after),
@@ -250,12 +263,9 @@ impl After {
         kinds.any(|(kind, _)| *kind == TurnaroundKind::Full)
     }
 
-    /// The soak, where sprinklers make it.
-    fn sprinkled(&self, court: &CourtDay<'_>) -> Option<Soak> {
-        let row = court.row;
-        let sprinkled = row.watering == CourtWatering::Sprinkler;
-        let runs = sprinkled && row.soak_s > 0 && row.sprinkler_flow_mlps > 0;
-        self.soak.filter(|_| runs)
+    /// The soak, where sprinklers of the court's own make it.
+    fn sprinkled(&self, court: &CourtDay<'_>) -> Option<(Soak, CourtSoak)> {
+        self.soak.zip(court.soak)
     }
 
     /// Before the players come where they come; else the same day, for it is owed in the morning.
@@ -336,10 +346,10 @@ impl After {
             care_task_id: None,
             rest_s: 0,
             ways,
-            water: soak.map(|soak| Watering {
-                group: line_key(row.bank_id),
-                flow_mlps: row.sprinkler_flow_mlps,
-                run_s: row.soak_s,
+            water: soak.map(|(soak, water)| Watering {
+                group: line_key(water.bank_id),
+                flow_mlps: water.flow_mlps,
+                run_s: water.run_s,
                 ready_by: soak.ready_by,
             }),
         }

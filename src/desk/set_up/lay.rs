@@ -23,6 +23,9 @@ use crate::store::set_up::{
 use crate::store::stock_moves::{NewMove, stock_move_add};
 use crate::store::stores::StockMoveKind;
 use crate::store::tools::{ToolState, WearPartKind};
+use crate::store::water::{
+    CourtWaterRow, NewRule, NewValve, court_water_put, rule_add, valve_add, valve_courts_set,
+};
 use crate::store::{Conn, Instant, Scope, Tx};
 
 /// How far back and ahead of today play and shifts are laid, days.
@@ -106,9 +109,48 @@ impl Laying<'_> {
             let seen = self.at(self.date(-1), evening());
             let note = entry.note.as_deref();
             condition_add(conn, self.scope, id, seen, &entry.condition, note)?;
+            if entry.drain_s.is_some() || entry.level_target_mm.is_some() {
+                let water = CourtWaterRow {
+                    court_id: id,
+                    drain_s: entry.drain_s,
+                    level_target_mm: entry.level_target_mm,
+                    version: 0,
+                };
+                court_water_put(conn, self.scope, 0, &water)?;
+            }
             courts.insert(entry.name.clone(), id);
         }
+        self.water(conn, &banks, &courts)?;
         Ok(courts)
+    }
+
+    fn water(&self, conn: &mut Conn, banks: &Names, courts: &Names) -> Result<()> {
+        for entry in &self.files.site.valves {
+            let valve = NewValve {
+                bank_id: id_of(banks, &entry.bank)?,
+                name: entry.name.clone(),
+                opened: entry.opened,
+                flow_mlps: entry.flow_mlps,
+            };
+            let id = valve_add(conn, self.scope, &valve)?;
+            let wets = entry.courts.iter().map(|court| id_of(courts, court));
+            let wets = wets.collect::<Result<Vec<_>>>()?;
+            valve_courts_set(conn, self.scope, id, &wets)?;
+        }
+        for entry in &self.files.site.water_rules {
+            let bank = entry.bank.as_ref().map(|bank| id_of(banks, bank));
+            let rule = NewRule {
+                bank_id: bank.transpose()?,
+                name: entry.name.clone(),
+                kind: entry.kind,
+                weekdays: entry.weekdays.clone(),
+                from_time: entry.from.clone(),
+                until_time: entry.until.clone(),
+                ml_a_day: entry.ml_a_day,
+            };
+            rule_add(conn, self.scope, &rule)?;
+        }
+        Ok(())
     }
 
     fn court(&self, entry: &CourtEntry, position: i64, bank_id: i64) -> CourtRow {

@@ -207,6 +207,12 @@ known! {
     DRY_BEFORE_PLAY_S: Number = number("dry_before_play_s", 3_600, 0..=43_200, "seconds");
     /// By which local time the night's water ends where nobody plays the next day.
     NIGHT_WATER_UNTIL: Time = time("night_water_until", 6, 0);
+    /// The least of its ordinary run that a court is watered.
+    WATER_LOW_PERMILLE: Number = number("water_low_permille", 500, 0..=1_000, "thousandths");
+    /// The most of its ordinary run that a court is watered.
+    WATER_HIGH_PERMILLE: Number = number("water_high_permille", 1_500, 1_000..=3_000, "thousandths");
+    /// What one morning on which a court is found dry adds to its run, or a wet one takes.
+    MORNING_STEP_PERMILLE: Number = number("morning_step_permille", 100, 0..=500, "thousandths");
     /// How long after the last thunder nobody goes back out. US Weather Service: 30 minutes, advice and not law.
     LIGHTNING_WAIT_S: Number = number("lightning_wait_s", 1_800, 600..=14_400, "seconds");
     /// Whether the office proposes each day by itself.

@@ -108,6 +108,8 @@ fn header(names: &csv::StringRecord) -> Result<Vec<Head>> {
 }
 
 fn read(text: &str, now: Instant) -> Result<(Vec<NewWeather>, Vec<LineRefused>)> {
+    // The reader counts a line once its LF is read, which after a CR is one record too late.
+    let text = text.replace("\r\n", "\n");
     let mut lines = csv::ReaderBuilder::new()
         .flexible(true)
         .from_reader(text.as_bytes());

@@ -124,10 +124,10 @@ async fn read(
 async fn edit(
     office: State,
     permit: Permit<EditCare>,
-    version: IfMatch,
     req: HttpRequest,
     path: web::Path<(i64, i64)>,
     Query(query): Query<InLanguage>,
+    version: IfMatch,
     Body(body): Body<CareTaskEdit>,
 ) -> Result<HttpResponse, Problem> {
     let ((_, id), language) = (path.into_inner(), query.tag(&req));

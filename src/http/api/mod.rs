@@ -20,6 +20,7 @@ pub mod sites;
 pub mod stops;
 pub mod stores;
 pub mod tools;
+pub mod water;
 pub mod weather;
 
 use actix_web::middleware::from_fn;
@@ -50,6 +51,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(holds::routes)
         .configure(cost::routes)
         .configure(reports::routes)
+        .configure(water::routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))

@@ -169,6 +169,18 @@ pub fn run_texts(conn: &mut Conn, scope: &Scope, id: i64) -> Result<(String, Opt
         .first(conn)?)
 }
 
+/// The plan a run found, as JSON.
+pub fn run_plan_text(conn: &mut Conn, scope: &Scope, id: i64) -> Result<Option<String>> {
+    Ok(plan_runs::table
+        .filter(
+            plan_runs::site_id
+                .eq(scope.site_id())
+                .and(plan_runs::id.eq(id)),
+        )
+        .select(plan_runs::plan)
+        .first(conn)?)
+}
+
 /// Notes that a waiting run begins; [`Error::Stale`] where it waits no more.
 pub fn run_begin(conn: &mut Conn, scope: &Scope, id: i64, now: Instant) -> Result<()> {
     let rows = diesel::update(
