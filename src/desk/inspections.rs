@@ -229,11 +229,7 @@ pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<Condi
     let from = Instant::from(now.utc() - LOOK_BACK);
     let after = Instant::from(now.utc() + TimeDelta::minutes(5));
     Ok(office.db.read(|conn| -> store::Result<_> {
-        let site = site_read(conn, permit)?;
-        let zone = site
-            .zone
-            .parse()
-            .map_err(|_| store::Error::Unreadable(format!("the site's zone: {}", site.zone)))?;
+        let zone = site_read(conn, permit)?.zone()?;
         let settings = Settings::read(conn, permit)?;
         let mut courts = court_list(conn, permit, Page::ALL)?.items;
         courts.sort_by_key(|court| (court.position, court.id));

@@ -24,6 +24,8 @@ pub use valves::{
 };
 
 use super::{Error, Result};
+use crate::store::audit::{Deed, audit_append};
+use crate::store::{Scope, Tx};
 
 /// Longest name of a valve or rule, characters.
 const NAME_CHARS: usize = 60;
@@ -36,4 +38,15 @@ fn one_line(field: &'static str, text: &str) -> Result<String> {
         return Err(Error::refused(field, mend));
     }
     Ok(name.to_owned())
+}
+
+/// Notes in the audit chain that a thing was set up or changed.
+fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, subject: &str, id: i64) -> Result<()> {
+    let deed = Deed {
+        verb,
+        subject,
+        id,
+        data: serde_json::json!({}),
+    };
+    Ok(audit_append(tx, scope, &deed)?)
 }

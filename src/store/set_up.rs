@@ -11,8 +11,8 @@ use super::db::Conn;
 use super::dialect::each_backend;
 use super::schema::{
     banks, care_tasks, closures, condition_observations, courts, crew_members, crews, materials,
-    memberships, pay_rates, people, play_sessions, readings, settings, shift_people, shifts,
-    tool_classes, tools, wear_parts,
+    memberships, pay_rates, people, play_sessions, readings, shift_people, shifts, tool_classes,
+    tools, wear_parts,
 };
 use super::tools::{ToolState, WearPartKind};
 use super::{Instant, Result, Role, Scope};
@@ -44,26 +44,6 @@ pub fn membership_add(
             memberships::user_id.eq(user_id),
             memberships::role.eq(role),
             memberships::created_at.eq(now),
-        ))
-        .execute(conn)?;
-    Ok(())
-}
-
-/// Sets a setting.
-pub fn setting_add(
-    conn: &mut Conn,
-    scope: &Scope,
-    key: &str,
-    value: &serde_json::Value,
-    now: Instant,
-) -> Result<()> {
-    diesel::insert_into(settings::table)
-        .values((
-            settings::site_id.eq(scope.site_id()),
-            settings::key.eq(key),
-            settings::value.eq(json(value)?),
-            settings::updated_at.eq(now),
-            settings::version.eq(1),
         ))
         .execute(conn)?;
     Ok(())

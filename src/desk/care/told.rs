@@ -10,11 +10,11 @@ use utoipa::ToSchema;
 use crate::desk::access::{EditCare, Permit};
 use crate::desk::once::Once;
 use crate::desk::{Error, FieldFault, Office, Result};
+use crate::store::Page;
 use crate::store::audit::{Deed, audit_append};
 use crate::store::care::{DoneAt, NewTold, care_task_list, care_told_add};
 use crate::store::courts::court_list;
 use crate::store::sites::site_read;
-use crate::store::{self, Page};
 
 /// The most that is told at once.
 const MOST: usize = 500;
@@ -67,10 +67,7 @@ pub fn care_told(
                 .user_id()
                 .ok_or(Error::NotSignedIn("work is told of by a user"))?;
             let now = tx.now();
-            let zone = site_read(tx.conn(), permit)?.zone;
-            let zone = zone
-                .parse()
-                .map_err(|_| store::Error::Unreadable(format!("the site's zone: {zone}")))?;
+            let zone = site_read(tx.conn(), permit)?.zone()?;
             let today = work_date(zone, now.utc());
             let tasks: HashMap<i64, DoneAt> = care_task_list(tx.conn(), permit)?
                 .into_iter()

@@ -9,6 +9,7 @@ use trade::care::{CareTask, Ground};
 use trade::grooming::Condition;
 
 use super::clock::DayClock;
+use super::heat::by_hour;
 use super::inputs::Inputs;
 use crate::desk::inspections::{courts_at, limits};
 use crate::desk::place::Place;
@@ -39,13 +40,14 @@ pub fn at_work(clock: &DayClock, shifts: &[ShiftRow], date: NaiveDate) -> Instan
 }
 
 impl Inputs {
-    /// The same with each court as it is at an instant.
+    /// The same with each court as it is at an instant, and the date's heat.
     #[must_use]
     pub(super) fn judged(mut self, at: Instant) -> Self {
         let zone = self.clock.zone();
         let Grounds { told, looks } = &self.ground;
         self.seen = courts_at(zone, &self.courts, looks, limits(&self.settings), at);
         self.conditions = conditions(zone, self.date, &self.courts, told);
+        self.heat = by_hour(&self.clock, &self.weather);
         for look in looks.iter().filter(|look| look.seen_at <= at) {
             let Some(is) = self.seen.get(&look.court_id) else {
                 continue;

@@ -4,6 +4,7 @@ use planner::problem::{Break, Span};
 use trade::heat::{Hour, adjusted, heat_index, hot_hours, rests};
 use trade::units::{Millicelsius, Seconds};
 
+use super::clock::DayClock;
 use super::inputs::Inputs;
 use crate::desk::weather::heat_rule;
 use crate::store::weather::WeatherRow;
@@ -15,7 +16,7 @@ impl Inputs {
     /// When it is so hot that heavy work waits: at the site's high trigger and above.
     pub fn hot_hours(&self) -> Vec<Span> {
         let rule = heat_rule(&self.settings).unwrap_or_default();
-        let hot = hot_hours(&rule, &by_hour(self)).into_iter();
+        let hot = hot_hours(&rule, &self.heat).into_iter();
         hot.map(|(from, until)| [from.0, until.0]).collect()
     }
 }
@@ -24,7 +25,7 @@ impl Inputs {
 pub fn rests_of(inputs: &Inputs, shift: Span) -> Vec<Break> {
     let rule = heat_rule(&inputs.settings).unwrap_or_default();
     let on_shift = (Seconds(shift[0]), Seconds(shift[1]));
-    rests(&rule, &by_hour(inputs), on_shift)
+    rests(&rule, &inputs.heat, on_shift)
         .into_iter()
         .map(|rest| Break {
             length_s: rest.length.0,
@@ -36,10 +37,9 @@ pub fn rests_of(inputs: &Inputs, shift: Span) -> Vec<Break> {
 
 /// The heat index by stretches, each from one reading to the next. Of one time, what was read off counts before what
 /// was foretold.
-fn by_hour(inputs: &Inputs) -> Vec<Hour> {
-    let clock = &inputs.clock;
+pub fn by_hour(clock: &DayClock, weather: &[WeatherRow]) -> Vec<Hour> {
     let mut hours: Vec<Hour> = Vec::new();
-    for row in &inputs.weather {
+    for row in weather {
         let from = Seconds(clock.begins(row.read_at));
         // The rows of one time come with what was read off first.
         if hours.last().is_some_and(|before| before.from == from) {

@@ -4,9 +4,9 @@
 use std::collections::{HashMap, HashSet};
 
 use chrono::{NaiveDate, TimeDelta};
-use chrono_tz::Tz;
 use trade::court::CourtNow;
 use trade::grooming::Condition;
+use trade::heat::Hour;
 use trade::labour::Record;
 
 use super::care_book::{CareBook, Dates};
@@ -35,7 +35,7 @@ use crate::store::tools::{
     ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
 };
 use crate::store::weather::{WeatherRow, weather_between};
-use crate::store::{Conn, Error, Instant, Page, Result, Scope};
+use crate::store::{Conn, Instant, Page, Result, Scope};
 
 /// How far ahead play is read where work needs a rest: 14 days, and the longest rest after them.
 const LOOKED_AHEAD: TimeDelta = TimeDelta::days(18);
@@ -99,6 +99,8 @@ pub struct Inputs {
     pub times: HashMap<i64, HashMap<String, Record>>,
     /// The weather around the date, read off and foretold, in order of time.
     pub weather: Vec<WeatherRow>,
+    /// The heat of the date that follows from it.
+    pub heat: Vec<Hour>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
     /// Valves, rules of water, and how dry the courts were found.
@@ -124,10 +126,7 @@ impl Inputs {
     ) -> Result<Self> {
         let date = first;
         let site = site_read(conn, scope)?;
-        let zone: Tz = site
-            .zone
-            .parse()
-            .map_err(|_| Error::Unreadable(format!("the site's zone: {}", site.zone)))?;
+        let zone = site.zone()?;
         let clock = DayClock::new(zone, date);
         let today = trade::calendar::work_date(zone, now.utc());
         let (from, _) = clock.around();
@@ -210,6 +209,7 @@ impl Inputs {
             sessions,
             closures,
             weather,
+            heat: Vec::new(),
             rests,
             ahead,
             seen: HashMap::new(),

@@ -17,9 +17,10 @@ use crate::store::reports::subscriber_add;
 use crate::store::set_up::{
     NewClass, NewHand, NewMaterial, NewPart, NewReading, NewSession, NewShift, bank_add, class_add,
     closure_add, condition_add, court_add, crew_add, hands_add, material_add, member_add,
-    membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add, setting_add,
-    shift_add, tasks_add, tool_add,
+    membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add, shift_add,
+    tasks_add, tool_add,
 };
+use crate::store::settings::setting_put;
 use crate::store::stock_moves::{NewMove, stock_move_add};
 use crate::store::stores::StockMoveKind;
 use crate::store::tools::{ToolState, WearPartKind};
@@ -56,8 +57,8 @@ impl Laying<'_> {
     /// Lays everything.
     pub fn lay(&self, tx: &mut Tx<'_>) -> Result<()> {
         let now = tx.now();
+        self.office(tx, now)?;
         let conn = tx.conn();
-        self.office(conn, now)?;
         let courts = self.courts(conn)?;
         self.play(conn, &courts)?;
         self.care(conn)?;
@@ -68,13 +69,13 @@ impl Laying<'_> {
         self.stores(tx)
     }
 
-    fn office(&self, conn: &mut Conn, now: Instant) -> Result<()> {
+    fn office(&self, tx: &mut Tx<'_>, now: Instant) -> Result<()> {
         for (entry, user) in self.files.people.accounts.iter().zip(self.users) {
-            membership_add(conn, self.scope, *user, entry.role, now)?;
+            membership_add(tx.conn(), self.scope, *user, entry.role, now)?;
         }
         for (key, value) in &self.files.site.settings {
             let value = serde_json::to_value(value).map_err(|e| unreadable(&e))?;
-            setting_add(conn, self.scope, key, &value, now)?;
+            setting_put(tx, self.scope, key, &value)?;
         }
         Ok(())
     }

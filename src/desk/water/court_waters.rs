@@ -3,7 +3,6 @@
 use std::collections::HashMap;
 
 use chrono::NaiveDate;
-use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 use trade::calendar::work_date;
 use trade::units::Millimetres;
@@ -277,10 +276,7 @@ fn step(target: Option<i64>, level: i64, on: NaiveDate, changed: Option<NaiveDat
 }
 
 fn today(conn: &mut Conn, scope: &Scope, office: &Office) -> Result<NaiveDate> {
-    let zone = site_read(conn, scope)?.zone;
-    let zone: Tz = zone
-        .parse()
-        .map_err(|_| store::Error::Unreadable(format!("the site's zone: {zone}")))?;
+    let zone = site_read(conn, scope)?.zone()?;
     Ok(work_date(zone, office.clock.now()))
 }
 

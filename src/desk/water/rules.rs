@@ -9,7 +9,6 @@ use crate::desk::access::{EditWater, Permit, SeeWater};
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
 use crate::store::courts::bank_list;
 use crate::store::water::{self, NewRule, RuleKind, RuleRow};
 use crate::store::{Conn, Page, Paged, Scope, Tx};
@@ -164,11 +163,5 @@ pub fn rule_remove(
 }
 
 fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64) -> Result<()> {
-    let deed = Deed {
-        verb,
-        subject: "water_rule",
-        id,
-        data: serde_json::json!({}),
-    };
-    Ok(audit_append(tx, scope, &deed)?)
+    super::noted(tx, scope, verb, "water_rule", id)
 }

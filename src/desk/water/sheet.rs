@@ -1,7 +1,6 @@
 //! The sheet for the controller, as comma-separated values (RFC 4180).
 
 use chrono::NaiveDate;
-use chrono_tz::Tz;
 
 use super::day::day_water;
 use crate::desk::access::{Permit, SeeWater};
@@ -12,10 +11,7 @@ use crate::store::sites::site_read;
 /// The runs of a date, a line each: valve, how it is opened, date and time on the site's clock, minutes, seconds, cycle,
 /// courts, litres, state.
 pub fn sheet_csv(office: &Office, permit: &Permit<SeeWater>, date: NaiveDate) -> Result<String> {
-    let zone = office.db.read(|conn| site_read(conn, permit))?.zone;
-    let zone: Tz = zone
-        .parse()
-        .map_err(|_| store::Error::Unreadable(format!("the site's zone: {zone}")))?;
+    let zone = office.db.read(|conn| site_read(conn, permit))?.zone()?;
     let day = day_water(office, permit, date)?;
     let unwritable = |why: &dyn std::fmt::Display| {
         store::Error::Unreadable(format!("a sheet cannot be written: {why}"))

@@ -10,7 +10,6 @@ use crate::desk::access::{EditWater, Permit, SeeWater};
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
 use crate::store::courts::{bank_list, court_list};
 use crate::store::water::{self, NewValve, Opened, ValveRow, valve_court_list};
 use crate::store::{self, Conn, Page, Paged, Scope, Tx};
@@ -204,11 +203,5 @@ pub fn valve_remove(
 }
 
 fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64) -> Result<()> {
-    let deed = Deed {
-        verb,
-        subject: "valve",
-        id,
-        data: serde_json::json!({}),
-    };
-    Ok(audit_append(tx, scope, &deed)?)
+    super::noted(tx, scope, verb, "valve", id)
 }
