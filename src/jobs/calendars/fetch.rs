@@ -45,7 +45,7 @@ pub(super) fn fetch(address: &str, private: bool, known: &Validators) -> Result<
     if let Some(modified) = &known.last_modified {
         request = request.header(IF_MODIFIED_SINCE, modified);
     }
-    let mut answer = request.call().map_err(plain)?;
+    let mut answer = request.call().map_err(|error| plain(&error))?;
     match answer.status() {
         StatusCode::NOT_MODIFIED => return Ok(Answer::Unchanged),
         StatusCode::OK => {}
@@ -61,7 +61,7 @@ pub(super) fn fetch(address: &str, private: bool, known: &Validators) -> Result<
         .with_config()
         .limit(most)
         .read_to_vec()
-        .map_err(plain)?;
+        .map_err(|error| plain(&error))?;
     let text =
         String::from_utf8(bytes).map_err(|_| "the calendar is not written in UTF-8".to_owned())?;
     Ok(Answer::Calendar(text, said))
@@ -134,8 +134,7 @@ impl Resolver for Guarded {
 }
 
 /// What went wrong, without the address: it may hold a secret.
-#[expect(clippy::needless_pass_by_value, reason = "as a function for map_err")]
-fn plain(error: Error) -> String {
+fn plain(error: &Error) -> String {
     match error {
         Error::Other(why) if why.is::<OutOfReach>() => why.to_string(),
         Error::Timeout(_) => "the address did not answer within 20 seconds".into(),
@@ -168,7 +167,7 @@ mod tests {
         std::thread::spawn(move || {
             for answer in answers {
                 let (mut stream, _) = listener.accept().unwrap();
-                stream.read(&mut [0; 4_096]).unwrap();
+                assert!(stream.read(&mut [0; 4_096]).unwrap() > 0);
                 stream.write_all(answer.as_bytes()).ok();
             }
         });
