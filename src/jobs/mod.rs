@@ -6,6 +6,7 @@
 //! the end of the job leaves the job to the next one, which sends again. Both messages are the same
 //! to the byte and carry the same Message-ID, by which a receiver can drop the double.
 
+mod calendars;
 mod outbox;
 mod week;
 mod worker;
@@ -69,6 +70,9 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = week::add_due(office) {
         tracing::error!(error = %why, "the weekly reports could not be looked up");
     }
+    if let Err(why) = calendars::add_due(office) {
+        tracing::error!(error = %why, "the calendars could not be looked up");
+    }
     while !stopped() {
         match take(office) {
             Ok(Some(job)) => {
@@ -90,7 +94,7 @@ fn kinds(office: &Office) -> &'static [JobKind] {
     if office.mail.can_send() {
         JobKind::ALL
     } else {
-        &[JobKind::WeekReport]
+        &[JobKind::CalendarFetch, JobKind::WeekReport]
     }
 }
 
@@ -108,6 +112,7 @@ fn take(office: &Office) -> store::Result<Option<JobRow>> {
 
 fn run(office: &Office, job: &JobRow) {
     let work = || match job.kind {
+        JobKind::CalendarFetch => calendars::look(office, job),
         JobKind::Mail => outbox::deliver(office, job),
         JobKind::WeekReport => week::report(office, job),
     };

@@ -45,6 +45,19 @@ pub const TABLE: &[Row] = &[
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
 
+    row("get_sites_calendars",                            [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    row("get_sites_calendars_by_calendar_id",             [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    // What the manager has done before cannot be done again.
+    row("post_sites_calendars",                           [401,   201,   403,   403,   403,   403,   409,   404,   404], CALENDAR),
+    row("patch_sites_calendars_by_calendar_id",           [401,   409,   403,   403,   403,   403,   409,   404,   404], CALENDAR),
+    // The request is sent without a calendar.
+    row("post_sites_calendars_by_calendar_id_import",     [401,   415,   403,   403,   403,   403,   415,   404,   404], ""),
+    row("delete_sites_calendars_by_calendar_id",          [401,   204,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_calendar_changes",                     [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    // Nothing waits.
+    row("post_sites_calendar_changes_by_change_id_accept", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("post_sites_calendar_changes_by_change_id_refuse", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
+
     row("get_sites_crews",                                [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_crews_by_crew_id",                     [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_people",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
@@ -100,6 +113,7 @@ const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
 const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
+const CALENDAR: &str = r#"{ "name": "Lessons" }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

@@ -21,6 +21,7 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::sites::Doc),
         (path = "/api/v1", api = super::settings::Doc),
         (path = "/api/v1", api = super::courts::Doc),
+        (path = "/api/v1", api = super::calendars::Doc),
         (path = "/api/v1", api = super::crews::Doc),
         (path = "/api/v1", api = super::tools::Doc),
         (path = "/api/v1", api = super::stores::Doc),

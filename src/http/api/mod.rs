@@ -1,6 +1,7 @@
 //! The API under `/api/v1`, one file a resource. Each file gives its routes and its part of the
 //! OpenAPI document; the guard has proved user and site before a handler runs.
 
+pub mod calendars;
 pub mod cost;
 pub mod courts;
 pub mod crews;
@@ -29,6 +30,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::site_routes)
         .configure(settings::routes)
         .configure(courts::routes)
+        .configure(calendars::routes)
         .configure(crews::routes)
         .configure(tools::routes)
         .configure(stores::routes)

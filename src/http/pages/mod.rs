@@ -7,6 +7,7 @@
 
 pub mod ahead;
 pub mod assets;
+pub mod calendars;
 pub mod day;
 pub mod faults;
 pub mod guard;
@@ -31,6 +32,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
         .configure(ahead::site_routes)
+        .configure(calendars::site_routes)
         .configure(plan_run::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")

@@ -92,6 +92,7 @@ impl<'a> Frame<'a> {
                         nav.places aria-label=(say("frame-nav")) {
                             a href={ "/sites/" (site.id) "/today" } { (say("frame-today")) }
                             a href={ "/sites/" (site.id) "/ahead" } { (say("frame-ahead")) }
+                            a href={ "/sites/" (site.id) "/calendars" } { (say("frame-calendars")) }
                         }
                         p.band-site { (site.name) }
                     }
