@@ -1,10 +1,13 @@
 //! The day problem of a site's date, built from the database: what the planner sees, and the table
 //! that makes orders of the visits it gives back.
 
+mod again;
 mod care;
 mod care_book;
 mod clock;
 mod crews;
+mod ground;
+mod heat;
 mod inputs;
 mod jobs;
 mod night;
@@ -16,6 +19,7 @@ mod standards;
 mod tools;
 mod turnaround_ways;
 mod turnarounds;
+mod water;
 mod ways;
 mod withheld;
 
@@ -27,16 +31,19 @@ use planner::problem::{FORMAT, Problem, Span, Taken, WaterGroup};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+pub use again::again;
 pub use care_book::{CareBook, DueTask, due_on_bank, due_on_court};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
 pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
-pub use night::night_waterings;
+pub use night::{CourtNight, LaidRun, Night, night_waterings, parts};
 pub use places::Places;
 pub use play::CourtHours;
 pub use pricing::held_courts;
 pub use turnarounds::Asked;
+pub use water::OVER_ALLOWANCE;
+use water::Soaks;
 pub use ways::for_hands;
 
 use super::{Error, Result};
@@ -178,7 +185,15 @@ fn asked(
 ) -> Vec<Asked> {
     let most = crews.iter().map(|on| on.crew.hands).max().unwrap_or(1);
     let hands = usize::try_from(most).unwrap_or(1);
-    let mut asked = Vec::new();
+    let around = inputs.clock.local(0, inputs.standards.soak_around);
+    let wanting = hours
+        .iter()
+        .filter_map(|(court, hours)| turnarounds::midday(inputs, hours).map(|_| *court));
+    let soaks = Soaks::of(inputs, &wanting.collect(), around);
+    let mut asked: Vec<Asked> = soaks
+        .left_out(inputs, on_shift)
+        .map(Asked::LeftOut)
+        .collect();
     for bank in &inputs.banks {
         let of_bank = || {
             inputs
@@ -193,6 +208,7 @@ fn asked(
                 continue;
             };
             let court = CourtDay {
+                soak: soaks.court(row.id),
                 row,
                 hours,
                 place: places.court(row.id),
@@ -213,7 +229,7 @@ fn lines(inputs: &Inputs) -> Vec<WaterGroup> {
         .banks
         .iter()
         .map(|bank| {
-            let taken: Vec<Taken> = inputs
+            let others = inputs
                 .waterings
                 .iter()
                 .filter(|run| run.bank_id == bank.id && clock.ends(run.ends_at) > 0)
@@ -221,8 +237,16 @@ fn lines(inputs: &Inputs) -> Vec<WaterGroup> {
                     from: clock.begins(run.starts_at).max(0),
                     to: clock.ends(run.ends_at),
                     flow_mlps: run.flow_mlps,
-                })
-                .collect();
+                });
+            // Where nothing may run the line is as good as taken whole.
+            let closed = water::closed(inputs, bank.id);
+            let closed = closed.into_iter().filter(|span| span[1] > 0);
+            let closed = closed.map(|span| Taken {
+                from: span[0].max(0),
+                to: span[1],
+                flow_mlps: bank.line_capacity_mlps,
+            });
+            let taken: Vec<Taken> = others.chain(closed).collect();
             WaterGroup {
                 group: line_key(bank.id),
                 capacity_mlps: bank.line_capacity_mlps,

@@ -1,4 +1,4 @@
-//! What runs by itself: the outbox and the weekly report. One worker a process takes what is due in
+//! What runs by itself: the outbox, the weekly report and the next day's proposal. One worker a process takes what is due in
 //! the jobs table; any number of processes may share one table.
 //!
 //! What a job writes and its being done stand in one transaction, so that it takes effect once. Only
@@ -8,6 +8,7 @@
 
 mod calendars;
 mod outbox;
+mod propose;
 mod week;
 mod worker;
 
@@ -73,6 +74,12 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = calendars::add_due(office) {
         tracing::error!(error = %why, "the calendars could not be looked up");
     }
+    if let Err(why) = propose::add_due(office) {
+        tracing::error!(error = %why, "the days to propose could not be looked up");
+    }
+    if let Err(why) = desk::water::book_due(office) {
+        tracing::error!(error = %why, "the night's water could not be booked");
+    }
     while !stopped() {
         match take(office) {
             Ok(Some(job)) => {
@@ -94,7 +101,7 @@ fn kinds(office: &Office) -> &'static [JobKind] {
     if office.mail.can_send() {
         JobKind::ALL
     } else {
-        &[JobKind::CalendarFetch, JobKind::WeekReport]
+        &[JobKind::CalendarFetch, JobKind::WeekReport, JobKind::ProposeDay]
     }
 }
 
@@ -115,6 +122,7 @@ fn run(office: &Office, job: &JobRow) {
         JobKind::CalendarFetch => calendars::look(office, job),
         JobKind::Mail => outbox::deliver(office, job),
         JobKind::WeekReport => week::report(office, job),
+        JobKind::ProposeDay => propose::propose(office, job),
     };
     // One job's fault must not end the worker of them all.
     let done = catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| {

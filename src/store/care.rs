@@ -8,12 +8,12 @@ use serde::{Deserialize, Serialize};
 use trade::care::{Cadence, Rule, Season, Urgency};
 use trade::grooming::Strength;
 
-use super::columns::{Json, Word, words};
+use super::columns::{Json, Word, json, words};
 use super::courts::{Lines, Watering};
 use super::db::Conn;
 use super::orders::{Direction, OrderState};
 use super::schema::{care_tasks, care_told, courts, order_steps, work_orders};
-use super::{Instant, Result, Scope};
+use super::{Error, Instant, Page, Paged, Result, Scope, Tx};
 
 diesel::allow_columns_to_appear_in_same_group_by_clause!(
     order_steps::care_task_id,
@@ -334,4 +334,191 @@ pub fn groomed_last(
         .into_iter()
         .filter_map(|(court, date, direction)| Some((court, date?, direction?)))
         .collect())
+}
+
+/// The site's care tasks, in order of id, without what it has given up.
+pub fn care_task_page(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Paged<CareTaskRow>> {
+    let rows = care_tasks::table
+        .filter(
+            care_tasks::site_id
+                .eq(scope.site_id())
+                .and(care_tasks::retired.eq(false))
+                .and(care_tasks::id.gt(page.after)),
+        )
+        .order(care_tasks::id)
+        .limit(page.fetch())
+        .select(CareTaskRow::as_select())
+        .load(conn)?;
+    Ok(page.of(rows, |task: &CareTaskRow| task.id))
+}
+
+/// One care task of the site.
+pub fn care_task_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<CareTaskRow> {
+    Ok(care_tasks::table
+        .filter(
+            care_tasks::site_id
+                .eq(scope.site_id())
+                .and(care_tasks::id.eq(id)),
+        )
+        .select(CareTaskRow::as_select())
+        .first(conn)?)
+}
+
+/// What is changed of a care task.
+#[derive(Clone, Debug)]
+pub struct TaskChange {
+    /// When it falls due, as the column keeps it.
+    pub cadence: String,
+    /// One person's work at it, s.
+    pub base_s: i64,
+    /// How pressing it is.
+    pub urgency: Urgency,
+    /// What only some tasks have.
+    pub detail: TaskDetail,
+}
+
+/// Changes a care task that still has `version`.
+pub fn care_task_edit(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    id: i64,
+    version: i64,
+    change: &TaskChange,
+) -> Result<CareTaskRow> {
+    let this = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::id.eq(id))
+        .and(care_tasks::version.eq(version));
+    let rows = diesel::update(care_tasks::table.filter(this))
+        .set((
+            care_tasks::cadence.eq(&change.cadence),
+            care_tasks::base_s.eq(change.base_s),
+            care_tasks::urgency.eq(change.urgency.as_str()),
+            care_tasks::detail.eq(json(&change.detail)?),
+            care_tasks::version.eq(care_tasks::version + 1),
+        ))
+        .execute(tx.conn())?;
+    if rows == 0 {
+        return Err(Error::Stale);
+    }
+    care_task_read(tx.conn(), scope, id)
+}
+
+/// A care task to be added.
+#[derive(Clone, Debug, Insertable, AsChangeset)]
+#[diesel(table_name = care_tasks)]
+#[diesel(treat_none_as_null = true)]
+pub struct NewTask {
+    /// The site.
+    pub site_id: i64,
+    /// The trade's word, or one of the site's own.
+    pub code: String,
+    /// What the site calls it.
+    pub name: String,
+    /// Place in lists.
+    pub position: i64,
+    /// Where it is done.
+    pub done_at: String,
+    /// When it falls due: a word of [`Cadence`], or a [`Rule`] in JSON.
+    pub cadence: String,
+    /// One person's work at it, s.
+    pub base_s: i64,
+    /// The fewest people who may do it.
+    pub min_hands: i64,
+    /// The skill it takes.
+    pub skill: Option<String>,
+    /// What its tool does, or the code of its class.
+    pub tool_action: Option<String>,
+    /// What ground it needs.
+    pub ground: String,
+    /// The usual caution's key.
+    pub caution: Option<String>,
+    /// Of no use any more: what leaving it out costs follows from its urgency.
+    pub skip_cents: i64,
+    /// Where this is known from.
+    pub source: String,
+    /// How pressing it is.
+    pub urgency: String,
+    /// Somebody may be hurt where it is left out.
+    pub safety: bool,
+    /// What only some tasks have, as JSON.
+    pub detail: String,
+}
+
+/// Adds a care task, or changes the one that has its code.
+pub fn care_task_put(tx: &mut Tx<'_>, scope: &Scope, task: &NewTask) -> Result<()> {
+    let this = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::code.eq(&task.code));
+    let rows = diesel::update(care_tasks::table.filter(this))
+        .set((
+            task,
+            care_tasks::retired.eq(false),
+            care_tasks::version.eq(care_tasks::version + 1),
+        ))
+        .execute(tx.conn())?;
+    if rows == 0 {
+        diesel::insert_into(care_tasks::table)
+            .values(task)
+            .execute(tx.conn())?;
+    }
+    Ok(())
+}
+
+/// Gives up every task but these; gives the codes of those that were not given up before.
+pub fn care_tasks_retire(tx: &mut Tx<'_>, scope: &Scope, but: &[String]) -> Result<Vec<String>> {
+    let others = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::retired.eq(false))
+        .and(care_tasks::code.ne_all(but));
+    let codes: Vec<String> = care_tasks::table
+        .filter(others)
+        .order(care_tasks::position)
+        .select(care_tasks::code)
+        .load(tx.conn())?;
+    let these = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::code.eq_any(&codes));
+    diesel::update(care_tasks::table.filter(these))
+        .set((
+            care_tasks::retired.eq(true),
+            care_tasks::version.eq(care_tasks::version + 1),
+        ))
+        .execute(tx.conn())?;
+    Ok(codes)
+}
+
+/// When a task was last done at a place, as it was told.
+#[derive(Clone, Debug)]
+pub struct NewTold {
+    /// The care task.
+    pub care_task_id: i64,
+    /// The court, where it is done on one.
+    pub court_id: Option<i64>,
+    /// The bank, where it is done on one.
+    pub bank_id: Option<i64>,
+    /// The day; none where nobody knows.
+    pub done_on: Option<NaiveDate>,
+    /// When it was told.
+    pub told_at: Instant,
+    /// By whom.
+    pub user_id: i64,
+}
+
+/// Notes when tasks were last done.
+pub fn care_told_add(tx: &mut Tx<'_>, scope: &Scope, told: &[NewTold]) -> Result<()> {
+    for one in told {
+        diesel::insert_into(care_told::table)
+            .values((
+                care_told::site_id.eq(scope.site_id()),
+                care_told::care_task_id.eq(one.care_task_id),
+                care_told::court_id.eq(one.court_id),
+                care_told::bank_id.eq(one.bank_id),
+                care_told::done_on.eq(one.done_on),
+                care_told::told_at.eq(one.told_at),
+                care_told::user_id.eq(one.user_id),
+            ))
+            .execute(tx.conn())?;
+    }
+    Ok(())
 }

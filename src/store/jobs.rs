@@ -20,6 +20,8 @@ words! {
         CalendarFetch = "calendar_fetch",
         /// Makes the week report of a site and puts its mails into the outbox.
         WeekReport = "week_report",
+        /// Plans the next day of a site where nobody has.
+        ProposeDay = "propose_day",
     }
 }
 

@@ -1,7 +1,9 @@
 //! The day: planned, taken, read, issued.
 
 mod ahead;
+mod care;
 mod grooming;
+mod heat;
 mod planned;
 mod resort;
 mod runs;

@@ -10,7 +10,7 @@ use super::jobs::{Job, LeftOut, Pressing};
 use super::places::Places;
 use super::play::CourtHours;
 use super::rest;
-use super::turnarounds::{Asked, CourtDay};
+use super::turnarounds::{self, Asked, CourtDay};
 use super::ways::Tasks;
 use super::withheld::{self, Withheld};
 use crate::desk::place::Place;
@@ -22,7 +22,7 @@ use crate::store::orders::OrderKind;
 pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let due = due_on_court(inputs, court.row);
     // A turnaround of the day does what comes before grooming.
-    let hosted = court.hours.turnarounds().next().is_some();
+    let hosted = turnarounds::hosts(inputs, court);
     due.iter()
         .filter(|task| {
             let taken_along = hosted && task.row.detail.0.before_grooming;
@@ -67,7 +67,13 @@ fn court_task(
     };
     let way = tasks.way(inputs, court.hands);
     let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
-    let windows = match rest::windows(inputs, court, row, windows(inputs, court, row), shortest) {
+    let free = windows(inputs, court, row);
+    let cool = cool(inputs, row, &free);
+    let held_up = |windows: &[Span]| windows.iter().all(|w| w[1] - w[0] < shortest);
+    if !held_up(&free) && held_up(&cool) {
+        return told(withheld::by_heat(inputs));
+    }
+    let windows = match rest::windows(inputs, court, row, cool, shortest) {
         Ok(windows) if windows.is_empty() => return told(Withheld::NO_TIME),
         Ok(windows) => windows,
         Err(why) => return told(why),
@@ -168,6 +174,16 @@ fn windows(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Vec<Span
         }
         _ => free,
     }
+}
+
+/// What is left of the windows for this task when heavy work waits for the cool hours.
+fn cool(inputs: &Inputs, row: &CareTaskRow, windows: &[Span]) -> Vec<Span> {
+    if !row.detail.0.heavy {
+        return windows.to_vec();
+    }
+    let hot = inputs.hot_hours();
+    let left = windows.iter().flat_map(|window| minus(*window, &hot));
+    left.collect()
 }
 
 /// The windows that hold the work at all; where none does the longest, so that the planner tells

@@ -1,12 +1,12 @@
 //! What is known of the care tasks: their rules, when each was last done where, and what has happened to the courts
 //! since. From it follows what is due on a date.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
-use trade::calendar::{day_start, work_date};
-use trade::care::{Due, Record, Rule, due_on, interval_days, spread};
+use trade::calendar::{day_start, days_of, work_date};
+use trade::care::{CareTask, Due, Record, Rule, due_on, interval_days, spread};
 use trade::grooming::Condition;
 
 use super::inputs::Inputs;
@@ -16,10 +16,13 @@ use crate::store::care::{
 };
 use crate::store::courts::CourtRow;
 use crate::store::play::{ConditionRow, sessions_between};
+use crate::store::weather::{WeatherKind, weather_between};
 use crate::store::{Conn, Result, Scope};
 
 /// How far back play is counted for a task that was not done for longer.
 const PLAY_BACK: TimeDelta = TimeDelta::days(92);
+/// How far back the days of a recurrence are looked at: a yearly one that was missed still stands.
+const RECURRENCE_BACK: TimeDelta = TimeDelta::days(400);
 
 /// What is known of the care tasks.
 #[derive(Clone, Debug, Default)]
@@ -60,7 +63,7 @@ pub struct Dates {
 }
 
 impl CareBook {
-    /// Reads what is known before the first date: in four queries.
+    /// Reads what is known before the first date: in a fixed number of queries.
     pub fn read(
         conn: &mut Conn,
         scope: &Scope,
@@ -71,7 +74,11 @@ impl CareBook {
         let day = |at: crate::store::Instant| work_date(dates.zone, at.utc());
         let ids: Vec<i64> = tasks
             .iter()
-            .filter(|task| task.done_at != DoneAt::Turnaround || task.detail.0.before_grooming)
+            .filter(|task| {
+                task.done_at != DoneAt::Turnaround
+                    || task.detail.0.before_grooming
+                    || task.code == CareTask::Loosen.as_str()
+            })
             .map(|task| task.id)
             .collect();
         let mut book = Self {
@@ -95,7 +102,42 @@ impl CareBook {
             book.note(&last, last.on);
         }
         book.played = book.play(conn, scope, dates)?;
+        book.rain = book.rain(conn, scope, dates)?;
+        book.instances = book.instances(dates);
         Ok(book)
+    }
+
+    /// The days of the tasks' recurrences: from the oldest on which one may still stand unserved. A rule that does not
+    /// read is refused where it is written, and has no days here.
+    fn instances(&self, dates: &Dates) -> HashMap<i64, Vec<NaiveDate>> {
+        let back = dates.first - RECURRENCE_BACK;
+        let days = |rule: &Rule| match rule {
+            Rule::Recurs { rrule, from } => days_of(rrule, *from, back, dates.last).ok(),
+            _ => None,
+        };
+        let all = self.rules.iter();
+        all.filter_map(|(id, rule)| Some((*id, days(rule)?)))
+            .collect()
+    }
+
+    /// The rain by day: none where no rule asks for it.
+    fn rain(&self, conn: &mut Conn, scope: &Scope, dates: &Dates) -> Result<Vec<(NaiveDate, i64)>> {
+        let asks = |rule: &Rule| matches!(rule, Rule::AfterRainMm(_));
+        if !self.rules.values().any(asks) {
+            return Ok(Vec::new());
+        }
+        let from = day_start(dates.zone, dates.first - PLAY_BACK);
+        let to = day_start(dates.zone, dates.first + TimeDelta::days(1));
+        let mut by_day: BTreeMap<NaiveDate, i64> = BTreeMap::new();
+        for row in weather_between(conn, scope, from.into(), to.into())? {
+            if row.kind == WeatherKind::Observed
+                && let Some(rain_um) = row.rain_um
+            {
+                let day = work_date(dates.zone, row.read_at.utc());
+                *by_day.entry(day).or_default() += rain_um;
+            }
+        }
+        Ok(by_day.into_iter().collect())
     }
 
     /// A task was done at a place on a date: the newest counts.

@@ -143,6 +143,18 @@ pub struct Entry {
 }
 
 impl Job {
+    /// What its usual way takes as few people as may do it, person-seconds.
+    pub fn usual_work_s(&self) -> i64 {
+        let usual = self.ways.iter().min_by_key(|(way, _)| way.extra_cost);
+        usual.map_or(0, |(way, _)| work_s(way))
+    }
+
+    /// What its shortest way takes as few people as may do it, person-seconds.
+    pub fn least_work_s(&self) -> i64 {
+        let all = self.ways.iter().map(|(way, _)| work_s(way));
+        all.min().unwrap_or(0)
+    }
+
     /// The visit, and the table's entry.
     pub fn split(self) -> (Visit, Entry) {
         let opens = self.windows.iter().map(|window| window[0]).min();
@@ -187,6 +199,14 @@ impl Job {
         };
         (visit, entry)
     }
+}
+
+/// What a way takes the fewest people who may do it.
+fn work_s(way: &Way) -> i64 {
+    let hands = way.min_hands.max(1);
+    let last = way.service_s.len().saturating_sub(1);
+    let at = usize::try_from(hands - 1).unwrap_or(0).min(last);
+    way.service_s.get(at).copied().unwrap_or(0) * hands
 }
 
 /// Work that cannot be put to the planner at all: it is told, not planned.

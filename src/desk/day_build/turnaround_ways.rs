@@ -4,8 +4,7 @@
 use planner::plan::Reason;
 use planner::problem::Way;
 use trade::care::{
-    Cadence, CareTask, CourtToday, Leaving, TurnaroundKind, leaving_cents, loosening,
-    steps as steps_of,
+    Cadence, CareTask, CourtToday, Leaving, TurnaroundKind, leaving_cents, steps as steps_of,
 };
 use trade::grooming::Direction as Heading;
 use trade::money::Cents;
@@ -47,27 +46,11 @@ pub struct Optional<'a> {
     pub cents: i64,
 }
 
-/// What may be done before grooming today: packed baselines are loosened, and in the turnaround that has the most
-/// time, what is due of the tasks that come before grooming is done; the order is the site's own.
-pub fn before_grooming<'a>(
-    inputs: &'a Inputs,
-    court: &CourtDay<'_>,
-    today: &CourtToday,
-    hosts: bool,
-) -> Vec<Optional<'a>> {
-    let loosen = loosening(today)
-        .is_ok()
-        .then(|| row_of(inputs, CareTask::Loosen))
-        .flatten();
-    let packed = loosen.map(|row| (row, Pressing::new(row.urgency.0)));
-    let due = if hosts {
-        care::before_grooming(inputs, court)
-    } else {
-        Vec::new()
-    };
-    let mut all: Vec<_> = due.into_iter().chain(packed).collect();
-    all.sort_by_key(|(row, _)| (row.position, row.id));
-    all.into_iter()
+/// What is due on the court of the tasks that come before grooming, in the site's own order.
+pub fn before_grooming<'a>(inputs: &'a Inputs, court: &CourtDay<'_>) -> Vec<Optional<'a>> {
+    let mut due = care::before_grooming(inputs, court);
+    due.sort_by_key(|(row, _)| (row.position, row.id));
+    due.into_iter()
         .map(|(row, pressing)| Optional {
             row,
             cents: left_out_cents(inputs, row, pressing),

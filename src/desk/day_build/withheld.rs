@@ -4,7 +4,7 @@ use trade::care::{GroundNeed, Obstacle, facts, forbidden};
 use trade::grooming::{Condition, ToolAction};
 
 use super::inputs::Inputs;
-use super::turnarounds::{CourtDay, ground};
+use super::turnarounds::CourtDay;
 use crate::store::care::CareTaskRow;
 
 /// Why work is withheld. The words stand with the reasons of the day plan.
@@ -36,6 +36,17 @@ pub const RESTING: &str = "resting";
 pub const BOOKINGS_IN_REST: &str = "bookings_in_rest";
 /// The surface is new and must bind.
 pub const NEWLY_DRESSED: &str = "newly_dressed";
+
+/// It is heavy work, and too hot for it.
+pub const HEAT: &str = "heat";
+
+/// Heavy work waits until it is no longer hot.
+pub fn by_heat(inputs: &Inputs) -> Withheld {
+    Withheld {
+        reason: HEAT,
+        until: inputs.hot_hours().last().map(|hot| hot[1]),
+    }
+}
 
 /// Why a task is not done on a court today; none where nothing keeps it.
 pub fn of(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Option<Withheld> {
@@ -70,8 +81,7 @@ fn shut(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Withheld> {
 }
 
 fn by_ground(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Option<Withheld> {
-    let condition = inputs.condition(court.row.id);
-    let reason = match forbidden(need(row), ground(condition))? {
+    let reason = match forbidden(need(row), inputs.ground(court.row.id))? {
         Obstacle::StandingWater => "standing_water",
         Obstacle::Frozen => "frost",
         Obstacle::NotFirm => "not_firm",

@@ -159,6 +159,10 @@ pub struct NewWatering {
     pub flow_mlps: i64,
     /// How much, ml.
     pub volume_ml: i64,
+    /// The valve, where one was set up.
+    pub valve_id: Option<i64>,
+    /// Its number in the night.
+    pub cycle: Option<i64>,
 }
 
 /// A planned run of water with its court's name.
@@ -199,6 +203,8 @@ pub fn waterings_add(tx: &mut Tx<'_>, scope: &Scope, runs: &[NewWatering]) -> Re
                     waterings::flow_mlps.eq(run.flow_mlps),
                     waterings::volume_ml.eq(run.volume_ml),
                     waterings::state.eq("planned"),
+                    waterings::valve_id.eq(run.valve_id),
+                    waterings::cycle.eq(run.cycle),
                 )
             })
             .collect();
@@ -238,7 +244,7 @@ pub fn waterings_reaching(
             waterings::site_id
                 .eq(scope.site_id())
                 .and(day_plans::work_date.ne(date))
-                .and(waterings::state.ne("withdrawn"))
+                .and(waterings::state.eq_any(["planned", "run"]))
                 .and(waterings::starts_at.lt(to))
                 .and(waterings::ends_at.gt(from)),
         )

@@ -97,6 +97,7 @@ mod tests {
             "too_wet",
             "too_dry",
             "wind",
+            "heat",
         ] {
             assert_ne!(why(reason), say("unfitted-other"), "{reason}");
         }
