@@ -17,6 +17,7 @@ mod mail;
 mod orders;
 mod pages;
 mod planner;
+mod play;
 mod resources;
 mod schema;
 mod settings;

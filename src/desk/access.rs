@@ -89,6 +89,12 @@ permissions! {
     SeeTools: Manager, CrewLead, CrewMember;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
+    /// See when courts are in play and shut.
+    SeePlay: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Set when courts are in play and shut.
+    EditPlay: Manager;
+    /// Say that play on a court is over.
+    TellPlayOver: Manager, CrewLead, FrontDesk;
     /// See the care standard.
     SeeCare: Manager, CrewLead, CrewMember;
     /// Change the care standard, and tell when work was last done.

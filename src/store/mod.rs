@@ -24,6 +24,7 @@ pub mod jobs;
 pub mod orders;
 pub mod paging;
 pub mod play;
+pub mod play_changes;
 pub mod reports;
 pub mod rests;
 pub mod schema;

@@ -149,6 +149,8 @@ diesel::table! {
         starts_at -> Timestamp,
         ends_at -> Timestamp,
         reason -> Text,
+        cancelled_at -> Nullable<Timestamp>,
+        version -> BigInt,
     }
 }
 
@@ -162,6 +164,11 @@ diesel::table! {
         ends_at -> Timestamp,
         short_turnaround -> Bool,
         players_brush -> Bool,
+        open_ended -> Bool,
+        over_at -> Nullable<Timestamp>,
+        short_ok -> Bool,
+        cancelled_at -> Nullable<Timestamp>,
+        version -> BigInt,
     }
 }
 

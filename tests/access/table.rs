@@ -57,6 +57,16 @@ pub const TABLE: &[Row] = &[
     // Nothing waits.
     row("post_sites_calendar_changes_by_change_id_accept", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
     row("post_sites_calendar_changes_by_change_id_refuse", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_play_sessions",                        [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    // On no court at all, so that nothing is added here; and no session is there to be read or changed.
+    row("post_sites_play_sessions",                       [401,   422,   403,   403,   403,   403,   422,   404,   404], SESSIONS),
+    row("get_sites_play_sessions_by_session_id",          [401,   404,   404,   404,   403,   404,   404,   404,   404], ""),
+    row("patch_sites_play_sessions_by_session_id",        [401,   404,   403,   403,   403,   403,   404,   404,   404], SESSION),
+    row("post_sites_play_sessions_by_session_id_over",    [401,   404,   404,   403,   403,   404,   404,   404,   404], START),
+    row("post_sites_play_sessions_by_session_id_cancel",  [401,   404,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_closures",                             [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    row("post_sites_closures",                            [401,   422,   403,   403,   403,   403,   422,   404,   404], CLOSURES),
+    row("post_sites_closures_by_closure_id_cancel",       [401,   404,   403,   403,   403,   403,   404,   404,   404], ""),
     row("get_sites_conditions",                           [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id_inspections",       [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("post_sites_courts_by_court_id_inspections",      [401,   201,   201,   201,   403,   403,   201,   404,   404], INSPECTION),
@@ -175,6 +185,12 @@ const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;
 const LEAVE: &str = r#"{ "reason": "court_in_play" }"#;
+const SESSIONS: &str = r#"{ "court_ids": [], "play": { "name": "a", "turnaround": "full",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" } }"#;
+const SESSION: &str = r#"{ "court_id": 1, "play": { "name": "a", "turnaround": "full",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" } }"#;
+const CLOSURES: &str = r#"{ "court_ids": [], "reason": "rain",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" }"#;
 const VALVE: &str = r#"{ "bank_id": 1, "name": "Spare", "opened": "controller", "flow_mlps": 0, "court_ids": [1] }"#;
 const RULE: &str = r#"{ "name": "Quiet hours", "kind": "local_hours", "weekdays": [] }"#;
 const COURT_WATER: &str = r#"{ "drain_s": 1800 }"#;

@@ -1,6 +1,7 @@
 //! The day: planned, taken, read, issued.
 
 mod ahead;
+mod as_it_comes;
 mod care;
 mod grooming;
 mod heat;

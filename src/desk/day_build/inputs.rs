@@ -50,6 +50,8 @@ pub struct Inputs {
     pub site: SiteRow,
     /// The day's clock.
     pub clock: DayClock,
+    /// When it was read.
+    pub now: Instant,
     /// The site's own date.
     pub date: NaiveDate,
     /// The site's own date on which it was set up.
@@ -190,6 +192,7 @@ impl Inputs {
                 .map(|(court, day, direction)| (court, (day, direction)))
                 .collect(),
             site,
+            now,
             clock,
             date,
             founded_on,

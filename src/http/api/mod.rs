@@ -13,6 +13,7 @@ pub mod inspections;
 pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
+pub mod play;
 pub mod reports;
 pub mod settings;
 pub mod sign_in;
@@ -37,6 +38,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(settings::routes)
         .configure(courts::routes)
         .configure(calendars::routes)
+        .configure(play::routes)
         .configure(inspections::routes)
         .configure(weather::routes)
         .configure(crews::routes)
