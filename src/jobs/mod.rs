@@ -101,7 +101,11 @@ fn kinds(office: &Office) -> &'static [JobKind] {
     if office.mail.can_send() {
         JobKind::ALL
     } else {
-        &[JobKind::CalendarFetch, JobKind::WeekReport, JobKind::ProposeDay]
+        &[
+            JobKind::CalendarFetch,
+            JobKind::WeekReport,
+            JobKind::ProposeDay,
+        ]
     }
 }
 

@@ -18,7 +18,7 @@ pub use changes::{
     change_read, changes_of, changes_withdraw,
 };
 pub use events::{
-    Planned, Taken, Target, closures_of, event_add, event_move, event_remove, events_of,
+    Planned, Said, Taken, Target, closures_of, event_add, event_move, event_remove, events_of,
     sessions_from,
 };
 

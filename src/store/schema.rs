@@ -204,6 +204,7 @@ diesel::table! {
         digest -> Text,
         session_id -> Nullable<BigInt>,
         closure_id -> Nullable<BigInt>,
+        gone -> Bool,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Play that comes from calendars: what is sent becomes the site's sessions, and once only.
 
+mod over_again;
 mod planned;
 mod taken;
 
@@ -57,7 +58,7 @@ async fn counts(client: &Client, house: &House, id: i64, text: &str) -> [u64; 6]
     .map(|name| report[name].as_u64().unwrap())
 }
 
-/// The sessions of the court that begin on or after the day, as a person would read them off: name, from, until (UTC).
+/// The sessions of the court that are not called off and begin on or after the day, as a person would read them off: name, from, until (UTC).
 fn db_sessions(house: &House, court_id: i64, from: &str) -> Vec<String> {
     use diesel::prelude::*;
     use roundhand::store::{Instant, schema::play_sessions as table};
@@ -70,6 +71,7 @@ fn db_sessions(house: &House, court_id: i64, from: &str) -> Vec<String> {
                 .filter(
                     table::court_id
                         .eq(court_id)
+                        .and(table::cancelled_at.is_null())
                         .and(table::starts_at.ge(Instant::from(from))),
                 )
                 .order(table::starts_at)
@@ -81,6 +83,12 @@ fn db_sessions(house: &House, court_id: i64, from: &str) -> Vec<String> {
     rows.into_iter()
         .map(|(name, from, to)| format!("{name} {} {}", show(from), show(to)))
         .collect()
+}
+
+/// The sessions of the court as the API lists them, called off or not, from this date on.
+async fn listed(client: &Client, house: &House, court_id: i64, from: &str) -> Vec<Value> {
+    let path = house.path(&format!("/play-sessions?court_id={court_id}&from={from}"));
+    client.get(&path).await.items()
 }
 
 /// A court of the site by its place in the list.

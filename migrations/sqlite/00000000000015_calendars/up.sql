@@ -22,8 +22,8 @@ CREATE TABLE calendars (
     CHECK (makes IN ('sessions', 'closures'))
 );
 
--- What was taken of a calendar. `recurrence` is empty for an event that does not recur. A session that is removed by
--- hand takes its row with it.
+-- What was taken of a calendar. `recurrence` is empty for an event that does not recur. One that the calendar took back is
+-- gone: its session or closure is called off and stays on record.
 CREATE TABLE calendar_events (
     id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
     site_id BIGINT NOT NULL REFERENCES sites (id),
@@ -34,11 +34,12 @@ CREATE TABLE calendar_events (
     digest TEXT NOT NULL,
     session_id BIGINT,
     closure_id BIGINT,
+    gone BOOLEAN NOT NULL,
     UNIQUE (site_id, id),
     UNIQUE (site_id, calendar_id, uid, recurrence),
     FOREIGN KEY (site_id, calendar_id) REFERENCES calendars (site_id, id),
-    FOREIGN KEY (site_id, session_id) REFERENCES play_sessions (site_id, id) ON DELETE CASCADE,
-    FOREIGN KEY (site_id, closure_id) REFERENCES closures (site_id, id) ON DELETE CASCADE
+    FOREIGN KEY (site_id, session_id) REFERENCES play_sessions (site_id, id),
+    FOREIGN KEY (site_id, closure_id) REFERENCES closures (site_id, id)
 );
 CREATE INDEX calendar_events_by_session_id ON calendar_events (site_id, session_id);
 CREATE INDEX calendar_events_by_closure_id ON calendar_events (site_id, closure_id);

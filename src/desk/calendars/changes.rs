@@ -85,7 +85,9 @@ fn carry_out(tx: &mut Tx<'_>, scope: &Scope, change: &ChangeRow) -> Result<()> {
     };
     let own = |one: &Taken| one.uid == change.uid && one.recurrence == change.recurrence;
     let taken = taken.into_iter().find(own);
-    let begun = taken.as_ref().is_some_and(|taken| taken.starts_at <= now);
+    let begun = taken
+        .as_ref()
+        .is_some_and(|taken| taken.stands() && taken.starts_at <= now);
     if begun || change.ends_at <= now {
         return Err(Error::State(
             "it has begun or is over: refuse the change".into(),
@@ -107,8 +109,10 @@ fn carry_out(tx: &mut Tx<'_>, scope: &Scope, change: &ChangeRow) -> Result<()> {
         ));
     }
     match (change.kind, taken) {
-        (ChangeKind::Cancel, Some(taken)) => rows::event_remove(tx, scope, &taken, is_closure)?,
-        (ChangeKind::Cancel, None) => {}
+        (ChangeKind::Cancel, Some(taken)) if taken.stands() => {
+            rows::event_remove(tx, scope, &taken, is_closure, change.sequence)?;
+        }
+        (ChangeKind::Cancel, _) => {}
         (_, Some(taken)) => {
             let revision = (change.sequence, change.digest.as_str());
             rows::event_move(tx, scope, &taken, is_closure, revision, &target)?;

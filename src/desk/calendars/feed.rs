@@ -1,11 +1,17 @@
 //! A calendar that is fetched: what to ask, and what came of it.
 
+use chrono::TimeDelta;
+
 use super::import::{Source, take};
 use crate::desk::access::{EditCalendars, Permit};
 use crate::desk::error::Named;
 use crate::desk::{Office, Result};
 use crate::store::calendars::{self as rows, Validators};
 use crate::store::{self, Tx};
+
+/// So long a copy is enough. Then it is taken anew though it is the same: a rule without an end reaches a day further
+/// each day, and what was in the way before may be out of it.
+const WHOLE_AGAIN: TimeDelta = TimeDelta::days(1);
 
 /// What to ask.
 #[derive(Clone, Debug)]
@@ -23,13 +29,18 @@ pub fn feed_read(office: &Office, permit: &Permit<EditCalendars>, id: i64) -> Re
     let row = office
         .db
         .read(|conn| rows::calendar_read(conn, permit, id).named("calendar"))?;
+    let known = Validators {
+        etag: row.etag,
+        last_modified: row.last_modified,
+    };
+    let since = row
+        .imported_at
+        .map(|at| office.now().utc() - at.utc())
+        .filter(|since| *since < WHOLE_AGAIN);
     Ok(row.address.map(|address| Feed {
         address,
         allow_private: row.allow_private,
-        known: Validators {
-            etag: row.etag,
-            last_modified: row.last_modified,
-        },
+        known: since.map_or_else(Validators::default, |_| known),
     }))
 }
 

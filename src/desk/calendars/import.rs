@@ -9,16 +9,17 @@ use serde::{Deserialize, Serialize};
 use trade::calendar::Span;
 use utoipa::ToSchema;
 
-use super::decide::{Decision, Ground, Step, decide};
+use super::decide::{Decision, Ground, Step, Wanted, decide};
 use super::read::{LineFault, Reading, read};
 use crate::desk::access::{EditCalendars, Permit};
 use crate::desk::error::Named;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::calendars::{
-    self as rows, CalendarRow, ChangeKind, ChangeState, Makes, NewChange,
+    self as rows, CalendarRow, ChangeKind, ChangeRow, ChangeState, Makes, NewChange, Said, Taken,
 };
 use crate::store::courts::court_list;
+use crate::store::play_changes::session_cancel;
 use crate::store::sites::site_read;
 use crate::store::{Instant, Page, Scope, Tx};
 
@@ -105,7 +106,7 @@ pub(super) fn take(
         let calendar = rows::calendar_read(conn, permit, calendar_id).named("calendar")?;
         Ok((calendar, site_read(conn, permit)?))
     })?;
-    let zone: Tz = site.zone.parse().unwrap_or(Tz::UTC);
+    let zone = site.zone()?;
     let now = office.now().utc();
     let window = Span {
         from: now - BACK,
@@ -120,24 +121,27 @@ pub(super) fn take(
         if now_calendar.version != calendar.version {
             return Err(Error::Stale);
         }
-        let only_cancels = reading.only_cancels;
         let decision = decide_now(tx, permit, &calendar, zone, whole, reading)?;
-        let report = carry_out(tx, permit, &calendar, decision, only_cancels)?;
+        let (report, ids) = carry_out(tx, permit, &calendar, decision)?;
         rows::calendar_imported(tx, permit, calendar_id, &report)?;
         also(tx)?;
-        let counts = serde_json::json!({
-            "taken": report.taken, "changed": report.changed, "cancelled": report.cancelled,
-            "proposed": report.proposed, "refused": report.refused,
-        });
         let deed = Deed {
             verb: "imported",
             subject: "calendar",
             id: calendar_id,
-            data: counts,
+            data: serde_json::json!({ "makes": calendar.makes, "ids": ids }),
         };
         audit_append(tx, permit, &deed)?;
         Ok(report)
     })
+}
+
+/// The sessions or closures that a file touched: for the audit chain.
+#[derive(Debug, Default, Serialize)]
+struct Ids {
+    taken: Vec<i64>,
+    changed: Vec<i64>,
+    cancelled: Vec<i64>,
 }
 
 /// The stretch for which the file says all there is.
@@ -192,68 +196,73 @@ fn carry_out(
     tx: &mut Tx<'_>,
     scope: &Scope,
     calendar: &CalendarRow,
-    decision: Decision,
-    only_cancels: bool,
-) -> Result<Report> {
+    mut decision: Decision,
+) -> Result<(Report, Ids)> {
     let is_closure = calendar.makes == Makes::Closures;
+    let refused_lines = std::mem::take(&mut decision.refused);
     let mut report = Report {
         unchanged: decision.unchanged,
         past: decision.past,
-        refused: decision.refused.len(),
-        lines: decision.refused.into_iter().map(refused).collect(),
+        refused: refused_lines.len(),
+        lines: refused_lines.into_iter().map(refused).collect(),
         ..Report::default()
     };
+    let mut ids = Ids::default();
+    for id in &decision.lifted {
+        session_cancel(tx, scope, *id)?;
+    }
     for step in &decision.steps {
         match step {
-            Step::Put(wanted, None) => {
-                let event = (
-                    wanted.key.0.as_str(),
-                    wanted.key.1.as_str(),
-                    wanted.sequence,
-                    wanted.digest.as_str(),
-                );
-                rows::event_add(tx, scope, calendar.id, is_closure, event, &wanted.target)?;
-                report.taken += 1;
+            Step::Put(wanted, taken) => {
+                let target = &wanted.target;
+                let moves = taken
+                    .as_ref()
+                    .filter(|taken| !decision.lifted.contains(&taken.became));
+                let id = match moves {
+                    Some(taken) => {
+                        let revision = (wanted.sequence, wanted.digest.as_str());
+                        rows::event_move(tx, scope, taken, is_closure, revision, target)?
+                    }
+                    None => {
+                        let said = said(wanted);
+                        rows::event_add(tx, scope, calendar.id, is_closure, said, target)?
+                    }
+                };
+                if taken.as_ref().is_some_and(Taken::stands) {
+                    report.changed += 1;
+                    ids.changed.push(id);
+                } else {
+                    report.taken += 1;
+                    ids.taken.push(id);
+                }
             }
-            Step::Put(wanted, Some(taken)) => {
-                let revision = (wanted.sequence, wanted.digest.as_str());
-                rows::event_move(tx, scope, taken, is_closure, revision, &wanted.target)?;
-                report.changed += 1;
-            }
-            Step::Remove(taken) => {
-                rows::event_remove(tx, scope, taken, is_closure)?;
+            Step::Remove(taken, sequence) => {
+                rows::event_remove(tx, scope, taken, is_closure, *sequence)?;
                 report.cancelled += 1;
+                ids.cancelled.push(taken.became);
             }
         }
         report.lines.push(line(step, None));
     }
-    report.proposed = propose(
-        tx,
-        scope,
-        calendar,
-        &decision.proposed,
-        only_cancels,
-        &mut report.lines,
-    )?;
+    report.proposed = propose(tx, scope, calendar, &decision, &mut report.lines)?;
     report.left_off = report.lines.len().saturating_sub(LINES);
     report.lines.truncate(LINES);
-    Ok(report)
+    Ok((report, ids))
 }
 
-/// Lets the steps wait for somebody's yes; gives how many wait.
+/// Lets what touches a planned date wait for somebody's yes; gives how many wait.
 fn propose(
     tx: &mut Tx<'_>,
     scope: &Scope,
     calendar: &CalendarRow,
-    steps: &[Step],
-    only_cancels: bool,
+    decision: &Decision,
     lines: &mut Vec<ReportLine>,
 ) -> Result<usize> {
     let now = tx.now();
     let before = rows::changes_of(tx.conn(), scope, calendar.id, now)?;
     let mut stay = Vec::new();
     let mut waiting = 0;
-    for step in steps {
+    for step in &decision.proposed {
         let new = change(step);
         let alike = before.iter().rfind(|one| {
             (one.uid.as_str(), one.recurrence.as_str()) == (new.event.0, new.event.1)
@@ -269,39 +278,44 @@ fn propose(
         waiting += 1;
         lines.push(line(step, Some("proposed")));
     }
+    let settled = |one: &ChangeRow| {
+        let span = Span {
+            from: one.starts_at.utc(),
+            to: one.ends_at.utc(),
+        };
+        one.ends_at <= now || decision.settles(&one.uid, &one.recurrence, span)
+    };
     let gone: Vec<i64> = before
         .iter()
-        .filter(|one| {
-            one.state == ChangeState::Proposed && !stay.contains(&one.id) && !only_cancels
-        })
+        .filter(|one| one.state == ChangeState::Proposed && !stay.contains(&one.id))
+        .filter(|one| settled(one))
         .map(|one| one.id)
         .collect();
     rows::changes_withdraw(tx, scope, &gone)?;
     Ok(waiting)
 }
 
+fn said(wanted: &Wanted) -> Said<'_> {
+    let (uid, recurrence) = &wanted.key;
+    (uid, recurrence, wanted.sequence, &wanted.digest)
+}
+
 fn change(step: &Step) -> NewChange<'_> {
     match step {
-        Step::Put(wanted, taken) => NewChange {
-            kind: if taken.is_some() {
-                ChangeKind::Move
-            } else {
-                ChangeKind::Add
-            },
-            event: (
-                &wanted.key.0,
-                &wanted.key.1,
-                wanted.sequence,
-                &wanted.digest,
-            ),
-            court_id: wanted.target.court_id,
-            name: &wanted.target.name,
-            span: (wanted.target.starts_at, wanted.target.ends_at),
-            was: taken.as_ref().map(|taken| (taken.starts_at, taken.ends_at)),
-        },
-        Step::Remove(taken) => NewChange {
+        Step::Put(wanted, taken) => {
+            let was = taken.as_ref().filter(|taken| taken.stands());
+            NewChange {
+                kind: was.map_or(ChangeKind::Add, |_| ChangeKind::Move),
+                event: said(wanted),
+                court_id: wanted.target.court_id,
+                name: &wanted.target.name,
+                span: (wanted.target.starts_at, wanted.target.ends_at),
+                was: was.map(|was| (was.starts_at, was.ends_at)),
+            }
+        }
+        Step::Remove(taken, sequence) => NewChange {
             kind: ChangeKind::Cancel,
-            event: (&taken.uid, &taken.recurrence, taken.sequence, &taken.digest),
+            event: (&taken.uid, &taken.recurrence, *sequence, &taken.digest),
             court_id: taken.court_id,
             name: &taken.name,
             span: (taken.starts_at, taken.ends_at),
@@ -323,19 +337,13 @@ fn refused(fault: LineFault) -> ReportLine {
 
 fn line(step: &Step, outcome: Option<&str>) -> ReportLine {
     let (usual, line, uid, starts_at) = match step {
-        Step::Put(wanted, None) => (
-            "taken",
-            Some(wanted.line),
-            &wanted.key.0,
-            wanted.target.starts_at,
-        ),
-        Step::Put(wanted, Some(_)) => (
-            "changed",
-            Some(wanted.line),
-            &wanted.key.0,
-            wanted.target.starts_at,
-        ),
-        Step::Remove(taken) => ("cancelled", None, &taken.uid, taken.starts_at),
+        Step::Put(wanted, taken) => {
+            let changes = taken.as_ref().is_some_and(Taken::stands);
+            let usual = if changes { "changed" } else { "taken" };
+            let starts_at = wanted.target.starts_at;
+            (usual, Some(wanted.line), &wanted.key.0, starts_at)
+        }
+        Step::Remove(taken, _) => ("cancelled", None, &taken.uid, taken.starts_at),
     };
     ReportLine {
         outcome: outcome.unwrap_or(usual).into(),

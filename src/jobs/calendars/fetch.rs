@@ -124,6 +124,9 @@ impl Resolver for Guarded {
         config: &Config,
         timeout: NextTimeout,
     ) -> Result<ResolvedSocketAddrs, Error> {
+        if !self.private && uri.scheme_str() != Some("https") {
+            return Err(Error::RequireHttpsOnly("no https".into()));
+        }
         let found = self.names.resolve(uri, config, timeout)?;
         // One that is out of reach shuts out the name: whoever set it up did not mean a public calendar.
         let in_reach = self.private || found.iter().all(|address| is_public(address.ip()));

@@ -5,6 +5,10 @@ use diesel::prelude::*;
 
 use crate::store::day_plans::PlanState;
 use crate::store::db::{Conn, Tx};
+use crate::store::play_changes::{
+    SessionSet, closure_cancel, closure_set, session_add, session_cancel, session_read,
+    session_set, session_starting,
+};
 use crate::store::schema::{calendar_events, closures, day_plans, play_sessions};
 use crate::store::{Instant, Result, Scope};
 
@@ -36,6 +40,8 @@ pub struct Taken {
     pub sequence: i64,
     /// SHA-256 over what was taken, in hex.
     pub digest: String,
+    /// The calendar took it back.
+    pub gone: bool,
     /// The session, or the closure, it became.
     pub became: i64,
     /// The court.
@@ -46,9 +52,18 @@ pub struct Taken {
     pub starts_at: Instant,
     /// Until when.
     pub ends_at: Instant,
+    /// When it was called off, by the calendar or by hand.
+    pub cancelled_at: Option<Instant>,
 }
 
-/// The sessions taken of a calendar that end after `after`.
+impl Taken {
+    /// Whether it is still to be played, or the court to be shut.
+    pub fn stands(&self) -> bool {
+        self.cancelled_at.is_none()
+    }
+}
+
+/// The sessions taken of a calendar that end after `after`, those called off among them.
 pub fn events_of(
     conn: &mut Conn,
     scope: &Scope,
@@ -73,16 +88,18 @@ pub fn events_of(
             calendar_events::recurrence,
             calendar_events::sequence,
             calendar_events::digest,
+            calendar_events::gone,
             play_sessions::id,
             play_sessions::court_id,
             play_sessions::name,
             play_sessions::starts_at,
             play_sessions::ends_at,
+            play_sessions::cancelled_at,
         ))
         .load(conn)?)
 }
 
-/// The closures taken of a calendar that end after `after`.
+/// The closures taken of a calendar that end after `after`, those called off among them.
 pub fn closures_of(
     conn: &mut Conn,
     scope: &Scope,
@@ -107,11 +124,13 @@ pub fn closures_of(
             calendar_events::recurrence,
             calendar_events::sequence,
             calendar_events::digest,
+            calendar_events::gone,
             closures::id,
             closures::court_id,
             closures::reason,
             closures::starts_at,
             closures::ends_at,
+            closures::cancelled_at,
         ))
         .load(conn)?)
 }
@@ -125,11 +144,19 @@ pub struct Planned {
     pub court_id: i64,
     /// From when.
     pub starts_at: Instant,
-    /// Until when.
-    pub ends_at: Instant,
+    ends_at: Instant,
+    over_at: Option<Instant>,
 }
 
-/// Every session of the site that ends after `after`, and the dates of the site that have a plan in force.
+impl Planned {
+    /// When it was over, else when it is to be.
+    pub fn end(&self) -> Instant {
+        self.over_at.unwrap_or(self.ends_at)
+    }
+}
+
+/// Every session of the site that is not called off and was to end after `after`, and the dates of the site that have a
+/// plan in force.
 pub fn sessions_from(
     conn: &mut Conn,
     scope: &Scope,
@@ -139,7 +166,12 @@ pub fn sessions_from(
         .filter(
             play_sessions::site_id
                 .eq(scope.site_id())
-                .and(play_sessions::ends_at.gt(after)),
+                .and(play_sessions::cancelled_at.is_null())
+                .and(
+                    play_sessions::ends_at
+                        .gt(after)
+                        .or(play_sessions::over_at.gt(after)),
+                ),
         )
         .order(play_sessions::id)
         .select((
@@ -147,6 +179,7 @@ pub fn sessions_from(
             play_sessions::court_id,
             play_sessions::starts_at,
             play_sessions::ends_at,
+            play_sessions::over_at,
         ))
         .load(conn)?;
     let dates = day_plans::table
@@ -161,65 +194,67 @@ pub fn sessions_from(
     Ok((sessions, dates))
 }
 
-/// Makes the session or the closure of an event and notes the event; gives the id of what was made.
+/// What an event says: the event, its instance, its revision, and the digest of what it says.
+pub type Said<'a> = (&'a str, &'a str, i64, &'a str);
+
+/// Makes the session or the closure of an event and notes the event; gives the id of what was made. An event that was
+/// noted before, with a session that is long over, is noted anew.
 pub fn event_add(
     tx: &mut Tx<'_>,
     scope: &Scope,
     calendar_id: i64,
     is_closure: bool,
-    event: (&str, &str, i64, &str),
+    (uid, recurrence, sequence, digest): Said<'_>,
     target: &Target,
 ) -> Result<i64> {
-    let (uid, recurrence, sequence, digest) = event;
-    let made: i64 = if is_closure {
-        diesel::insert_into(closures::table)
-            .values((
-                closures::site_id.eq(scope.site_id()),
-                closures::court_id.eq(target.court_id),
-                closures::starts_at.eq(target.starts_at),
-                closures::ends_at.eq(target.ends_at),
-                closures::reason.eq(&target.name),
-            ))
-            .returning(closures::id)
-            .get_result(tx.conn())?
+    let made = if is_closure {
+        let span = (target.starts_at, target.ends_at);
+        closure_set(tx, scope, target.court_id, span, &target.name)?
     } else {
-        diesel::insert_into(play_sessions::table)
-            .values((
-                play_sessions::site_id.eq(scope.site_id()),
-                play_sessions::court_id.eq(target.court_id),
-                play_sessions::name.eq(&target.name),
-                play_sessions::starts_at.eq(target.starts_at),
-                play_sessions::ends_at.eq(target.ends_at),
-                play_sessions::short_turnaround.eq(target.short_turnaround),
-            ))
-            .returning(play_sessions::id)
-            .get_result(tx.conn())?
+        session_put(tx, scope, None, target)?
     };
-    diesel::insert_into(calendar_events::table)
-        .values((
-            calendar_events::site_id.eq(scope.site_id()),
-            calendar_events::calendar_id.eq(calendar_id),
-            calendar_events::uid.eq(uid),
-            calendar_events::recurrence.eq(recurrence),
-            calendar_events::sequence.eq(sequence),
-            calendar_events::digest.eq(digest),
-            calendar_events::session_id.eq((!is_closure).then_some(made)),
-            calendar_events::closure_id.eq(is_closure.then_some(made)),
-        ))
-        .execute(tx.conn())?;
+    let became = (
+        calendar_events::sequence.eq(sequence),
+        calendar_events::digest.eq(digest),
+        calendar_events::session_id.eq((!is_closure).then_some(made)),
+        calendar_events::closure_id.eq(is_closure.then_some(made)),
+        calendar_events::gone.eq(false),
+    );
+    let known = diesel::update(
+        calendar_events::table.filter(
+            calendar_events::site_id
+                .eq(scope.site_id())
+                .and(calendar_events::calendar_id.eq(calendar_id))
+                .and(calendar_events::uid.eq(uid))
+                .and(calendar_events::recurrence.eq(recurrence)),
+        ),
+    )
+    .set(became)
+    .execute(tx.conn())?;
+    if known == 0 {
+        diesel::insert_into(calendar_events::table)
+            .values((
+                calendar_events::site_id.eq(scope.site_id()),
+                calendar_events::calendar_id.eq(calendar_id),
+                calendar_events::uid.eq(uid),
+                calendar_events::recurrence.eq(recurrence),
+                became,
+            ))
+            .execute(tx.conn())?;
+    }
     Ok(made)
 }
 
-/// Changes what an event became.
+/// Changes what an event became, and puts it back where it was called off; gives the id of what it is now.
 pub fn event_move(
     tx: &mut Tx<'_>,
     scope: &Scope,
     taken: &Taken,
     is_closure: bool,
-    revision: (i64, &str),
+    (sequence, digest): (i64, &str),
     target: &Target,
-) -> Result<()> {
-    if is_closure {
+) -> Result<i64> {
+    let became = if is_closure {
         diesel::update(
             closures::table.filter(
                 closures::site_id
@@ -232,61 +267,96 @@ pub fn event_move(
             closures::starts_at.eq(target.starts_at),
             closures::ends_at.eq(target.ends_at),
             closures::reason.eq(&target.name),
+            closures::cancelled_at.eq(None::<Instant>),
+            closures::version.eq(closures::version + 1),
         ))
         .execute(tx.conn())?;
+        taken.became
     } else {
-        diesel::update(
-            play_sessions::table.filter(
-                play_sessions::site_id
-                    .eq(scope.site_id())
-                    .and(play_sessions::id.eq(taken.became)),
-            ),
-        )
+        session_put(tx, scope, Some(taken.became), target)?
+    };
+    diesel::update(note(scope.site_id(), taken.id))
         .set((
-            play_sessions::court_id.eq(target.court_id),
-            play_sessions::name.eq(&target.name),
-            play_sessions::starts_at.eq(target.starts_at),
-            play_sessions::ends_at.eq(target.ends_at),
-            play_sessions::short_turnaround.eq(target.short_turnaround),
+            calendar_events::sequence.eq(sequence),
+            calendar_events::digest.eq(digest),
+            calendar_events::session_id.eq((!is_closure).then_some(became)),
+            calendar_events::gone.eq(false),
         ))
         .execute(tx.conn())?;
+    Ok(became)
+}
+
+/// Calls off what an event became, by the revision that says so; both stay on record.
+pub fn event_remove(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    taken: &Taken,
+    is_closure: bool,
+    sequence: i64,
+) -> Result<()> {
+    if is_closure {
+        closure_cancel(tx, scope, taken.became)?;
+    } else {
+        session_cancel(tx, scope, taken.became)?;
     }
-    diesel::update(
-        calendar_events::table.filter(
-            calendar_events::site_id
-                .eq(scope.site_id())
-                .and(calendar_events::id.eq(taken.id)),
-        ),
-    )
-    .set((
-        calendar_events::sequence.eq(revision.0),
-        calendar_events::digest.eq(revision.1),
-    ))
-    .execute(tx.conn())?;
+    diesel::update(note(scope.site_id(), taken.id))
+        .set((
+            calendar_events::sequence.eq(sequence),
+            calendar_events::gone.eq(true),
+        ))
+        .execute(tx.conn())?;
     Ok(())
 }
 
-/// Takes back what an event became; the note of it goes along.
-pub fn event_remove(tx: &mut Tx<'_>, scope: &Scope, taken: &Taken, is_closure: bool) -> Result<()> {
-    let site = scope.site_id();
-    if is_closure {
-        diesel::delete(
-            closures::table.filter(
-                closures::site_id
-                    .eq(site)
-                    .and(closures::id.eq(taken.became)),
-            ),
-        )
-        .execute(tx.conn())?;
-    } else {
-        diesel::delete(
-            play_sessions::table.filter(
-                play_sessions::site_id
-                    .eq(site)
-                    .and(play_sessions::id.eq(taken.became)),
-            ),
-        )
-        .execute(tx.conn())?;
+#[diesel::dsl::auto_type(no_type_alias)]
+fn note(site: i64, id: i64) -> _ {
+    calendar_events::table.filter(
+        calendar_events::site_id
+            .eq(site)
+            .and(calendar_events::id.eq(id)),
+    )
+}
+
+/// Puts a session where it is wanted: a new one, or `own`; gives its id. Two never begin together on a court, so that
+/// one that was called off at this very start is put back in its stead.
+fn session_put(tx: &mut Tx<'_>, scope: &Scope, own: Option<i64>, target: &Target) -> Result<i64> {
+    let before = own
+        .map(|own| session_read(tx.conn(), scope, own))
+        .transpose()?;
+    let twin = session_starting(tx.conn(), scope, target.court_id, target.starts_at)?
+        .filter(|twin| Some(twin.id) != own);
+    // What was said of it by hand stays as it is.
+    let set = SessionSet {
+        court_id: target.court_id,
+        name: target.name.clone(),
+        starts_at: target.starts_at,
+        ends_at: target.ends_at,
+        short_turnaround: target.short_turnaround,
+        players_brush: before.as_ref().is_some_and(|before| before.players_brush),
+        open_ended: before.as_ref().is_some_and(|before| before.open_ended),
+        short_ok: before.as_ref().is_some_and(|before| before.short_ok),
+    };
+    match (twin, before) {
+        (Some(twin), before) => {
+            if let Some(before) = before.filter(|before| before.cancelled_at.is_none()) {
+                session_cancel(tx, scope, before.id)?;
+            }
+            diesel::update(
+                calendar_events::table.filter(
+                    calendar_events::site_id
+                        .eq(scope.site_id())
+                        .and(calendar_events::session_id.eq(twin.id)),
+                ),
+            )
+            .set(calendar_events::session_id.eq(None::<i64>))
+            .execute(tx.conn())?;
+            session_set(tx, scope, twin.id, twin.version, &set)?;
+            Ok(twin.id)
+        }
+        (None, Some(before)) => {
+            session_set(tx, scope, before.id, before.version, &set)?;
+            Ok(before.id)
+        }
+        (None, None) => session_add(tx, scope, &set),
     }
-    Ok(())
 }
