@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use super::{calendar, counts, db_sessions, listed, of_one_court};
+use super::{add, calendar, counts, db_sessions, listed, of_one_court, send};
 use crate::support::on_both_engines;
 
 fn at(uid: &str, day: u32, hour: u32) -> String {
@@ -97,12 +97,12 @@ on_both_engines! {
     async fn a_fault_of_a_rule_is_told_once_and_a_session_of_two_days_is_refused(house) {
         let manager = house.manager().await;
         let (_, court_id) = of_one_court(&manager, house).await;
-        let id = super::add(&manager, house, json!({ "name": "All" })).await;
+        let id = add(&manager, house, json!({ "name": "All" })).await;
         let weekly = "UID:w\nLOCATION:Pool\nDTSTART:20311001T100000Z\nDURATION:PT1H\nRRULE:FREQ=WEEKLY;COUNT=9";
         let long = "UID:l\nLOCATION:Nowhere\nDTSTART:20311001T100000Z\nDURATION:P2D";
         assert_eq!(counts(&manager, house, id, &calendar(&[weekly, long])).await, [0, 0, 0, 0, 0, 2]);
-        let one = super::add(&manager, house, json!({ "name": "One", "court_id": court_id })).await;
-        let report = super::send(&manager, house, one, &calendar(&[long])).await.expect(200);
+        let one = add(&manager, house, json!({ "name": "One", "court_id": court_id })).await;
+        let report = send(&manager, house, one, &calendar(&[long])).await.expect(200);
         assert_eq!((&report["refused"], &report["lines"][0]["field"]), (&json!(1), &json!("DTEND")));
     }
 }

@@ -1,10 +1,11 @@
 //! Where play comes from: the site's calendars with what became of their last files, and what they would change on
 //! planned dates.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
+use serde::Deserialize;
 use trade::calendar::work_date;
 
 use super::parts::deed::{Deed, button, too_late};
@@ -16,15 +17,16 @@ use crate::desk::Permit;
 use crate::desk::access::{EditCalendars, SeeCalendars, SeeSite};
 use crate::desk::calendars::changes::{change_accept, change_list, change_refuse};
 use crate::desk::calendars::import::{MOST_BYTES, Report, ReportLine, calendar_import};
-use crate::desk::calendars::{CalendarView, calendar_list};
+use crate::desk::calendars::{CalendarEdit, CalendarView, calendar_add, calendar_list};
 use crate::desk::courts::court_list;
 use crate::desk::sites::site_read;
-use crate::http::problem::Problem;
+use crate::http::problem::{Kind, Problem};
 use crate::http::read::CalendarFile;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::Page;
-use crate::store::calendars::ChangeRow;
+use crate::store::calendars::{ChangeRow, Makes};
+use crate::store::courts::CourtRow;
 use crate::store::sites::SiteRow;
 use crate::words::shown::{Shown, date_short};
 use crate::words::{say, say_with};
@@ -33,18 +35,22 @@ use crate::words::{say, say_with};
 const LINES: usize = 30;
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
-    cfg.service(at("/calendars", "GET").route(web::get().to(read)))
-        .service(
-            at("/calendars/{calendar_id:[0-9]+}/import", "POST")
-                .app_data(web::PayloadConfig::new(MOST_BYTES + 4_096))
-                .route(web::post().to(import)),
-        )
-        .service(
-            at("/calendar-changes/{change_id:[0-9]+}/accept", "POST").route(web::post().to(accept)),
-        )
-        .service(
-            at("/calendar-changes/{change_id:[0-9]+}/refuse", "POST").route(web::post().to(refuse)),
-        );
+    cfg.service(
+        at("/calendars", "GET, POST")
+            .route(web::get().to(read))
+            .route(web::post().to(add)),
+    )
+    .service(
+        at("/calendars/{calendar_id:[0-9]+}/import", "POST")
+            .app_data(web::PayloadConfig::new(MOST_BYTES + 4_096))
+            .route(web::post().to(import)),
+    )
+    .service(
+        at("/calendar-changes/{change_id:[0-9]+}/accept", "POST").route(web::post().to(accept)),
+    )
+    .service(
+        at("/calendar-changes/{change_id:[0-9]+}/refuse", "POST").route(web::post().to(refuse)),
+    );
 }
 
 /// All that the page shows.
@@ -52,7 +58,7 @@ struct View {
     site: SiteRow,
     calendars: Vec<CalendarView>,
     changes: Vec<ChangeRow>,
-    courts: HashMap<i64, String>,
+    courts: Vec<CourtRow>,
 }
 
 async fn read(
@@ -63,19 +69,67 @@ async fn read(
 ) -> Result<HttpResponse, Problem> {
     let may_edit = Permit::<EditCalendars>::of((*permit).clone()).is_ok();
     let view = at_the_desk(&office, move |o| {
-        let courts = court_list(o, &see_site, Page::ALL)?.items;
         Ok(View {
             site: site_read(o, &see_site)?,
             calendars: calendar_list(o, &permit, Page::ALL)?.items,
             changes: change_list(o, &permit, Page::ALL)?.items,
-            courts: courts
-                .into_iter()
-                .map(|court| (court.id, court.name))
-                .collect(),
+            courts: court_list(o, &see_site, Page::ALL)?.items,
         })
     })
     .await?;
     Ok(answer(page(&view, &user, may_edit)))
+}
+
+/// A calendar as the page's form gives it.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Form {
+    client_key: uuid::Uuid,
+    name: String,
+    court: String,
+    makes: Makes,
+    #[serde(default)]
+    short: Option<String>,
+    address: String,
+}
+
+impl Form {
+    fn edit(&self) -> CalendarEdit {
+        CalendarEdit {
+            name: self.name.clone(),
+            // None means that each event names its own.
+            court_id: self.court.parse().ok(),
+            courts: BTreeMap::new(),
+            makes: self.makes,
+            short_turnaround: self.short.is_some(),
+            address: Some(self.address.clone()),
+            allow_private: false,
+        }
+    }
+}
+
+async fn add(
+    office: State,
+    user: PageUser,
+    permit: Permit<EditCalendars>,
+    path: web::Path<i64>,
+    form: web::Form<Form>,
+) -> Result<HttpResponse, Problem> {
+    let site_id = path.into_inner();
+    let key = form.client_key.to_string();
+    let edit = form.edit();
+    let added = at_the_desk(&office, move |o| calendar_add(o, &permit, &edit, key)).await;
+    match added {
+        Ok(added) => Ok(see_other(&format!(
+            "{}#calendar-{}",
+            address(site_id),
+            added.id
+        ))),
+        Err(problem) if matches!(problem.kind(), Kind::Refused | Kind::State) => {
+            Ok(not_done(&user, site_id, "calendars-not-added"))
+        }
+        Err(problem) => Err(problem),
+    }
 }
 
 /// Takes a file and shows what became of it.
@@ -90,7 +144,7 @@ async fn import(
     let taken = at_the_desk(&office, move |o| calendar_import(o, &permit, id, &text)).await;
     match taken {
         Ok(_) => Ok(see_other(&format!("{}#calendar-{id}", address(site_id)))),
-        Err(problem) if problem.kind() == crate::http::problem::Kind::Refused => {
+        Err(problem) if problem.kind() == Kind::Refused => {
             Ok(not_done(&user, site_id, "calendars-not-read"))
         }
         Err(problem) => Err(problem),
@@ -132,7 +186,7 @@ fn not_done(user: &PageUser, site_id: i64, key: &str) -> HttpResponse {
     let title = say("calendars-title");
     let content = html! {
         h1 { (title) }
-        p.caution { (say(key)) }
+        p.wrong role="alert" { (say(key)) }
         p { a href=(address(site_id)) { (say("calendars-back")) } }
     };
     let page = Frame::of(&title).user(Some(user)).around(&content);
@@ -146,16 +200,17 @@ fn page(view: &View, user: &PageUser, may_edit: bool) -> Markup {
     let show = shown(&view.site);
     let content = html! {
         h1 { (title) }
-        p.note { (say("calendars-lead")) }
+        p { (say("calendars-lead")) }
         @if !view.changes.is_empty() {
-            section.calendar-waits {
-                h2 { (say_with("calendars-waiting", &[("count", view.changes.len().into())])) }
-                p.note { (say("calendars-waiting-why")) }
-                ul.calendar-list { @for change in &view.changes { (waiting(view, &show, change, may_edit)) } }
+            section.stops #waiting aria-labelledby="waiting-title" {
+                h2 #waiting-title { (say_with("calendars-waiting", &[("count", view.changes.len().into())])) }
+                p { (say("calendars-waiting-why")) }
+                @for change in &view.changes { (waiting(view, &show, change, may_edit)) }
             }
         }
         @if view.calendars.is_empty() { p { (say("calendars-none")) } }
-        ul.calendar-list { @for calendar in &view.calendars { (card(view, &show, calendar, may_edit)) } }
+        @for calendar in &view.calendars { (card(view, &show, calendar, may_edit)) }
+        @if may_edit { (add_form(view)) }
     };
     Frame::of(&title)
         .site(&view.site)
@@ -178,14 +233,14 @@ fn waiting(view: &View, show: &Shown, change: &ChangeRow, may_edit: bool) -> Mar
         .map(|(from, to)| when(from, to));
     let place = format!("/sites/{}/calendar-changes/{}", view.site.id, change.id);
     html! {
-        li.calendar-card {
+        div.calendar-change {
             p { strong { (court(view, Some(change.court_id))) ": " (change.name) } }
             p { (say_with(&format!("calendars-change-{}", change.kind), &[
                 ("when", when(change.starts_at, change.ends_at).into()),
                 ("was", was.unwrap_or_default().into()),
             ])) }
             @if may_edit {
-                div.calendar-deeds {
+                div.deeds {
                     (button(&format!("{place}/accept"), &say("calendars-accept"), true))
                     (button(&format!("{place}/refuse"), &say("calendars-refuse"), false))
                 }
@@ -195,8 +250,8 @@ fn waiting(view: &View, show: &Shown, change: &ChangeRow, may_edit: bool) -> Mar
 }
 
 fn court(view: &View, id: Option<i64>) -> String {
-    let name = id.map(|id| view.courts.get(&id).cloned().unwrap_or_default());
-    name.unwrap_or_else(|| say("calendars-by-place"))
+    let court = view.courts.iter().find(|court| Some(court.id) == id);
+    court.map_or_else(|| say("calendars-by-place"), |court| court.name.clone())
 }
 
 fn card(view: &View, show: &Shown, calendar: &CalendarView, may_edit: bool) -> Markup {
@@ -205,7 +260,7 @@ fn card(view: &View, show: &Shown, calendar: &CalendarView, may_edit: bool) -> M
         format!("{date}, {}", show.time(at.utc()))
     };
     html! {
-        li.calendar-card #{ "calendar-" (calendar.id) } {
+        section.stops #{ "calendar-" (calendar.id) } {
             h2 { (calendar.name) }
             p { (say(&format!("calendars-makes-{}", calendar.makes))) " · " (court(view, calendar.court_id)) }
             @if calendar.address.is_some() {
@@ -217,19 +272,47 @@ fn card(view: &View, show: &Shown, calendar: &CalendarView, may_edit: bool) -> M
                 }
             }
             @if let Some(why) = &calendar.fetch_error {
-                p.caution { (say_with("calendars-fetch-failed", &[("why", why.as_str().into())])) }
+                p.wrong { (say_with("calendars-fetch-failed", &[("why", why.as_str().into())])) }
             }
             @if let (Some(taken), Some(report)) = (calendar.imported_at, &calendar.report) {
                 p { (say_with("calendars-taken-at", &[("at", at(taken).into())])) " " (sum(report)) }
                 (lines(show, report))
             } @else { p { (say("calendars-nothing-yet")) } }
             @if may_edit {
-                form.calendar-send method="post" enctype="multipart/form-data"
+                form.hold method="post" enctype="multipart/form-data"
                     action={ (address(view.site.id)) "/" (calendar.id) "/import" } {
                     label for={ "file-" (calendar.id) } { (say("calendars-file")) }
                     input id={ "file-" (calendar.id) } type="file" name="file" accept=".ics,text/calendar" required;
                     button.button type="submit" { (say("calendars-send")) }
                 }
+            }
+        }
+    }
+}
+
+fn add_form(view: &View) -> Markup {
+    html! {
+        section.stops aria-labelledby="add" {
+            h2 #add { (say("calendars-add-title")) }
+            form.hold method="post" action=(address(view.site.id)) {
+                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                label for="name" { (say("calendars-name")) }
+                input #name type="text" name="name" maxlength="120" required;
+                label for="court" { (say("calendars-court")) }
+                select #court name="court" {
+                    option value="" { (say("calendars-by-place")) }
+                    @for court in &view.courts { option value=(court.id) { (court.name) } }
+                }
+                label for="makes" { (say("calendars-makes")) }
+                select #makes name="makes" {
+                    @for makes in Makes::ALL {
+                        option value=(makes) { (say(&format!("calendars-makes-{makes}"))) }
+                    }
+                }
+                label.tick { input type="checkbox" name="short" value="yes"; " " (say("calendars-short")) }
+                label for="address" { (say("calendars-address")) }
+                input #address type="url" name="address" maxlength="2000" placeholder="https://";
+                button.button.strong type="submit" { (say("calendars-add")) }
             }
         }
     }
