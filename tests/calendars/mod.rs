@@ -1,5 +1,6 @@
 //! Play that comes from calendars: what is sent becomes the site's sessions, and once only.
 
+mod fetched;
 mod over_again;
 mod planned;
 mod taken;
