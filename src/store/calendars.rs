@@ -15,7 +15,7 @@ use super::{Error, Instant, Page, Paged, Result, Scope};
 
 pub use changes::{
     ChangeKind, ChangeRow, ChangeState, NewChange, change_add, change_decide, change_list,
-    change_read, changes_of, changes_withdraw,
+    change_read, changes_of, changes_withdraw, changes_within,
 };
 pub use events::{
     Planned, Said, Taken, Target, closures_of, event_add, event_move, event_remove, events_of,

@@ -1,5 +1,8 @@
 //! What calendars would change on dates that are planned: shown, accepted or refused.
 
+use chrono::NaiveDate;
+use trade::calendar::day_span;
+
 use super::decide::refuses;
 use crate::desk::access::{EditCalendars, Permit, SeeCalendars};
 use crate::desk::error::Named;
@@ -9,7 +12,8 @@ use crate::store::audit::{Deed, audit_append};
 use crate::store::calendars::{
     self as rows, ChangeKind, ChangeRow, ChangeState, Makes, Taken, Target,
 };
-use crate::store::{Page, Paged, Scope, Tx};
+use crate::store::sites::site_read;
+use crate::store::{self, Page, Paged, Scope, Tx};
 
 /// The changes that wait.
 pub fn change_list(
@@ -20,6 +24,18 @@ pub fn change_list(
     Ok(office
         .db
         .read(|conn| rows::change_list(conn, permit, page))?)
+}
+
+/// How many changes wait that touch a date of the site.
+pub fn changes_of_date(
+    office: &Office,
+    permit: &Permit<EditCalendars>,
+    date: NaiveDate,
+) -> Result<usize> {
+    Ok(office.db.read(|conn| -> store::Result<_> {
+        let zone = site_read(conn, permit)?.zone()?;
+        rows::changes_within(conn, permit, day_span(zone, date))
+    })?)
 }
 
 /// Accepts a change: it is done at once. [`Error::State`] where it no longer can be.

@@ -178,7 +178,8 @@ async fn refuse(
     Ok(see_other(&address(site_id)))
 }
 
-fn address(site_id: i64) -> String {
+/// The page of a site's calendars.
+pub fn address(site_id: i64) -> String {
     format!("/sites/{site_id}/calendars")
 }
 

@@ -2,6 +2,7 @@
 
 use diesel::prelude::*;
 use serde::{Deserialize, Serialize};
+use trade::calendar::Span;
 
 use crate::store::columns::words;
 use crate::store::db::{Conn, Tx};
@@ -105,6 +106,26 @@ pub fn change_list(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Paged<C
         .select(ChangeRow::as_select())
         .load(conn)?;
     Ok(page.of(rows, |row| row.id))
+}
+
+/// How many changes wait that touch a stretch of time, by when they would be or by when they are now.
+pub fn changes_within(conn: &mut Conn, scope: &Scope, within: Span) -> Result<usize> {
+    let (from, to) = (Instant::from(within.from), Instant::from(within.to));
+    let would_be = table::starts_at.lt(to).and(table::ends_at.gt(from));
+    let are = table::was_starts_at
+        .lt(to)
+        .and(table::was_ends_at.gt(from))
+        .assume_not_null();
+    let count: i64 = table::table
+        .filter(
+            table::site_id
+                .eq(scope.site_id())
+                .and(table::state.eq(ChangeState::Proposed))
+                .and(would_be.or(are)),
+        )
+        .count()
+        .get_result(conn)?;
+    Ok(usize::try_from(count).unwrap_or(usize::MAX))
 }
 
 /// One change.

@@ -1,4 +1,8 @@
 # Pages: calendars, and what they would change
+decide-calendars = { $count ->
+    [one] A booking of this date changed: take it or leave it
+   *[other] { $count } bookings of this date changed: take them or leave them
+}
 calendars-title = Calendars
 calendars-lead = Where play and closures come from. A file that is sent twice changes nothing the second time.
 calendars-none = No calendar is set up yet.
