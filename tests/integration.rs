@@ -7,6 +7,7 @@
 mod support;
 
 mod access;
+mod calendars;
 mod conventions;
 mod cost;
 mod courts;

@@ -75,6 +75,10 @@ permissions! {
     SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk;
     /// Change the site's own data.
     EditSite: Manager;
+    /// See the calendars that play comes from, and what they would change on planned dates.
+    SeeCalendars: Manager, CrewLead, FrontDesk;
+    /// Describe calendars, take their files, accept or refuse what they would change.
+    EditCalendars: Manager;
     /// Tell the weather that was read off.
     TellWeather: Manager, CrewLead;
     /// Tell how a court was found.

@@ -3,6 +3,7 @@
 
 pub mod access;
 pub mod booking;
+pub mod calendars;
 pub mod care;
 pub mod cost;
 pub mod courts;

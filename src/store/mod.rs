@@ -5,6 +5,7 @@
 //! `db` holds the two doors to a transaction, `dialect` what the engines do differently.
 
 pub mod audit;
+pub mod calendars;
 pub mod care;
 pub mod columns;
 pub mod cost;

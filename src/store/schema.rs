@@ -173,6 +173,65 @@ diesel::table! {
 }
 
 diesel::table! {
+    calendars (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        name -> Text,
+        court_id -> Nullable<BigInt>,
+        courts -> Text,
+        makes -> Text,
+        short_turnaround -> Bool,
+        address -> Nullable<Text>,
+        allow_private -> Bool,
+        etag -> Nullable<Text>,
+        last_modified -> Nullable<Text>,
+        asked_at -> Nullable<Timestamp>,
+        fetch_error -> Nullable<Text>,
+        imported_at -> Nullable<Timestamp>,
+        report -> Nullable<Text>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    calendar_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        calendar_id -> BigInt,
+        uid -> Text,
+        recurrence -> Text,
+        sequence -> BigInt,
+        digest -> Text,
+        session_id -> Nullable<BigInt>,
+        closure_id -> Nullable<BigInt>,
+        gone -> Bool,
+    }
+}
+
+diesel::table! {
+    calendar_changes (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        calendar_id -> BigInt,
+        kind -> Text,
+        uid -> Text,
+        recurrence -> Text,
+        sequence -> BigInt,
+        digest -> Text,
+        court_id -> BigInt,
+        name -> Text,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        was_starts_at -> Nullable<Timestamp>,
+        was_ends_at -> Nullable<Timestamp>,
+        state -> Text,
+        proposed_at -> Timestamp,
+        decided_at -> Nullable<Timestamp>,
+        decided_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
     care_tasks (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -949,6 +1008,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     courts,
     closures,
     play_sessions,
+    calendars,
+    calendar_events,
+    calendar_changes,
     care_tasks,
     care_told,
     rests,

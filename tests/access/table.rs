@@ -45,6 +45,17 @@ pub const TABLE: &[Row] = &[
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
 
+    row("get_sites_calendars",                            [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    row("get_sites_calendars_by_calendar_id",             [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    row("post_sites_calendars",                           [401,   201,   403,   403,   403,   403,   409,   404,   404], CALENDAR),
+    row("patch_sites_calendars_by_calendar_id",           [401,   200,   403,   403,   403,   403,   200,   404,   404], CALENDAR),
+    // By then the calendar is removed.
+    row("post_sites_calendars_by_calendar_id_import",     [401,   404,   403,   403,   403,   403,   404,   404,   404], CALENDAR_FILE),
+    row("delete_sites_calendars_by_calendar_id",          [401,   204,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_calendar_changes",                     [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    // Nothing waits.
+    row("post_sites_calendar_changes_by_change_id_accept", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("post_sites_calendar_changes_by_change_id_refuse", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
     row("get_sites_play_sessions",                        [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
     // On no court at all, so that nothing is added here. The first session is called off by whoever comes first, and
     // then neither over nor called off again.
@@ -168,6 +179,8 @@ const STANDARD: &str = r#"{ "tasks": [] }"#;
 const TOLD: &str = r#"{ "told": [] }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
+const CALENDAR_FILE: &str = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nEND:VCALENDAR\r\n";
+const CALENDAR: &str = r#"{ "name": "Lessons" }"#;
 const STOP: &str = r#"{ "kind": "lightning" }"#;
 const HOLD: &str = r#"{ "reason": "glass" }"#;
 const RELEASE: &str = r#"{ "note": "swept up" }"#;

@@ -55,6 +55,9 @@ macro_rules! tables {
 tables!(
     audit_events,
     banks,
+    calendar_changes,
+    calendar_events,
+    calendars,
     care_tasks,
     care_told,
     closures,

@@ -1,6 +1,7 @@
 //! The API under `/api/v1`, one file a resource. Each file gives its routes and its part of the
 //! OpenAPI document; the guard has proved user and site before a handler runs.
 
+pub mod calendars;
 pub mod care;
 pub mod cost;
 pub mod courts;
@@ -36,6 +37,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::site_routes)
         .configure(settings::routes)
         .configure(courts::routes)
+        .configure(calendars::routes)
         .configure(play::routes)
         .configure(inspections::routes)
         .configure(weather::routes)

@@ -19,7 +19,8 @@ use super::parts::{court, shown};
 use super::session::PageUser;
 use super::{answer, date_of, home, see_other};
 use crate::desk::Permit;
-use crate::desk::access::{IssueDay, PlanDay, SeeDay, SeeSite};
+use crate::desk::access::{EditCalendars, IssueDay, PlanDay, SeeDay, SeeSite};
+use crate::desk::calendars::changes::changes_of_date;
 use crate::desk::crews::crews_of_mine;
 use crate::desk::days::{DayView, day_read};
 use crate::desk::plan_runs::run_list;
@@ -59,6 +60,7 @@ async fn read(
     let now = office.clock.now();
     let may_issue = Permit::<IssueDay>::of((*permit).clone()).is_ok();
     let may_plan = Permit::<PlanDay>::of((*permit).clone()).ok();
+    let may_decide = Permit::<EditCalendars>::of((*permit).clone()).ok();
     let (site, mut day, seen) = at_the_desk(&office, move |o| {
         let seen = Seen {
             user,
@@ -69,6 +71,10 @@ async fn read(
             last_run: match &may_plan {
                 Some(permit) => run_list(o, permit, date, Page::ALL)?.items.pop(),
                 None => None,
+            },
+            calendars_ask: match &may_decide {
+                Some(permit) => changes_of_date(o, permit, date)?,
+                None => 0,
             },
         };
         Ok((site_read(o, &see_site)?, day_read(o, &permit, date)?, seen))
@@ -89,6 +95,8 @@ struct Seen {
     may_plan: bool,
     /// The last search for a plan of the day, where the user may plan.
     last_run: Option<RunRow>,
+    /// How many changes of this date calendars ask for, where the user may take or leave them.
+    calendars_ask: usize,
 }
 
 /// The whole page.

@@ -7,6 +7,7 @@
 
 pub mod ahead;
 pub mod assets;
+pub mod calendars;
 pub mod day;
 pub mod faults;
 pub mod guard;
@@ -35,6 +36,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
         .configure(ahead::site_routes)
+        .configure(calendars::site_routes)
         .configure(plan_run::site_routes)
         .configure(play::site_routes)
         .configure(stops::site_routes)
