@@ -12,6 +12,7 @@ use trade::units::Seconds;
 use utoipa::ToSchema;
 
 use super::access::{InspectCourt, Permit, SeeSite};
+use super::day_build::drying;
 use super::error::Named;
 use super::once::Once;
 use super::settings::Settings;
@@ -22,6 +23,7 @@ use crate::store::columns::{Json, Word};
 use crate::store::courts::{CourtRow, court_list, court_read};
 use crate::store::inspections::{self, CourtPlace, InspectionRow};
 use crate::store::sites::site_read;
+use crate::store::weather::weather_between;
 use crate::store::{self, Instant, Page, Paged};
 
 /// How far back looks are asked for: as long as any of them holds.
@@ -221,6 +223,9 @@ pub struct ConditionView {
     pub forbids_play: Option<&'static str>,
     /// When it was last looked over; null where nobody did in the last 60 days.
     pub seen_at: Option<Instant>,
+    /// By when it is expected to have drained after rain, by its own record of draining; null where it does not drain, or
+    /// nobody can tell any more without looking.
+    pub expected_fit_at: Option<Instant>,
 }
 
 /// How every court is now.
@@ -238,6 +243,9 @@ pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<Condi
         let latest = looks.iter().map(|look| look.seen_at).max();
         let at = latest.map_or(now, |latest| latest.max(now));
         let how = courts_at(zone, &courts, &looks, limits(&settings), at);
+        let weather = weather_between(conn, permit, from, after)?;
+        let all = courts.iter().map(|court| court.id);
+        let wet = drying(&settings, all, &weather, &looks, at);
         let views = courts.into_iter().map(|court| {
             let is = how.get(&court.id).copied().unwrap_or_default();
             let of_court = looks.iter().filter(|look| look.court_id == court.id);
@@ -251,6 +259,7 @@ pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<Condi
                 baselines_packed: is.baselines_packed,
                 forbids_play: play_forbidden(is.ground).map(Obstacle::as_str),
                 seen_at: of_court.map(|look| look.seen_at).max(),
+                expected_fit_at: wet.get(&court.id).map(|wet| wet.fit_at),
                 name: court.name,
             }
         });

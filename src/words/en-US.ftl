@@ -280,6 +280,7 @@ unfitted-no-time-left = The crews are busy with other work in the time the court
 unfitted-dearer-than-skipping = Fitting it in would cost more than leaving it for another day.
 unfitted-ground-forbids = The ground does not allow it: water stands, it is soft or frozen, or it is too wet or too dry for this work.
 unfitted-closed = The court is shut for as long as anybody is on shift.
+unfitted-draining = The court drains after rain.
 unfitted-resting = The court rests after other work.
 unfitted-bookings-in-rest = The court would have to rest after it, and people have booked that time. The first day on which it fits is named where there is one in the next two weeks.
 unfitted-newly-dressed = The surface is new and has to bind before it is loosened or levelled.

@@ -18,6 +18,12 @@ fn banks(courts: &Value) -> i64 {
     courts["bank_id"].as_i64().unwrap()
 }
 
+/// How much of its ordinary run the first court gets, in a plan made now.
+async fn need(yard: &Yard, manager: &crate::support::Client) -> Value {
+    yard.plan(manager, DAY).await;
+    water(yard, manager, DAY).await["courts"][0].clone()
+}
+
 on_both_engines! {
     async fn a_valve_over_two_courts_runs_only_while_both_are_free_and_shares_its_water(house) {
         let yard = Yard::db_lay(house);
@@ -134,6 +140,50 @@ on_both_engines! {
         let why: Vec<_> = court("Court 1")["why"].as_array().unwrap().iter().map(|why| why["why"].clone()).collect();
         assert_eq!(why, [json!("weather_unknown"), json!("mornings")]);
         assert_eq!(court("Court 2")["permille"], 1_000, "an evening is no morning");
+    }
+
+    // FAO Irrigation and Drainage Paper 56: the air draws more on a hot day; that rain takes from the run is common
+    // practice, no source.
+    async fn a_hot_day_asks_for_more_water_than_the_season_and_rain_for_less(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        let at = |days: i64, time: &str| Instant::from(local(DAY, time).utc() - TimeDelta::days(days));
+        let reading = |at: Instant, kind: &str, mc: i64| json!({ "read_at": at, "kind": kind, "temp_mc": mc });
+        let mut readings = Vec::new();
+        for days in 1..=10 {
+            readings.push(reading(at(days, "05:00"), "observed", 15_000));
+            readings.push(reading(at(days, "15:00"), "observed", 25_000));
+        }
+        readings.push(reading(local(DAY, "04:45"), "observed", 17_000));
+        readings.push(reading(local(DAY, "15:00"), "forecast", 37_000));
+        manager.post(&yard.path("/weather"), &json!({ "readings": readings })).await.expect(201);
+        let hot = need(&yard, &manager).await;
+        assert!(hot["permille"].as_i64().unwrap() > 1_200, "{hot}");
+        assert_eq!(hot["why"][0]["why"], "weather", "{hot}");
+
+        let rain = json!({ "read_at": at(1, "23:00"), "kind": "observed", "rain_um": 12_000 });
+        manager.post(&yard.path("/weather"), &json!({ "readings": [rain] })).await.expect(201);
+        let wet = need(&yard, &manager).await;
+        assert!(wet["permille"].as_i64() < hot["permille"].as_i64(), "{wet}");
+        assert!(wet["why"].as_array().unwrap().iter().any(|why| why["why"] == "rain"), "{wet}");
+    }
+
+    // Common practice, no source: sprinklers wait above a wind the site sets.
+    async fn sprinklers_wait_while_the_wind_would_carry_the_water_away(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        let wind = |at: Instant, mmps: i64| json!({ "read_at": at, "kind": "forecast", "wind_mmps": mmps });
+        let readings = [
+            wind(local(DAY, "20:00"), 9_000), wind(local(DAY, "22:00"), 9_000), wind(local(DAY, "23:30"), 2_000),
+        ];
+        manager.post(&yard.path("/weather"), &json!({ "readings": readings })).await.expect(201);
+        yard.plan(&manager, DAY).await;
+        let water = water(&yard, &manager, DAY).await;
+        let night = runs(&water, "night_cycle");
+        assert!(!night.is_empty(), "{water}");
+        for run in night {
+            assert!(span(run).0 >= local(DAY, "23:30"), "{run}");
+        }
     }
 
     async fn the_sheet_for_the_controller_lists_every_run_and_the_page_shows_it(house) {

@@ -11,6 +11,7 @@ use trade::grooming::Condition;
 use super::clock::DayClock;
 use super::heat::by_hour;
 use super::inputs::Inputs;
+use super::sky::{drying, frozen};
 use crate::desk::inspections::{courts_at, limits};
 use crate::desk::place::Place;
 use crate::store::Instant;
@@ -48,6 +49,9 @@ impl Inputs {
         self.seen = courts_at(zone, &self.courts, looks, limits(&self.settings), at);
         self.conditions = conditions(zone, self.date, &self.courts, told);
         self.heat = by_hour(&self.clock, &self.weather);
+        let all = self.courts.iter().map(|court| court.id);
+        self.drying = drying(&self.settings, all, &self.weather, looks, at);
+        self.frost = frozen(&self.weather, at);
         for look in looks.iter().filter(|look| look.seen_at <= at) {
             let Some(is) = self.seen.get(&look.court_id) else {
                 continue;
@@ -55,6 +59,18 @@ impl Inputs {
             let word = told.iter().find(|word| word.court_id == look.court_id);
             if word.is_none_or(|word| outranks(look, word)) {
                 self.conditions.insert(look.court_id, is.condition);
+            }
+        }
+        // Nobody works on a court before it has drained; by then it is sound where nothing else was told.
+        for court in self.drying.keys() {
+            if self.conditions.get(court) == Some(&Condition::Soaked) {
+                self.conditions.remove(court);
+            }
+            if let Some(is) = self.seen.get_mut(court) {
+                is.ground = Ground {
+                    frozen: is.ground.frozen,
+                    ..Ground::default()
+                };
             }
         }
         self
@@ -65,8 +81,21 @@ impl Inputs {
         let seen = self.seen.get(&court).copied().unwrap_or_default().ground;
         Ground {
             firm: seen.firm && self.condition(court) != Condition::Soaked,
+            frozen: seen.frozen || (self.frost && self.thaw_not_seen(court)),
             ..seen
         }
+    }
+
+    /// Whether nobody looked since whether the court is still frozen.
+    fn thaw_not_seen(&self, court: i64) -> bool {
+        let mut told = self.weather.iter().rev();
+        let read_at = told
+            .find(|row| row.frost == Some(true))
+            .map(|row| row.read_at);
+        let mut looks = self.ground.looks.iter();
+        !looks.any(|look| {
+            look.court_id == court && look.frozen == Some(false) && Some(look.seen_at) >= read_at
+        })
     }
 
     /// Whether a court's baselines were found packed and not loosened since.

@@ -12,6 +12,7 @@ use trade::labour::Record;
 use super::care_book::{CareBook, Dates};
 use super::clock::DayClock;
 use super::ground::{Grounds, at_work};
+use super::sky::Drying;
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
@@ -94,13 +95,17 @@ pub struct Inputs {
     pub ground: Grounds,
     /// How each court is by what was seen of it, as the day's first shift begins or now, whichever is later.
     pub seen: HashMap<i64, CourtNow>,
+    /// The courts that drain after rain.
+    pub drying: HashMap<i64, Drying>,
+    /// The ground was read off to be frozen.
+    pub frost: bool,
     /// How each court is, as far as somebody said.
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
     pub groomed: HashMap<i64, (NaiveDate, Direction)>,
     /// What crews really took for each kind of work on each court, beside the standard.
     pub times: HashMap<i64, HashMap<String, Record>>,
-    /// The weather around the date, read off and foretold, in order of time.
+    /// The weather of the weeks before the date and around it, read off and foretold, in order of time.
     pub weather: Vec<WeatherRow>,
     /// The heat of the date that follows from it.
     pub heat: Vec<Hour>,
@@ -155,7 +160,9 @@ impl Inputs {
         let tasks = care_task_list(conn, scope)?;
         let sessions = sessions_between(conn, scope, from, to)?;
         let tournament = tournament_courts_between(conn, scope, first, last)?;
-        let weather = weather_between(conn, scope, from, to)?;
+        // As far back as courts are looked at: the season's ordinary weather, and how they drained.
+        let weather_from = Instant::from(from.utc() - LOOK_BACK);
+        let weather = weather_between(conn, scope, weather_from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
         let told = conditions_newest(conn, scope, to)?;
         let dates = Dates {
@@ -218,6 +225,8 @@ impl Inputs {
             rests,
             ahead,
             seen: HashMap::new(),
+            drying: HashMap::new(),
+            frost: false,
             conditions: HashMap::new(),
             ground,
             times,

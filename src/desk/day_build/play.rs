@@ -13,7 +13,7 @@ use crate::store::play::SessionRow;
 pub struct CourtHours {
     /// Its stretches of play, by start: sessions, as far as no closure shuts them out.
     pub play: Vec<Stretch>,
-    /// When nobody may be on it to work: closures, and water of other days' plans.
+    /// When nobody may be on it to work: closures, draining after rain, and water of other days' plans.
     pub shut: Vec<Span>,
 }
 
@@ -63,7 +63,12 @@ impl CourtHours {
         let watered = watered.map(|run| [clock.begins(run.starts_at), clock.ends(run.ends_at)]);
         Self {
             play,
-            shut: closed.iter().copied().chain(watered).collect(),
+            shut: closed
+                .iter()
+                .copied()
+                .chain(watered)
+                .chain(drains(inputs, court))
+                .collect(),
         }
     }
 
@@ -97,6 +102,13 @@ impl CourtHours {
             (stretch.of_the_day && !plays_on).then(|| (stretch, self.next_play(end)))
         })
     }
+}
+
+/// While a court drains after rain.
+fn drains(inputs: &Inputs, court: i64) -> Option<Span> {
+    let drying = inputs.drying.get(&court)?;
+    let clock = &inputs.clock;
+    Some([clock.begins(drying.since), clock.begins(drying.fit_at)])
 }
 
 /// A session without what closures shut out of it; none where nothing is left.

@@ -30,6 +30,8 @@ impl Withheld {
 
 /// The court is shut for as long as anybody is on shift.
 pub const CLOSED: &str = "closed";
+/// It drains after rain.
+pub const DRAINING: &str = "draining";
 /// It rests after other work.
 pub const RESTING: &str = "resting";
 /// Bookings stand within the time for which it would have to rest.
@@ -72,8 +74,11 @@ fn shut(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Withheld> {
         .iter()
         .filter(|closure| closure.court_id == court.row.id);
     let closures = closures.map(|closure| (end(closure.ends_at), CLOSED));
+    let drying = inputs.drying.get(&court.row.id);
+    let drying = drying.map(|drying| (end(drying.fit_at), DRAINING));
     let (until, reason) = rests
         .chain(closures)
+        .chain(drying)
         .filter(|(until, _)| *until > court.on_shift[0])
         .max()
         .unzip();

@@ -177,6 +177,10 @@ known! {
     LATE_CENTS_PER_H: Number = number("late_cents_per_h", 12_000, 0..=10_000_000, "cents an hour");
     /// How long before the players a turnaround should be over.
     AIM_BEFORE_PLAY_S: Number = number("aim_before_play_s", 600, 0..=14_400, "seconds");
+    /// How long a court drains after rain of which nobody knows more. Common practice, no source.
+    DRAIN_AFTER_RAIN_S: Number = number("drain_after_rain_s", 7_200, 0..=86_400, "seconds");
+    /// The wind above which sprinklers wait: it carries the water off the court. Common practice, no source.
+    WIND_NO_SPRINKLER_MMPS: Number = number("wind_no_sprinkler_mmps", 6_700, 1_000..=30_000, "mm a second");
     /// How long what was seen of moisture, standing water and frost holds.
     SEEN_WATER_S: Number = number("seen_water_s", 43_200, 3_600..=604_800, "seconds");
     /// How long everything else that was seen of a court holds.

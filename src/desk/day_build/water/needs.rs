@@ -3,7 +3,7 @@
 use chrono::{NaiveDate, NaiveTime, Timelike};
 use trade::calendar::work_date;
 use trade::grooming::Condition;
-use trade::units::{Micrometres, Seconds};
+use trade::units::Seconds;
 use trade::watering::{Asked, Finding, Found, Limits, MoistureRule, Scaled, run_of, scale};
 
 use crate::desk::day_build::Inputs;
@@ -42,10 +42,11 @@ fn need(inputs: &Inputs, court: &CourtRow, base_s: i64) -> Need {
         ..MoistureRule::default()
     };
     let findings = mornings(inputs, court.id);
+    let air = inputs.air();
     let asked = Asked {
-        drawn: None,
-        usual: None,
-        rain: Micrometres::ZERO,
+        drawn: air.map(|air| air.drawn),
+        usual: air.and_then(|air| air.usual),
+        rain: inputs.rain(),
         findings: &findings,
         moisture,
     };

@@ -36,6 +36,12 @@ pub fn closed(inputs: &Inputs, bank: i64) -> Vec<Span> {
                 .collect();
         }
     }
+    // And while the wind would carry the water away.
+    let windy = inputs.windy();
+    let open: Vec<Span> = open
+        .into_iter()
+        .flat_map(|span| minus(span, &windy))
+        .collect();
     minus(whole, &open)
 }
 

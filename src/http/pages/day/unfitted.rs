@@ -88,6 +88,7 @@ mod tests {
             "dearer_than_skipping",
             "ground_forbids",
             "closed",
+            "draining",
             "resting",
             "bookings_in_rest",
             "newly_dressed",

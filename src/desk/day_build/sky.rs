@@ -1,0 +1,275 @@
+//! What the weather of the last weeks says of the date: what the air draws, rain, frost, wind, and by when each court
+//! has drained.
+
+use std::collections::HashMap;
+
+use chrono::{Days, NaiveDate, TimeDelta};
+use planner::problem::Span;
+use trade::care::Moisture;
+use trade::court::{Firmness, Shower, drains_in, showers};
+use trade::units::{Micrometres, Millimetres, Seconds};
+use trade::watering::{DayWeather, Humidity, Method, Reference, Spot, reference};
+use trade::weather::{WeatherReading, day_summary};
+
+use super::clock::DayClock;
+use super::inputs::Inputs;
+use crate::desk::settings::{Settings, known};
+use crate::store::Instant;
+use crate::store::inspections::InspectionRow;
+use crate::store::weather::{WeatherKind, WeatherRow};
+
+/// Over how many days before the date its season's ordinary weather is taken.
+const SEASON: u64 = 28;
+/// How many of them must be known. Common practice, no source.
+const KNOWN_DAYS: usize = 7;
+/// Past this, a court that was rained on is looked at, not reckoned. Common practice, no source.
+const RECKONED: TimeDelta = TimeDelta::hours(24);
+/// How long a reading of wind or frost holds where none follows, s.
+const HOLDS_S: i64 = 3 * 3_600;
+/// The height of a gauge whose height nobody tells (FAO-56: wind at 2 m), mm.
+const GAUGE: Millimetres = Millimetres(2_000);
+
+/// What a day's air draws beside the season's ordinary, both by one method.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Air {
+    /// What it draws on the date.
+    pub drawn: (Micrometres, Method),
+    /// What it drew in the mean of the weeks before; none where too few days are known.
+    pub usual: Option<Micrometres>,
+}
+
+/// A court that was rained on and drains.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Drying {
+    /// When the rain began.
+    pub since: Instant,
+    /// By when it is expected to be fit.
+    pub fit_at: Instant,
+}
+
+impl Inputs {
+    /// What the air draws on the date; none where too little was read or foretold.
+    pub fn air(&self) -> Option<Air> {
+        let of = |date| drawn(&self.clock, &self.settings, &self.weather, date);
+        let today = of(self.date)?;
+        let before =
+            (1..=SEASON).filter_map(|back| of(self.date.checked_sub_days(Days::new(back))?));
+        let alike: Vec<i64> = before
+            .filter(|day| day.by == today.by)
+            .map(|day| day.depth.0)
+            .collect();
+        let count = i64::try_from(alike.len())
+            .ok()
+            .filter(|_| alike.len() >= KNOWN_DAYS);
+        Some(Air {
+            drawn: (today.depth, today.by),
+            usual: count.map(|count| Micrometres(alike.iter().sum::<i64>() / count)),
+        })
+    }
+
+    /// The rain that was read off since the last night's water might have begun.
+    pub fn rain(&self) -> Micrometres {
+        let eve = self.date.pred_opt().unwrap_or(self.date);
+        let begins = self.settings.time(known::NIGHT_WATER_FROM);
+        let from = self.clock.begins(self.clock.on(eve).instant_of(begins));
+        let until = self.clock.length_s();
+        let fell = self.weather.iter().filter(|row| {
+            row.kind == WeatherKind::Observed
+                && (from..until).contains(&self.clock.begins(row.read_at))
+        });
+        Micrometres(fell.filter_map(|row| row.rain_um).sum())
+    }
+
+    /// When the wind is so strong that sprinklers wait.
+    pub fn windy(&self) -> Vec<Span> {
+        let most = self.settings.number(known::WIND_NO_SPRINKLER_MMPS);
+        let strong = |row: &WeatherRow| row.wind_mmps.is_some_and(|wind| wind > most);
+        stretches(
+            &self.clock,
+            &self.weather,
+            |row| row.wind_mmps.is_some(),
+            strong,
+        )
+    }
+}
+
+/// By when the courts that were rained on are fit: of the last shower before `at`, unless somebody saw since that the
+/// court has drained, or that it still had not by the hour that was expected.
+pub fn drying(
+    settings: &Settings,
+    courts: impl Iterator<Item = i64>,
+    weather: &[WeatherRow],
+    looks: &[InspectionRow],
+    at: Instant,
+) -> HashMap<i64, Drying> {
+    let all = rained(weather);
+    let now = at.utc().timestamp();
+    let Some(last) = all.iter().rev().find(|shower| shower.from.0 <= now) else {
+        return HashMap::new();
+    };
+    if now - last.until.0 > RECKONED.num_seconds() {
+        return HashMap::new();
+    }
+    let usual = Seconds(settings.number(known::DRAIN_AFTER_RAIN_S));
+    let mut wet = HashMap::new();
+    for court in courts {
+        let seen: Vec<&InspectionRow> = looks
+            .iter()
+            .filter(|look| look.court_id == court && look.seen_at <= at)
+            .collect();
+        let fit_at = last.until.0 + drains_in(usual, &record(&all, &seen)).0;
+        let told = seen.iter().rev().find_map(|look| {
+            let since = look.seen_at.utc().timestamp() >= last.until.0;
+            since.then(|| has_drained(look).map(|drained| (look, drained)))?
+        });
+        let is_settled =
+            told.is_some_and(|(look, drained)| drained || look.seen_at.utc().timestamp() >= fit_at);
+        if !is_settled {
+            wet.insert(
+                court,
+                Drying {
+                    since: instant(last.from.0),
+                    fit_at: instant(fit_at),
+                },
+            );
+        }
+    }
+    wet
+}
+
+/// How long a court took to drain after earlier showers: until the first look that found it drained, where a look
+/// before it had found it wet, so that it is known to be a time of draining and not of waiting for somebody to look.
+fn record(showers: &[Shower], looks: &[&InspectionRow]) -> Vec<Seconds> {
+    let mut times = Vec::new();
+    for (nth, shower) in showers.iter().enumerate() {
+        let ends = showers.get(nth + 1).map_or(i64::MAX, |next| next.from.0);
+        let ends = ends.min(shower.until.0 + RECKONED.num_seconds());
+        let after = looks
+            .iter()
+            .map(|look| (look.seen_at.utc().timestamp(), has_drained(look)))
+            .filter(|(at, _)| (shower.until.0..ends).contains(at));
+        let mut was_wet = false;
+        for (at, drained) in after {
+            match drained {
+                Some(false) => was_wet = true,
+                Some(true) if was_wet => {
+                    times.push(Seconds(at - shower.until.0));
+                    break;
+                }
+                Some(true) => break,
+                None => {}
+            }
+        }
+    }
+    times
+}
+
+/// Whether a look found the court drained; none where it says nothing of water.
+fn has_drained(look: &InspectionRow) -> Option<bool> {
+    let moisture = look.moisture.map(|moisture| moisture.0);
+    let firmness = look.firmness.map(|firmness| firmness.0);
+    if look.standing_water == Some(true)
+        || moisture == Some(Moisture::Wet)
+        || firmness == Some(Firmness::Soft)
+    {
+        return Some(false);
+    }
+    (look.standing_water.is_some() || moisture.is_some() || firmness.is_some()).then_some(true)
+}
+
+/// The showers that were read off, in seconds of the epoch.
+fn rained(weather: &[WeatherRow]) -> Vec<Shower> {
+    let read = weather
+        .iter()
+        .filter(|row| row.kind == WeatherKind::Observed);
+    let rain: Vec<_> = read
+        .filter_map(|row| {
+            let at = Seconds(row.read_at.utc().timestamp());
+            Some((at, Micrometres(row.rain_um?)))
+        })
+        .collect();
+    showers(&rain)
+}
+
+/// Whether the last word before an instant was of frost in the ground.
+pub fn frozen(weather: &[WeatherRow], at: Instant) -> bool {
+    let mut before = weather.iter().rev().filter(|row| row.read_at <= at);
+    let last = before.find(|row| row.frost.is_some());
+    last.is_some_and(|row| {
+        row.frost == Some(true) && at.utc() - row.read_at.utc() <= TimeDelta::hours(12)
+    })
+}
+
+/// What the air draws on a date of the site.
+fn drawn(
+    clock: &DayClock,
+    settings: &Settings,
+    weather: &[WeatherRow],
+    date: NaiveDate,
+) -> Option<Reference> {
+    let day = clock.on(date);
+    let of_date: Vec<WeatherReading> = once_each(weather)
+        .filter(|row| (0..day.length_s()).contains(&day.begins(row.read_at)))
+        .map(WeatherRow::reading)
+        .collect();
+    let sum = day_summary(&of_date);
+    let (temp_min, temp_max) = (sum.temp_min?, sum.temp_max?);
+    if temp_min >= temp_max {
+        return None;
+    }
+    let weather = DayWeather {
+        temp_min,
+        temp_max,
+        humidity: sum
+            .humidity_min_permille
+            .zip(sum.humidity_max_permille)
+            .map(|(min_permille, max_permille)| Humidity::Relative {
+                min_permille,
+                max_permille,
+            }),
+        wind_mmps: sum.wind_mmps,
+        wind_height: GAUGE,
+        sunshine: None,
+        // W/m² through a day of 86,400 s is 86.4 times as many kJ/m².
+        solar_kj_m2: sum.solar_w_m2.map(|watts| watts * 864 / 10),
+    };
+    let spot = Spot {
+        latitude_udeg: settings.number(known::LATITUDE_UDEG),
+        altitude: Millimetres(settings.number(known::ALTITUDE_MM)),
+    };
+    reference(&weather, spot, date).ok()
+}
+
+/// Of one instant, what was read off counts before what was foretold; it stands first.
+fn once_each(weather: &[WeatherRow]) -> impl Iterator<Item = &WeatherRow> {
+    let mut last = None;
+    weather
+        .iter()
+        .filter(move |row| last.replace(row.read_at) != Some(row.read_at))
+}
+
+/// The stretches, each from one reading to the next, in which something is so.
+fn stretches(
+    clock: &DayClock,
+    weather: &[WeatherRow],
+    tells: impl Fn(&WeatherRow) -> bool,
+    is_so: impl Fn(&WeatherRow) -> bool,
+) -> Vec<Span> {
+    let told: Vec<&WeatherRow> = once_each(weather).filter(|row| tells(row)).collect();
+    let mut spans: Vec<Span> = Vec::new();
+    for (nth, row) in told.iter().enumerate() {
+        if !is_so(row) {
+            continue;
+        }
+        let from = clock.begins(row.read_at);
+        let next = told
+            .get(nth + 1)
+            .map_or(i64::MAX, |next| clock.begins(next.read_at));
+        spans.push([from, next.min(from + HOLDS_S)]);
+    }
+    spans
+}
+
+fn instant(seconds: i64) -> Instant {
+    Instant::from(chrono::DateTime::from_timestamp(seconds, 0).unwrap_or_default())
+}
