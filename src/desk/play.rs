@@ -2,6 +2,7 @@
 
 mod check;
 pub mod told;
+pub mod tournament;
 
 use chrono::NaiveDate;
 use chrono_tz::Tz;

@@ -38,6 +38,7 @@ pub mod stops;
 pub mod stores;
 pub mod times;
 pub mod tools;
+pub mod tournaments;
 pub mod users;
 pub mod water;
 pub mod weather;

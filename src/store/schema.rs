@@ -849,6 +849,16 @@ diesel::table! {
 }
 
 diesel::table! {
+    tournament_courts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        court_id -> BigInt,
+        reopens -> BigInt,
+    }
+}
+
+diesel::table! {
     treatments (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -1004,6 +1014,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     care_tasks,
     care_told,
     rests,
+    tournament_courts,
     treatments,
     skill_dates,
     people,

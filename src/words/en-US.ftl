@@ -2,6 +2,7 @@
 product = Roundhand
 
 # Day plan: what stands in it
+day-match-service-after = Match service after { $session }
 day-turnaround-after = Turnaround after { $session }
 day-midday-soak = Midday soak
 day-turnaround-owed = Turnaround still owed after { $session }

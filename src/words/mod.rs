@@ -11,9 +11,10 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 2] = [
+const ENGLISH_TEXTS: [&str; 3] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/calendars.ftl"),
+    include_str!("en-US/play.ftl"),
 ];
 
 static ENGLISH: LazyLock<FluentBundle<FluentResource>> =

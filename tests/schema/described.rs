@@ -101,6 +101,7 @@ tables!(
     times_taken,
     tool_classes,
     tools,
+    tournament_courts,
     treatments,
     unfitted_visits,
     users,

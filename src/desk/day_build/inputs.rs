@@ -34,6 +34,7 @@ use crate::store::times::{TimesOfCourt, times_between};
 use crate::store::tools::{
     ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
 };
+use crate::store::tournaments::{TournamentCourt, tournament_courts_between};
 use crate::store::weather::{WeatherRow, weather_between};
 use crate::store::{Conn, Instant, Page, Result, Scope};
 
@@ -80,6 +81,8 @@ pub struct Inputs {
     pub care: CareBook,
     /// Play around the date, by court and start.
     pub sessions: Vec<SessionRow>,
+    /// The courts of a tournament on the date, in the order in which they reopen.
+    pub tournament: Vec<TournamentCourt>,
     /// Closures around the date.
     pub closures: Vec<ClosureRow>,
     /// Rests around the date, which shut a court as a closure does. What other work of the date makes is not among
@@ -151,6 +154,7 @@ impl Inputs {
 
         let tasks = care_task_list(conn, scope)?;
         let sessions = sessions_between(conn, scope, from, to)?;
+        let tournament = tournament_courts_between(conn, scope, first, last)?;
         let weather = weather_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
         let told = conditions_newest(conn, scope, to)?;
@@ -207,6 +211,7 @@ impl Inputs {
             tasks,
             care,
             sessions,
+            tournament,
             closures,
             weather,
             heat: Vec::new(),
@@ -234,7 +239,8 @@ impl Inputs {
         day.tools.retain(|tool| tool.in_service_from <= date);
         let (from, to) = day.clock.around();
         day.sessions
-            .retain(|session| session.starts_at < to && session.ends_at > from);
+            .retain(|session| session.starts_at < to && session.end() > from);
+        day.tournament.retain(|court| court.work_date == date);
         day.closures
             .retain(|closure| closure.starts_at < to && closure.ends_at > from);
         day.rests

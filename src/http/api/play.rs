@@ -7,6 +7,7 @@ use utoipa::{IntoParams, OpenApi};
 use crate::desk::Permit;
 use crate::desk::access::{EditPlay, SeePlay, TellPlayOver};
 use crate::desk::play::told::{NewClosures, NewSessions, PlayOver, SessionEdit};
+use crate::desk::play::tournament::{self, Tournament};
 use crate::desk::play::{self, PlayDays, Set};
 use crate::http::answer::{self, List};
 use crate::http::read::{Body, ClientKey, Day, Id, IfMatch, ListQuery, Listing};
@@ -24,7 +25,9 @@ use crate::store::play::{ClosureRow, SessionRow};
     session_cancel,
     closure_list,
     closure_add,
-    closure_cancel
+    closure_cancel,
+    tournament_read,
+    tournament_tell
 ))]
 pub(super) struct Doc;
 
@@ -46,7 +49,12 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
             .route(web::get().to(closure_list))
             .route(web::post().to(closure_add)),
     )
-    .service(at("/closures/{closure_id}/cancel", "POST").route(web::post().to(closure_cancel)));
+    .service(at("/closures/{closure_id}/cancel", "POST").route(web::post().to(closure_cancel)))
+    .service(
+        at("/days/{date}/tournament", "GET, POST")
+            .route(web::get().to(tournament_read))
+            .route(web::post().to(tournament_tell)),
+    );
 }
 
 /// Which sessions or closures a list shows.
@@ -233,4 +241,43 @@ async fn closure_cancel(
     })
     .await?;
     Ok(answer::versioned(&found, found.version))
+}
+
+/// The tournament of a date: its courts in the order in which they reopen between matches.
+#[utoipa::path(get, path = "/sites/{site_id}/days/{date}/tournament", tag = "play",
+    params(("site_id" = i64, Path), ("date" = chrono::NaiveDate, Path)),
+    responses((status = 200, body = Tournament)))]
+async fn tournament_read(
+    office: State,
+    permit: Permit<SeePlay>,
+    path: web::Path<(i64, Day)>,
+) -> Result<HttpResponse, Problem> {
+    let (_, Day(date)) = path.into_inner();
+    let found = at_the_desk(&office, move |o| {
+        tournament::tournament_read(o, &permit, date)
+    })
+    .await?;
+    Ok(HttpResponse::Ok().json(found))
+}
+
+/// Makes a date a tournament day: its courts get a short service between matches and reopen in this order. No court
+/// makes it an ordinary day again.
+#[utoipa::path(post, path = "/sites/{site_id}/days/{date}/tournament", tag = "play",
+    params(("site_id" = i64, Path), ("date" = chrono::NaiveDate, Path),
+        ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
+    request_body = Tournament,
+    responses((status = 200, body = Tournament), (status = 422, description = "Refused as it stands")))]
+async fn tournament_tell(
+    office: State,
+    permit: Permit<EditPlay>,
+    path: web::Path<(i64, Day)>,
+    key: ClientKey,
+    Body(told): Body<Tournament>,
+) -> Result<HttpResponse, Problem> {
+    let (_, Day(date)) = path.into_inner();
+    let found = at_the_desk(&office, move |o| {
+        tournament::tournament_tell(o, &permit, date, key.0, &told)
+    })
+    .await?;
+    Ok(HttpResponse::Ok().json(found))
 }

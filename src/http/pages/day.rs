@@ -39,9 +39,13 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
         .service(at("/days/{date}", "GET").route(web::get().to(read)));
 }
 
-/// Goes on to the site's own day.
+/// Goes on to the site's own day: to its rounds, or for who does not see rounds to its play.
 async fn today(office: State, permit: Permit<SeeSite>) -> Result<HttpResponse, Problem> {
+    let sees_rounds = Permit::<SeeDay>::of((*permit).clone()).is_ok();
     let site = at_the_desk(&office, move |o| site_read(o, &permit)).await?;
+    if !sees_rounds {
+        return Ok(see_other(&format!("/sites/{}/play", site.id)));
+    }
     Ok(see_other(&home::day_address(&site, office.clock.now())))
 }
 

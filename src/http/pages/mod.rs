@@ -14,6 +14,7 @@ pub mod guard;
 pub mod home;
 pub mod parts;
 pub mod plan_run;
+pub mod play;
 pub mod session;
 pub mod sign_in;
 pub mod stops;
@@ -37,6 +38,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(ahead::site_routes)
         .configure(calendars::site_routes)
         .configure(plan_run::site_routes)
+        .configure(play::site_routes)
         .configure(stops::site_routes)
         .configure(water::site_routes)
         .default_service(web::to(nowhere));
