@@ -61,7 +61,7 @@ on_both_engines! {
         assert!(!manager.get(&site(house, "/days/2031-10-02")).await.page(200).contains(line));
         let html = manager.get(&here).await.html;
         assert!(html.contains(&format!("{name}</strong>: Match")) || html.contains(&format!("{name}: Match")), "{html}");
-        assert!(html.contains("10:00\u{a0}AM") && html.contains("12:00\u{a0}PM"), "{html}");
+        assert!(html.contains("10:00") && html.contains("12:00"), "{html}");
         let key = uuid::Uuid::new_v4().to_string();
         let accept = site(house, "/calendar-changes/1/accept");
         manager.send(&accept, &[("client_key", &key)]).await.leads_to(&here);
