@@ -2,6 +2,7 @@
 
 mod fetched;
 mod over_again;
+mod pages;
 mod planned;
 mod taken;
 
@@ -13,15 +14,11 @@ use crate::support::{Answer, Client, House};
 
 /// A calendar of these events.
 fn calendar(events: &[&str]) -> String {
-    let events: String = events
-        .iter()
-        .map(|event| {
-            format!(
-                "BEGIN:VEVENT\r\n{}\r\nEND:VEVENT\r\n",
-                event.replace('\n', "\r\n")
-            )
-        })
-        .collect();
+    let blocks = events.iter().map(|event| {
+        let event = event.replace('\n', "\r\n");
+        format!("BEGIN:VEVENT\r\n{event}\r\nEND:VEVENT\r\n")
+    });
+    let events = blocks.collect::<Vec<_>>().concat();
     format!(
         "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Example//Bookings//EN\r\n{events}END:VCALENDAR\r\n"
     )

@@ -273,10 +273,9 @@ fn wanted(instance: Instance, key: Key, ground: &Ground<'_>) -> Result<Wanted, L
         "{court_id}\n{}\n{}\n{}\n{}",
         target.starts_at, target.ends_at, target.short_turnaround, target.name
     );
-    let digest = Sha256::digest(text)
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
+    let bytes = Sha256::digest(text);
+    let hex = bytes.iter().map(|byte| format!("{byte:02x}"));
+    let digest = hex.collect::<Vec<_>>().concat();
     Ok(Wanted {
         line: instance.line,
         key,

@@ -218,15 +218,12 @@ fn carry_out(
                 let moves = taken
                     .as_ref()
                     .filter(|taken| !decision.lifted.contains(&taken.became));
-                let id = match moves {
-                    Some(taken) => {
-                        let revision = (wanted.sequence, wanted.digest.as_str());
-                        rows::event_move(tx, scope, taken, is_closure, revision, target)?
-                    }
-                    None => {
-                        let said = said(wanted);
-                        rows::event_add(tx, scope, calendar.id, is_closure, said, target)?
-                    }
+                let id = if let Some(taken) = moves {
+                    let revision = (wanted.sequence, wanted.digest.as_str());
+                    rows::event_move(tx, scope, taken, is_closure, revision, target)?
+                } else {
+                    let said = said(wanted);
+                    rows::event_add(tx, scope, calendar.id, is_closure, said, target)?
                 };
                 if taken.as_ref().is_some_and(Taken::stands) {
                     report.changed += 1;

@@ -47,12 +47,8 @@ fn is_public_v6(address: Ipv6Addr) -> bool {
 /// The address of the older kind that one of the newer kind leads to: mapped (RFC 4291), by NAT64 (RFC 6052, RFC 8215)
 /// or by 6to4 (RFC 3056).
 fn v4_inside(address: Ipv6Addr) -> Option<Ipv4Addr> {
-    let s = address.segments();
-    let of = |high: u16, low: u16| {
-        let ([a, b], [c, d]) = (high.to_be_bytes(), low.to_be_bytes());
-        Ipv4Addr::new(a, b, c, d)
-    };
-    match s {
+    let of = |high: u16, low: u16| Ipv4Addr::from(u32::from(high) << 16 | u32::from(low));
+    match address.segments() {
         [0, 0, 0, 0, 0, 0xffff, high, low]
         | [0x64, 0xff9b, 0, 0, 0, 0, high, low]
         | [0x2002, high, low, ..] => Some(of(high, low)),

@@ -325,16 +325,17 @@ fn session_put(tx: &mut Tx<'_>, scope: &Scope, own: Option<i64>, target: &Target
         .transpose()?;
     let twin = session_starting(tx.conn(), scope, target.court_id, target.starts_at)?
         .filter(|twin| Some(twin.id) != own);
-    // What was said of it by hand stays as it is.
+    // What was said by hand of it, or of what stood there before, stays as it is.
+    let kept = before.as_ref().or(twin.as_ref());
     let set = SessionSet {
         court_id: target.court_id,
         name: target.name.clone(),
         starts_at: target.starts_at,
         ends_at: target.ends_at,
         short_turnaround: target.short_turnaround,
-        players_brush: before.as_ref().is_some_and(|before| before.players_brush),
-        open_ended: before.as_ref().is_some_and(|before| before.open_ended),
-        short_ok: before.as_ref().is_some_and(|before| before.short_ok),
+        players_brush: kept.is_some_and(|kept| kept.players_brush),
+        open_ended: kept.is_some_and(|kept| kept.open_ended),
+        short_ok: kept.is_some_and(|kept| kept.short_ok),
     };
     match (twin, before) {
         (Some(twin), before) => {

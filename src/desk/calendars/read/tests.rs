@@ -17,10 +17,9 @@ fn window() -> Span {
 }
 
 fn of(events: &[&str]) -> Reading {
-    let events: String = events
-        .iter()
-        .map(|event| format!("BEGIN:VEVENT\n{event}\nEND:VEVENT\n"))
-        .collect();
+    let blocks = events.iter();
+    let blocks = blocks.map(|event| format!("BEGIN:VEVENT\n{event}\nEND:VEVENT\n"));
+    let events = blocks.collect::<Vec<_>>().concat();
     let text = format!("BEGIN:VCALENDAR\nVERSION:2.0\n{events}END:VCALENDAR\n");
     read(&text, New_York, window()).unwrap()
 }
