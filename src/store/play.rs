@@ -13,6 +13,10 @@ use super::{Instant, Result, Scope};
 #[derive(Clone, Debug, Queryable, Selectable, Serialize, Deserialize, utoipa::ToSchema)]
 #[diesel(table_name = play_sessions)]
 #[schema(as = PlaySession)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each says its own thing of play"
+)]
 pub struct SessionRow {
     /// Id.
     pub id: i64,

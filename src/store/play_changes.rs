@@ -21,6 +21,10 @@ pub struct PlayFilter {
 /// What is set of a session.
 #[derive(Clone, Debug, AsChangeset, Insertable)]
 #[diesel(table_name = play_sessions)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each says its own thing of play"
+)]
 pub struct SessionSet {
     /// The court.
     pub court_id: i64,

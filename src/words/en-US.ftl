@@ -278,7 +278,6 @@ unfitted-over-allowance = What may be taken of water that day does not suffice.
 unfitted-waits-for-an-unserved-visit = It comes after other work that does not fit either.
 unfitted-no-time-left = The crews are busy with other work in the time the court is free. One more crew on shift, or a short turnaround elsewhere, makes room.
 unfitted-dearer-than-skipping = Fitting it in would cost more than leaving it for another day.
-unfitted-ground-forbids = The ground does not allow it: water stands, it is soft or frozen, or it is too wet or too dry for this work.
 unfitted-closed = The court is shut for as long as anybody is on shift.
 unfitted-draining = The court drains after rain.
 unfitted-resting = The court rests after other work.

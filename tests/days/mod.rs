@@ -9,4 +9,5 @@ mod planned;
 mod rain;
 mod resort;
 mod runs;
+mod week;
 pub mod yard;

@@ -138,7 +138,7 @@ on_both_engines! {
         let told = reasons(&day);
         for session in ["Morning", "Afternoon", "Evening"] {
             let title = format!("Turnaround after {session}");
-            assert!(told.contains(&("Court 1", title.as_str(), "ground_forbids")), "{told:?}");
+            assert!(told.contains(&("Court 1", title.as_str(), "not_firm")), "{told:?}");
         }
         let watered = day["waterings"].as_array().unwrap().iter();
         assert!(watered.clone().count() > 0);

@@ -38,9 +38,16 @@ pub struct House {
     /// Where the service answers.
     pub base: String,
     url: String,
+    _service: Service,
+    _home: Home,
+}
+
+/// A running service; it ends with this.
+pub struct Service {
+    /// Where it answers.
+    pub base: String,
     stop: actix_web::dev::ServerHandle,
     server: Option<JoinHandle<()>>,
-    _home: Home,
 }
 
 /// Where the data lies; it goes with the house.
@@ -82,18 +89,23 @@ impl House {
                 .expect("good settings"),
         });
         let set_up = roundhand::desk::set_up::lay_demo_site(&office).expect("the site is set up");
-        let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
-        let base = format!("http://{}", listener.local_addr().expect("an address"));
-        let (stop, server) = start(office.clone(), listener);
+        let service = start(office.clone());
         Some(Self {
             office,
             set_up,
-            base,
+            base: service.base.clone(),
             url,
-            stop,
-            server: Some(server),
+            _service: service,
             _home: home,
         })
+    }
+
+    /// The same data served with the clock at `now`.
+    pub fn on_day(&self, now: DateTime<Utc>) -> Service {
+        let mail = Settings::new(None, None, Some("https://courts.example.org"));
+        start(web::Data::new(
+            self.another_office(mail.expect("good settings"), now),
+        ))
     }
 
     /// URL of its database, for what runs beside the service.
@@ -130,6 +142,15 @@ impl House {
 
     /// A client signed in as this role.
     pub async fn as_role(&self, role: Role) -> Client {
+        self.as_role_at(&self.base, role).await
+    }
+
+    /// The manager at another service on the same data.
+    pub async fn manager_at(&self, base: &str) -> Client {
+        self.as_role_at(base, Role::Manager).await
+    }
+
+    async fn as_role_at(&self, base: &str, role: Role) -> Client {
         let account = self
             .set_up
             .accounts
@@ -137,13 +158,11 @@ impl House {
             .find(|a| a.role == role)
             .expect("an account");
         let body = json!({ "email": account.email, "password": account.password });
-        let pair = self
-            .nobody()
+        let pair = Client::nobody(base)
             .post("/api/v1/sign-in", &body)
             .await
             .expect(200);
-        self.nobody()
-            .with_token(pair["access_token"].as_str().expect("a token"))
+        Client::nobody(base).with_token(pair["access_token"].as_str().expect("a token"))
     }
 
     /// The manager.
@@ -152,7 +171,7 @@ impl House {
     }
 }
 
-impl Drop for House {
+impl Drop for Service {
     fn drop(&mut self) {
         // Not waited for inside a runtime: the server has a thread and runtime of its own.
         drop(self.stop.stop(false));
@@ -162,10 +181,9 @@ impl Drop for House {
     }
 }
 
-fn start(
-    office: web::Data<Office>,
-    listener: TcpListener,
-) -> (actix_web::dev::ServerHandle, JoinHandle<()>) {
+fn start(office: web::Data<Office>) -> Service {
+    let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
+    let base = format!("http://{}", listener.local_addr().expect("an address"));
     let (tell, told) = std::sync::mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
@@ -174,7 +192,11 @@ fn start(
             server.await.expect("the service ends in order");
         });
     });
-    (told.recv().expect("the service starts"), thread)
+    Service {
+        base,
+        stop: told.recv().expect("the service starts"),
+        server: Some(thread),
+    }
 }
 
 /// A blank database on this engine, with its URL; none where the engine is not at hand.

@@ -218,7 +218,7 @@ pub struct LeftOut {
     pub at: Place,
     /// What it is, as people say it.
     pub title: String,
-    /// Why: a reason of the day plan, `ground_forbids`, or a word of [`Withheld`](super::withheld::Withheld).
+    /// Why: a reason of the day plan, or a word of [`Withheld`](super::withheld::Withheld).
     pub reason: &'static str,
     /// From when it could be done.
     pub opens: i64,
@@ -229,6 +229,3 @@ pub struct LeftOut {
     /// How pressing it is.
     pub pressing: Pressing,
 }
-
-/// The reason of work that the ground forbids.
-pub const GROUND_FORBIDS: &str = "ground_forbids";

@@ -11,10 +11,11 @@ use trade::money::Cents;
 
 use super::care;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, JobWay, Pressing};
+use super::jobs::{JobWay, Pressing};
 use super::tools;
 use super::turnarounds::CourtDay;
 use super::ways::{Grooming, Tasks};
+use super::withheld;
 use crate::store::care::{CareTaskRow, DoneAt};
 use crate::store::orders::OrderKind;
 use crate::store::tools::ToolClassRow;
@@ -81,7 +82,7 @@ impl Choice<'_> {
         let classes = tools::grooming(inputs, self.court.condition);
         let mut ways = Vec::new();
         for (kind, cents) in &self.kinds {
-            let tasks = steps_of(*kind, &self.court).map_err(|_| GROUND_FORBIDS)?;
+            let tasks = steps_of(*kind, &self.court).map_err(withheld::forbids)?;
             let rows = rows(inputs, *kind, &tasks);
             if !tasks.contains(&CareTask::Groom) {
                 ways.push(self.way(inputs, court, *kind, &rows, None, *cents));

@@ -86,14 +86,19 @@ fn shut(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Withheld> {
 }
 
 fn by_ground(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Option<Withheld> {
-    let reason = match forbidden(need(row), inputs.ground(court.row.id))? {
+    let obstacle = forbidden(need(row), inputs.ground(court.row.id))?;
+    Some(Withheld::open(forbids(obstacle)))
+}
+
+/// The reason's word for what forbids work on a court's ground.
+pub const fn forbids(obstacle: Obstacle) -> &'static str {
+    match obstacle {
         Obstacle::StandingWater => "standing_water",
         Obstacle::Frozen => "frost",
         Obstacle::NotFirm => "not_firm",
         Obstacle::TooWet => "too_wet",
         Obstacle::TooDry => "too_dry",
-    };
-    Some(Withheld::open(reason))
+    }
 }
 
 /// What loosens or levels waits until a new surface has bound. Common practice, no source.

@@ -86,7 +86,6 @@ mod tests {
             "waits_for_an_unserved_visit",
             "no_time_left",
             "dearer_than_skipping",
-            "ground_forbids",
             "closed",
             "draining",
             "resting",
