@@ -4,6 +4,7 @@
 mod care;
 mod clock;
 mod crews;
+mod hand;
 mod inputs;
 mod jobs;
 mod night;
@@ -92,7 +93,8 @@ impl Built {
                 Asked::LeftOut(one) => left_out.push(one),
             }
         }
-        let problem = Problem {
+        hand::apply(&inputs, &mut visits, &mut entries, &mut left_out);
+        let mut problem = Problem {
             format: FORMAT.to_owned(),
             date: Some(date.to_string()),
             note: None,
@@ -103,6 +105,7 @@ impl Built {
             crews: crews.iter().map(|on| on.crew.clone()).collect(),
             visits,
         };
+        hand::loosen(&mut problem);
         let problem_text = columns::json(&problem)?;
         let digest = digest(&problem_text, &entries, &left_out)?;
         Ok(Self {

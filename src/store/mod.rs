@@ -10,6 +10,7 @@ pub mod columns;
 pub mod cost;
 pub mod courts;
 pub mod crews;
+pub mod day_changes;
 pub mod day_plans;
 pub mod db;
 pub mod demo_file;

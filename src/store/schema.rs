@@ -458,6 +458,20 @@ diesel::table! {
 }
 
 diesel::table! {
+    day_changes (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        visit_key -> Text,
+        kind -> Text,
+        crew_id -> Nullable<BigInt>,
+        start_at -> Nullable<Timestamp>,
+        user_id -> BigInt,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
     unfitted_visits (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -712,6 +726,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     materials,
     condition_observations,
     plan_runs,
+    day_changes,
     day_plans,
     rounds,
     work_orders,

@@ -64,6 +64,8 @@ pub const TABLE: &[Row] = &[
 
     row("get_sites_days_by_date",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_days_by_date_changes",                 [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("post_sites_days_by_date_changes",                [401,   409,   403,   403,   403,   403,   409,   404,   404], CHANGE),
     row("get_sites_look_ahead",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     // Nothing is planned on the date: whoever may issue it hears of that.
     row("post_sites_days_by_date_issue",                  [401,   409,   403,   403,   403,   403,   409,   404,   404], ""),
@@ -100,6 +102,7 @@ const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
 const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
+const CHANGE: &str = r#"{ "visit_key": "none", "kind": "drop" }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

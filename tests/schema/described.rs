@@ -62,6 +62,7 @@ tables!(
     courts,
     crew_members,
     crews,
+    day_changes,
     day_plans,
     files,
     hours_entries,

@@ -19,6 +19,7 @@ use crate::store::care::{
 };
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
+use crate::store::day_changes::{ChangeRow, changes_between};
 use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
 use crate::store::orders::Direction;
@@ -84,6 +85,8 @@ pub struct Inputs {
     pub times: HashMap<i64, HashMap<String, Record>>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
+    /// What somebody decided by hand about visits of the date.
+    pub changes: Vec<ChangeRow>,
     /// The turnarounds of the day before that were not made, by the names of their visits.
     pub not_made: HashSet<String>,
 }
@@ -147,6 +150,7 @@ impl Inputs {
         let until = date.min(today);
         let times = records(times_between(conn, scope, until - LEARNED_FROM, until)?);
         let waterings = waterings_reaching(conn, scope, date, from, to)?;
+        let changes = changes_between(conn, scope, first, last)?;
         let before: Vec<String> = sessions
             .iter()
             .filter(|session| session.starts_at.utc() < clock.start())
@@ -179,6 +183,7 @@ impl Inputs {
             conditions,
             times,
             waterings,
+            changes,
             not_made,
         })
     }
@@ -192,6 +197,7 @@ impl Inputs {
         day.clock = self.clock.on(date);
         day.shifts.retain(|shift| shift.work_date == date);
         day.tools.retain(|tool| tool.in_service_from <= date);
+        day.changes.retain(|change| change.work_date == date);
         let (from, to) = day.clock.around();
         day.sessions
             .retain(|session| session.starts_at < to && session.ends_at > from);

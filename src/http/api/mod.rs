@@ -4,6 +4,7 @@
 pub mod cost;
 pub mod courts;
 pub mod crews;
+pub mod day_changes;
 pub mod days;
 pub mod document;
 pub mod look_ahead;
@@ -34,6 +35,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(stores::routes)
         .configure(plan_runs::routes)
         .configure(days::routes)
+        .configure(day_changes::routes)
         .configure(look_ahead::routes)
         .configure(orders::routes)
         .configure(cost::routes)

@@ -77,6 +77,7 @@ mod tests {
             "no_time_left",
             "dearer_than_skipping",
             "ground_forbids",
+            "dropped_by_hand",
         ] {
             assert_ne!(why(reason), say("unfitted-other"), "{reason}");
         }
