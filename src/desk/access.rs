@@ -75,12 +75,20 @@ permissions! {
     SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk;
     /// Change the site's own data.
     EditSite: Manager;
+    /// Tell the weather that was read off.
+    TellWeather: Manager, CrewLead;
+    /// Tell how a court was found.
+    InspectCourt: Manager, CrewLead, CrewMember;
     /// See people, crews and shifts.
     SeeCrews: Manager, CrewLead, CrewMember, Finance;
     /// See tools, wear parts and readings.
     SeeTools: Manager, CrewLead, CrewMember;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
+    /// See the care standard.
+    SeeCare: Manager, CrewLead, CrewMember;
+    /// Change the care standard, and tell when work was last done.
+    EditCare: Manager;
     /// Plan a day, stop the planning, take its plan.
     PlanDay: Manager;
     /// Hand the day's work orders out.
@@ -91,10 +99,24 @@ permissions! {
     SeeOrders: Manager, CrewLead, CrewMember, Finance;
     /// Start, finish or leave undone a work order.
     WorkOrders: Manager, CrewLead, CrewMember;
+    /// Tell lightning or heat, and end a heat stop.
+    TellStop: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Release a lightning stop.
+    ReleaseStop: Manager, CrewLead;
+    /// Hold a court.
+    HoldCourt: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Release a held court.
+    ReleaseHold: Manager, CrewLead;
     /// See what courts cost.
     SeeCost: Manager, Finance;
     /// See who worked when.
     SeeHours: Manager, CrewLead, Finance;
+    /// See valves, rules of water and the runs of a day.
+    SeeWater: Manager, CrewLead, CrewMember;
+    /// Set up valves, rules of water and what is a court's own of it.
+    EditWater: Manager;
+    /// Say whether water ran, and read levels.
+    TellWater: Manager, CrewLead;
     /// See the week report.
     SeeReport: Manager, Finance;
     /// Have the week report mailed.

@@ -23,6 +23,11 @@ pub struct Dates {
 }
 
 impl Dates {
+    /// The first and the last.
+    pub const fn ends(&self) -> (NaiveDate, NaiveDate) {
+        (self.from, self.to)
+    }
+
     /// From one date to another; a fault of the field `to` where that is no stretch of at most
     /// 400 days.
     pub fn of(from: NaiveDate, to: NaiveDate) -> Result<Self> {

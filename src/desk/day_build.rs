@@ -1,20 +1,28 @@
 //! The day problem of a site's date, built from the database: what the planner sees, and the table
 //! that makes orders of the visits it gives back.
 
+mod again;
 mod care;
+mod care_book;
 mod clock;
 mod crews;
 mod hand;
+mod ground;
+mod heat;
 mod inputs;
 mod jobs;
 mod night;
 mod places;
 mod play;
+mod pricing;
+mod rest;
 mod standards;
 mod tools;
 mod turnaround_ways;
 mod turnarounds;
+mod water;
 mod ways;
+mod withheld;
 
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -24,14 +32,19 @@ use planner::problem::{FORMAT, Problem, Span, Taken, WaterGroup};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+pub use again::again;
+pub use care_book::{CareBook, DueTask, due_on_bank, due_on_court};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_key};
 pub use inputs::Inputs;
 pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
-pub use night::night_waterings;
+pub use night::{CourtNight, LaidRun, Night, night_waterings, parts};
 pub use places::Places;
 pub use play::CourtHours;
+pub use pricing::held_courts;
 pub use turnarounds::Asked;
+pub use water::OVER_ALLOWANCE;
+use water::Soaks;
 pub use ways::for_hands;
 
 use super::{Error, Result};
@@ -146,7 +159,8 @@ impl Work {
             .iter()
             .map(|court| (court.id, CourtHours::of(inputs, court.id)))
             .collect();
-        let asked = asked(inputs, &places, &hours, on_shift, &crews);
+        let mut asked = asked(inputs, &places, &hours, on_shift, &crews);
+        pricing::price(&mut asked, &crews);
         Self {
             crews,
             on_shift,
@@ -174,8 +188,16 @@ fn asked(
 ) -> Vec<Asked> {
     let most = crews.iter().map(|on| on.crew.hands).max().unwrap_or(1);
     let hands = usize::try_from(most).unwrap_or(1);
-    let mut asked = Vec::new();
-    for (nth, bank) in inputs.banks.iter().enumerate() {
+    let around = inputs.clock.local(0, inputs.standards.soak_around);
+    let wanting = hours
+        .iter()
+        .filter_map(|(court, hours)| turnarounds::midday(inputs, hours).map(|_| *court));
+    let soaks = Soaks::of(inputs, &wanting.collect(), around);
+    let mut asked: Vec<Asked> = soaks
+        .left_out(inputs, on_shift)
+        .map(Asked::LeftOut)
+        .collect();
+    for bank in &inputs.banks {
         let of_bank = || {
             inputs
                 .courts
@@ -183,14 +205,13 @@ fn asked(
                 .filter(|court| court.bank_id == bank.id)
         };
         let all: Vec<&CourtHours> = of_bank().filter_map(|court| hours.get(&court.id)).collect();
-        asked.extend(care::of_bank(
-            inputs, places, bank, nth, &all, on_shift, hands,
-        ));
-        for (nth, row) in of_bank().enumerate() {
+        asked.extend(care::of_bank(inputs, places, bank, &all, on_shift, hands));
+        for row in of_bank() {
             let Some(hours) = hours.get(&row.id) else {
                 continue;
             };
             let court = CourtDay {
+                soak: soaks.court(row.id),
                 row,
                 hours,
                 place: places.court(row.id),
@@ -198,7 +219,7 @@ fn asked(
                 hands,
             };
             asked.extend(turnarounds::of_court(inputs, &court));
-            asked.extend(care::of_court(inputs, &court, nth));
+            asked.extend(care::of_court(inputs, &court));
         }
     }
     asked
@@ -211,7 +232,7 @@ fn lines(inputs: &Inputs) -> Vec<WaterGroup> {
         .banks
         .iter()
         .map(|bank| {
-            let taken: Vec<Taken> = inputs
+            let others = inputs
                 .waterings
                 .iter()
                 .filter(|run| run.bank_id == bank.id && clock.ends(run.ends_at) > 0)
@@ -219,8 +240,16 @@ fn lines(inputs: &Inputs) -> Vec<WaterGroup> {
                     from: clock.begins(run.starts_at).max(0),
                     to: clock.ends(run.ends_at),
                     flow_mlps: run.flow_mlps,
-                })
-                .collect();
+                });
+            // Where nothing may run the line is as good as taken whole.
+            let closed = water::closed(inputs, bank.id);
+            let closed = closed.into_iter().filter(|span| span[1] > 0);
+            let closed = closed.map(|span| Taken {
+                from: span[0].max(0),
+                to: span[1],
+                flow_mlps: bank.line_capacity_mlps,
+            });
+            let taken: Vec<Taken> = others.chain(closed).collect();
             WaterGroup {
                 group: line_key(bank.id),
                 capacity_mlps: bank.line_capacity_mlps,

@@ -3,16 +3,19 @@
 use std::collections::HashMap;
 
 use chrono::NaiveDate;
+use planner::plan::Cost;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::access::{IssueDay, Permit, SeeDay};
 use super::once::Once;
 use super::orders::{OrderView, order_views};
-use super::plan_runs::orders_move;
+use super::plan_runs::{nearest_cent, orders_move};
+use super::stops::{Standing, standing};
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::shift_person_list;
+use crate::store::day_plans::runs::run_plan_text;
 use crate::store::day_plans::{
     PlanRow, PlanState, plan_in_force, plan_issue, rounds_of, unfitted_of, waterings_of,
 };
@@ -33,6 +36,9 @@ pub struct DayView {
     pub waterings: Vec<WateringView>,
     /// What could not be fitted, and why.
     pub unfitted: Vec<UnfittedView>,
+    /// What keeps courts shut and people in now.
+    #[serde(flatten)]
+    pub standing: Standing,
     /// Tools whose brush is at its limit: those that groom stay in the shed.
     pub tools_aside: Vec<ToolAside>,
 }
@@ -59,8 +65,11 @@ pub struct PlanView {
     pub id: i64,
     /// `planned` or `issued`.
     pub state: String,
-    /// What it costs, cents.
+    /// What it costs, cents, with what leaving work out and making do is taken to cost.
     pub cost_cents: i64,
+    /// Of that the pay for work and walks, overtime included, cents; null where the plan's own sum cannot be had.
+    #[serde(default)]
+    pub pay_cents: Option<i64>,
     /// No plan of this day can cost less, cents.
     pub lower_bound_cents: i64,
     /// When its orders were handed out.
@@ -120,6 +129,8 @@ pub struct UnfittedView {
     pub opens_at: Instant,
     /// Until when.
     pub closes_at: Instant,
+    /// Until when it is withheld, where that is known.
+    pub until_at: Option<Instant>,
 }
 
 impl From<PlanRow> for PlanView {
@@ -128,6 +139,7 @@ impl From<PlanRow> for PlanView {
             id: plan.id,
             state: plan.state.as_str().to_owned(),
             cost_cents: plan.cost_cents,
+            pay_cents: None,
             lower_bound_cents: plan.lower_bound_cents,
             issued_at: plan.issued_at,
             version: plan.version,
@@ -141,6 +153,7 @@ pub fn day_read(office: &Office, permit: &Permit<SeeDay>, date: NaiveDate) -> Re
 }
 
 fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<DayView> {
+    let standing = standing(conn, scope)?;
     let tools_aside = tools_aside(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
@@ -150,15 +163,20 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
             rounds: Vec::new(),
             waterings: Vec::new(),
             unfitted: Vec::new(),
+            standing,
         });
     };
     let waterings = waterings_of(conn, scope, plan.id)?;
     let unfitted = unfitted_of(conn, scope, plan.id)?;
     Ok(DayView {
         date,
+        standing,
         rounds: round_views(conn, scope, plan.id)?,
         tools_aside,
-        plan: Some(plan.into()),
+        plan: Some(PlanView {
+            pay_cents: pay_of(conn, scope, plan.plan_run_id)?,
+            ..plan.into()
+        }),
         waterings: waterings
             .into_iter()
             .map(|run| WateringView {
@@ -178,6 +196,7 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
                 reason: visit.reason,
                 opens_at: visit.opens_at,
                 closes_at: visit.closes_at,
+                until_at: visit.until_at,
             })
             .collect(),
     })
@@ -194,6 +213,20 @@ fn tools_aside(conn: &mut Conn, scope: &Scope) -> store::Result<Vec<ToolAside>> 
             limit_um: brush.limit_um,
         })
         .collect())
+}
+
+/// What the work and the walks of a run's plan are paid, cents.
+fn pay_of(conn: &mut Conn, scope: &Scope, run: i64) -> store::Result<Option<i64>> {
+    #[derive(Deserialize)]
+    struct Sum {
+        cost: Cost,
+    }
+    let text = run_plan_text(conn, scope, run)?;
+    let sum = text.and_then(|text| serde_json::from_str::<Sum>(&text).ok());
+    Ok(sum.map(|Sum { cost }| {
+        let parts = [cost.travel, cost.service, cost.overtime];
+        parts.into_iter().map(nearest_cent).sum()
+    }))
 }
 
 fn round_views(conn: &mut Conn, scope: &Scope, plan: i64) -> store::Result<Vec<RoundView>> {

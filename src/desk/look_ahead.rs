@@ -11,10 +11,9 @@ use utoipa::ToSchema;
 
 use self::load::{Load, PARTS};
 use super::access::{Permit, SeeDay};
-use super::day_build::{Asked, Inputs, Job, Work};
+use super::day_build::{Asked, Inputs, Work};
 use super::{Error, Office, Result};
 use crate::store::Instant;
-use crate::store::orders::OrderKind;
 
 /// The most dates one look takes in.
 pub const MOST_DAYS: u64 = 28;
@@ -143,8 +142,8 @@ fn ahead_day(span: &mut Inputs, date: NaiveDate) -> AheadDay {
         match asked {
             Asked::Job(job) => {
                 load.add(job);
-                if let Some((task, place)) = care_of(job) {
-                    span.take_as_done(task, place, date);
+                if let Some(task) = job.care_task_id {
+                    span.care.take_as_done(task, job.at, date);
                 }
             }
             Asked::LeftOut(_) => withheld += 1,
@@ -183,11 +182,4 @@ fn first_and_last_play(work: &Work) -> Option<Span> {
         spans().map(|span| span[0]).min()?,
         spans().map(|span| span[1]).max()?,
     ])
-}
-
-/// The care task that a job is, with its place.
-fn care_of(job: &Job) -> Option<(i64, super::place::Place)> {
-    let (_, order) = job.ways.first()?;
-    let step = order.steps.first()?;
-    (order.kind == OrderKind::Care).then_some((step.care_task_id, job.at))
 }

@@ -3,12 +3,16 @@
 
 pub mod access;
 pub mod booking;
+pub mod care;
 pub mod cost;
 pub mod courts;
 pub mod crews;
 pub mod day_build;
 pub mod days;
+pub mod due;
 pub mod error;
+pub mod holds;
+pub mod inspections;
 pub mod look_ahead;
 pub mod once;
 pub mod orders;
@@ -19,9 +23,12 @@ pub mod set_up;
 pub mod settings;
 pub mod sign_in;
 pub mod sites;
+pub mod stops;
 pub mod stores;
 pub mod tokens;
 pub mod tools;
+pub mod water;
+pub mod weather;
 
 pub use access::Permit;
 pub use error::{Error, FieldFault};

@@ -18,6 +18,7 @@ use super::access::{Permit, SeeOrders};
 use super::error::Named;
 use super::{Office, Result};
 use crate::store::orders::{self, OrderFilter, OrderRow, StepOfOrder};
+use crate::store::stores::{MaterialRow, MaterialUnit, material_list};
 use crate::store::{self, Conn, Page, Paged, Scope};
 
 /// A work order with what a crew needs to do it.
@@ -34,6 +35,21 @@ pub struct OrderView {
     pub steps: Vec<StepView>,
     /// Its tools, by number.
     pub tools: Vec<ToolView>,
+    /// What it takes from the stores by the standard.
+    pub materials: Vec<MaterialView>,
+}
+
+/// A material that an order takes by the standard.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct MaterialView {
+    /// Its code.
+    pub code: String,
+    /// What the site calls it.
+    pub name: String,
+    /// How much, in its unit.
+    pub quantity: i64,
+    /// What it is counted in.
+    pub unit: MaterialUnit,
 }
 
 /// A step of an order.
@@ -69,7 +85,7 @@ pub struct ToolView {
     pub class_name: String,
 }
 
-/// Orders with what a crew needs to do them, in the order given. Three queries, however many
+/// Orders with what a crew needs to do them, in the order given. Four queries, however many
 /// orders there are.
 pub fn order_views(
     conn: &mut Conn,
@@ -95,8 +111,12 @@ pub fn order_views(
             class_name: tool.class_name,
         });
     }
+    let stores = material_list(conn, scope, Page::ALL)?.items;
+    let mut materials: HashMap<i64, Vec<MaterialView>> = HashMap::new();
     let mut steps: HashMap<i64, Vec<StepView>> = HashMap::new();
     for step in orders::order_steps_named(conn, scope, &ids)? {
+        let taken = materials_of(&step, &stores);
+        materials.entry(step.order_id).or_default().extend(taken);
         steps.entry(step.order_id).or_default().push(StepView {
             caution: cautions(&step, towed.contains(&step.order_id)),
             position: step.position,
@@ -116,10 +136,27 @@ pub fn order_views(
                 crew,
                 steps: steps.remove(&order.id).unwrap_or_default(),
                 tools: tools.remove(&order.id).unwrap_or_default(),
+                materials: materials.remove(&order.id).unwrap_or_default(),
                 order,
             }
         })
         .collect())
+}
+
+/// What a step takes by the standard, as far as the site's stores keep it.
+fn materials_of(step: &StepOfOrder, stores: &[MaterialRow]) -> Vec<MaterialView> {
+    let wanted = step.detail.0.materials.iter();
+    wanted
+        .filter_map(|wanted| {
+            let kept = stores.iter().find(|kept| kept.code == wanted.code)?;
+            Some(MaterialView {
+                code: kept.code.clone(),
+                name: kept.name.clone(),
+                quantity: wanted.quantity,
+                unit: kept.unit,
+            })
+        })
+        .collect()
 }
 
 /// The cautions of a step: of the trade's own tasks and of the site's standard. Where nothing is

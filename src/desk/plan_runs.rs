@@ -3,6 +3,7 @@
 
 pub mod by_hand;
 mod numbers;
+mod proposal;
 mod search;
 mod taking;
 
@@ -24,7 +25,8 @@ use crate::store::day_plans::runs::{
 use crate::store::day_plans::{PlanRow, PlanState, plan_in_force};
 use crate::store::{Instant, Page, Paged, Scope, Tx};
 
-pub use search::Limit;
+pub use proposal::{Due, day_propose, is_open, proposal_due};
+pub use search::{Limit, nearest_cent};
 pub(super) use taking::orders_move;
 
 /// How much longer than its limit a run may take before it counts as lost with its process.
@@ -83,7 +85,7 @@ pub fn run_ask(
                     limit_s: ask.seconds,
                     inputs_digest: &built.digest,
                     problem: &built.problem_text,
-                    requested_by: user_id,
+                    requested_by: Some(user_id),
                 },
             )?;
             audit_append(
@@ -207,7 +209,7 @@ pub fn plan_day(
                 limit_s: limit.whole_seconds(),
                 inputs_digest: &built.digest,
                 problem: &built.problem_text,
-                requested_by: user_id,
+                requested_by: Some(user_id),
             },
         )?;
         let now = tx.now();

@@ -9,6 +9,7 @@ use chrono::NaiveTime;
 use serde::Serialize;
 use serde_json::Value;
 use utoipa::ToSchema;
+use utoipa::openapi::schema::{Object, ObjectBuilder, SchemaType, Type};
 
 use self::known::{Choice, Flag, KNOWN, Known, Number, Time};
 use super::access::{EditSite, Permit, SeeSite};
@@ -92,9 +93,19 @@ pub struct SettingView {
     /// The words to choose from.
     pub choices: Option<&'static [&'static str]>,
     /// What holds where the site sets nothing.
+    #[schema(schema_with = any_kind)]
     pub usual: Value,
     /// What the site set; null where the usual holds.
+    #[schema(schema_with = any_kind)]
     pub value: Value,
+}
+
+/// A value of any kind that a setting has, in the OpenAPI document.
+fn any_kind() -> Object {
+    let kinds = [Type::Integer, Type::String, Type::Boolean, Type::Null];
+    ObjectBuilder::new()
+        .schema_type(SchemaType::from_iter(kinds))
+        .build()
 }
 
 /// A site's settings, each with what it may be.

@@ -71,7 +71,7 @@ fn parse_json<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
     let value = serde_path_to_error::deserialize(&mut json).map_err(|e| {
         let detail = e.inner().to_string();
         let missing = missing_field(&detail).map(|name| format!("/{}", escape(name)));
-        let field = pointer(e.path()) + &missing.unwrap_or_default();
+        let field = pointer(e.path()) + missing.unwrap_or_default().as_str();
         Problem::unreadable(field, detail)
     })?;
     json.end()

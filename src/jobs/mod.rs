@@ -1,4 +1,4 @@
-//! What runs by itself: the outbox and the weekly report. One worker a process takes what is due in
+//! What runs by itself: the outbox, the weekly report and the next day's proposal. One worker a process takes what is due in
 //! the jobs table; any number of processes may share one table.
 //!
 //! What a job writes and its being done stand in one transaction, so that it takes effect once. Only
@@ -7,6 +7,7 @@
 //! to the byte and carry the same Message-ID, by which a receiver can drop the double.
 
 mod outbox;
+mod propose;
 mod week;
 mod worker;
 
@@ -69,6 +70,12 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = week::add_due(office) {
         tracing::error!(error = %why, "the weekly reports could not be looked up");
     }
+    if let Err(why) = propose::add_due(office) {
+        tracing::error!(error = %why, "the days to propose could not be looked up");
+    }
+    if let Err(why) = desk::water::book_due(office) {
+        tracing::error!(error = %why, "the night's water could not be booked");
+    }
     while !stopped() {
         match take(office) {
             Ok(Some(job)) => {
@@ -90,7 +97,7 @@ fn kinds(office: &Office) -> &'static [JobKind] {
     if office.mail.can_send() {
         JobKind::ALL
     } else {
-        &[JobKind::WeekReport]
+        &[JobKind::WeekReport, JobKind::ProposeDay]
     }
 }
 
@@ -110,6 +117,7 @@ fn run(office: &Office, job: &JobRow) {
     let work = || match job.kind {
         JobKind::Mail => outbox::deliver(office, job),
         JobKind::WeekReport => week::report(office, job),
+        JobKind::ProposeDay => propose::propose(office, job),
     };
     // One job's fault must not end the worker of them all.
     let done = catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| {

@@ -1,19 +1,29 @@
 //! The care standard: what is done to a court or a bank, how often, and when it was last done.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use diesel::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use trade::care::{Cadence, Rule, Season, Urgency};
+use trade::grooming::Strength;
 
-use super::columns::words;
+use super::columns::{Json, Word, json, words};
+use super::courts::{Lines, Watering};
 use super::db::Conn;
 use super::orders::{Direction, OrderState};
-use super::schema::{care_tasks, courts, order_steps, work_orders};
-use super::{Result, Scope};
+use super::schema::{care_tasks, care_told, courts, order_steps, work_orders};
+use super::{Error, Instant, Page, Paged, Result, Scope, Tx};
 
 diesel::allow_columns_to_appear_in_same_group_by_clause!(
     order_steps::care_task_id,
     work_orders::court_id,
     work_orders::bank_id,
+);
+diesel::allow_columns_to_appear_in_same_group_by_clause!(
+    care_told::care_task_id,
+    care_told::court_id,
+    care_told::bank_id,
 );
 
 words! {
@@ -29,9 +39,8 @@ words! {
 }
 
 /// One care task as the site has it.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable)]
 #[diesel(table_name = care_tasks)]
-#[schema(as = CareTask)]
 pub struct CareTaskRow {
     /// Id.
     pub id: i64,
@@ -43,8 +52,7 @@ pub struct CareTaskRow {
     pub position: i64,
     /// Where it is done.
     pub done_at: DoneAt,
-    /// How often, in the trade's word: `after_each_session`, `daily`, `weekly`, `every_14_days`,
-    /// `monthly`, `yearly`, `as_found`.
+    /// When it falls due: a word of [`Cadence`], or a [`Rule`] in JSON. See [`CareTaskRow::rule`].
     pub cadence: String,
     /// One person's work at it, s: on one court, or on a whole bank.
     pub base_s: i64,
@@ -58,29 +66,134 @@ pub struct CareTaskRow {
     pub ground: String,
     /// The usual caution's key, where it can hurt someone.
     pub caution: Option<String>,
-    /// What leaving it out is taken to cost, cents.
-    pub skip_cents: i64,
     /// Where this is known from.
     pub source: String,
+    /// How pressing it is once it is due.
+    pub urgency: Word<Urgency>,
+    /// Somebody may be hurt where it is left out.
+    pub safety: bool,
+    /// What only some tasks have.
+    pub detail: Json<TaskDetail>,
+    /// Version, for `If-Match`.
+    pub version: i64,
+}
+
+impl CareTaskRow {
+    /// When it falls due; none where the column holds no rule.
+    pub fn rule(&self) -> Option<Rule> {
+        match self.cadence.parse::<Cadence>() {
+            Ok(cadence) => Some(cadence.into()),
+            Err(_) => serde_json::from_str(&self.cadence).ok(),
+        }
+    }
+
+    /// What it is called in a language; the site's own name where it has none of its own there.
+    pub fn name_in(&self, language: &str) -> &str {
+        let text = self.detail.0.texts.get(language);
+        text.map_or(self.name.as_str(), |text| text.name.as_str())
+    }
+}
+
+/// What only some tasks have, kept as JSON.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct TaskDetail {
+    /// The part of the year in which it is done; the whole year where none is given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub season: Option<Season>,
+    /// Courts of which kinds of watering it is for; empty: of all.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub watering: Vec<Watering>,
+    /// Courts of which kinds of lines it is for; empty: of all.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub lines: Vec<Lines>,
+    /// How strongly its tool works, where that matters.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strength: Option<Strength>,
+    /// Waits inside the work, s: they are as long for many hands as for one.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub wait_s: i64,
+    /// How long the court is shut after it, s.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub rest_s: i64,
+    /// The most wind in which it is done, mm/s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub max_wind_mmps: Option<i64>,
+    /// Hard work: in heat it moves to the cool hours.
+    #[serde(skip_serializing_if = "is_no")]
+    pub heavy: bool,
+    /// A product with a label: what was put on is recorded.
+    #[serde(skip_serializing_if = "is_no")]
+    pub chemical: bool,
+    /// It comes before grooming where both are done in one visit.
+    #[serde(skip_serializing_if = "is_no")]
+    pub before_grooming: bool,
+    /// Codes of the tasks that come before it where they are due the same day.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub comes_after: Vec<String>,
+    /// Codes of materials with how much a court takes, in the material's unit.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<TaskMaterial>,
+    /// By language: name, steps and cautions.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub texts: BTreeMap<String, TaskText>,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde gives a reference")]
+const fn is_zero(number: &i64) -> bool {
+    *number == 0
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde gives a reference")]
+const fn is_no(flag: &bool) -> bool {
+    !*flag
+}
+
+/// A material that a task takes.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TaskMaterial {
+    /// The material's code.
+    pub code: String,
+    /// How much a court takes, in the material's unit.
+    pub quantity: i64,
+}
+
+/// What a task is called and how it is done, in one language.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TaskText {
+    /// Its name.
+    pub name: String,
+    /// Its steps, in order.
+    #[serde(default)]
+    pub steps: Vec<String>,
+    /// What the order warns of.
+    #[serde(default)]
+    pub cautions: Vec<String>,
 }
 
 /// When a task was last done at a place.
 #[derive(Clone, Debug, Queryable)]
-pub struct LastDone {
+pub struct LastDone<T> {
     /// The care task.
     pub care_task_id: i64,
     /// The court, where it was done on one.
     pub court_id: Option<i64>,
     /// The bank, where it was done on one.
     pub bank_id: Option<i64>,
-    /// The day.
-    pub on: Option<NaiveDate>,
+    /// When.
+    pub on: Option<T>,
 }
 
-/// The site's care standard, in its own order.
+/// The site's care standard, in its own order, without what it has given up.
 pub fn care_task_list(conn: &mut Conn, scope: &Scope) -> Result<Vec<CareTaskRow>> {
     Ok(care_tasks::table
-        .filter(care_tasks::site_id.eq(scope.site_id()))
+        .filter(
+            care_tasks::site_id
+                .eq(scope.site_id())
+                .and(care_tasks::retired.eq(false)),
+        )
         .order((care_tasks::position, care_tasks::id))
         .select(CareTaskRow::as_select())
         .load(conn)?)
@@ -93,29 +206,57 @@ const OPEN: [OrderState; 3] = [
     OrderState::UnderWay,
 ];
 
-/// When each of these tasks was last done at each place before `date`. What stands in an order
-/// still to be done, of `today` or later, counts as done on its day: it is not planned twice.
+/// When each of these tasks was really last done at each place, by the end of its order: an instant. Orders of `date`
+/// and later do not count.
 pub fn care_last_done(
     conn: &mut Conn,
     scope: &Scope,
     tasks: &[i64],
     date: NaiveDate,
-    today: NaiveDate,
-) -> Result<Vec<LastDone>> {
-    let done = order_steps::done.eq(true).assume_not_null();
-    let to_be_done = order_steps::done
-        .is_null()
-        .and(work_orders::state.eq_any(OPEN))
-        .and(work_orders::work_date.ge(today));
+) -> Result<Vec<LastDone<Instant>>> {
     Ok(order_steps::table
         .inner_join(work_orders::table)
         .filter(
             order_steps::site_id
                 .eq(scope.site_id())
                 .and(order_steps::care_task_id.eq_any(tasks))
+                .and(order_steps::done.eq(true))
                 .and(work_orders::work_date.lt(date)),
         )
-        .filter(order_steps::done.is_not_null().and(done).or(to_be_done))
+        .group_by((
+            order_steps::care_task_id,
+            work_orders::court_id,
+            work_orders::bank_id,
+        ))
+        .select((
+            order_steps::care_task_id,
+            work_orders::court_id,
+            work_orders::bank_id,
+            diesel::dsl::max(work_orders::ended_at),
+        ))
+        .load(conn)?)
+}
+
+/// Where these tasks stand in an order still to be done, of `today` or later and before `date`: it is not planned
+/// twice, and counts as done on its day.
+pub fn care_to_be_done(
+    conn: &mut Conn,
+    scope: &Scope,
+    tasks: &[i64],
+    date: NaiveDate,
+    today: NaiveDate,
+) -> Result<Vec<LastDone<NaiveDate>>> {
+    Ok(order_steps::table
+        .inner_join(work_orders::table)
+        .filter(
+            order_steps::site_id
+                .eq(scope.site_id())
+                .and(order_steps::care_task_id.eq_any(tasks))
+                .and(order_steps::done.is_null())
+                .and(work_orders::state.eq_any(OPEN))
+                .and(work_orders::work_date.ge(today))
+                .and(work_orders::work_date.lt(date)),
+        )
         .group_by((
             order_steps::care_task_id,
             work_orders::court_id,
@@ -126,6 +267,28 @@ pub fn care_last_done(
             work_orders::court_id,
             work_orders::bank_id,
             diesel::dsl::max(work_orders::work_date),
+        ))
+        .load(conn)?)
+}
+
+/// When each task was last done at each place, as it was told: the newest day.
+pub fn care_told_last(conn: &mut Conn, scope: &Scope) -> Result<Vec<LastDone<NaiveDate>>> {
+    Ok(care_told::table
+        .filter(
+            care_told::site_id
+                .eq(scope.site_id())
+                .and(care_told::done_on.is_not_null()),
+        )
+        .group_by((
+            care_told::care_task_id,
+            care_told::court_id,
+            care_told::bank_id,
+        ))
+        .select((
+            care_told::care_task_id,
+            care_told::court_id,
+            care_told::bank_id,
+            diesel::dsl::max(care_told::done_on),
         ))
         .load(conn)?)
 }
@@ -171,4 +334,191 @@ pub fn groomed_last(
         .into_iter()
         .filter_map(|(court, date, direction)| Some((court, date?, direction?)))
         .collect())
+}
+
+/// The site's care tasks, in order of id, without what it has given up.
+pub fn care_task_page(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Paged<CareTaskRow>> {
+    let rows = care_tasks::table
+        .filter(
+            care_tasks::site_id
+                .eq(scope.site_id())
+                .and(care_tasks::retired.eq(false))
+                .and(care_tasks::id.gt(page.after)),
+        )
+        .order(care_tasks::id)
+        .limit(page.fetch())
+        .select(CareTaskRow::as_select())
+        .load(conn)?;
+    Ok(page.of(rows, |task: &CareTaskRow| task.id))
+}
+
+/// One care task of the site.
+pub fn care_task_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<CareTaskRow> {
+    Ok(care_tasks::table
+        .filter(
+            care_tasks::site_id
+                .eq(scope.site_id())
+                .and(care_tasks::id.eq(id)),
+        )
+        .select(CareTaskRow::as_select())
+        .first(conn)?)
+}
+
+/// What is changed of a care task.
+#[derive(Clone, Debug)]
+pub struct TaskChange {
+    /// When it falls due, as the column keeps it.
+    pub cadence: String,
+    /// One person's work at it, s.
+    pub base_s: i64,
+    /// How pressing it is.
+    pub urgency: Urgency,
+    /// What only some tasks have.
+    pub detail: TaskDetail,
+}
+
+/// Changes a care task that still has `version`.
+pub fn care_task_edit(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    id: i64,
+    version: i64,
+    change: &TaskChange,
+) -> Result<CareTaskRow> {
+    let this = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::id.eq(id))
+        .and(care_tasks::version.eq(version));
+    let rows = diesel::update(care_tasks::table.filter(this))
+        .set((
+            care_tasks::cadence.eq(&change.cadence),
+            care_tasks::base_s.eq(change.base_s),
+            care_tasks::urgency.eq(change.urgency.as_str()),
+            care_tasks::detail.eq(json(&change.detail)?),
+            care_tasks::version.eq(care_tasks::version + 1),
+        ))
+        .execute(tx.conn())?;
+    if rows == 0 {
+        return Err(Error::Stale);
+    }
+    care_task_read(tx.conn(), scope, id)
+}
+
+/// A care task to be added.
+#[derive(Clone, Debug, Insertable, AsChangeset)]
+#[diesel(table_name = care_tasks)]
+#[diesel(treat_none_as_null = true)]
+pub struct NewTask {
+    /// The site.
+    pub site_id: i64,
+    /// The trade's word, or one of the site's own.
+    pub code: String,
+    /// What the site calls it.
+    pub name: String,
+    /// Place in lists.
+    pub position: i64,
+    /// Where it is done.
+    pub done_at: String,
+    /// When it falls due: a word of [`Cadence`], or a [`Rule`] in JSON.
+    pub cadence: String,
+    /// One person's work at it, s.
+    pub base_s: i64,
+    /// The fewest people who may do it.
+    pub min_hands: i64,
+    /// The skill it takes.
+    pub skill: Option<String>,
+    /// What its tool does, or the code of its class.
+    pub tool_action: Option<String>,
+    /// What ground it needs.
+    pub ground: String,
+    /// The usual caution's key.
+    pub caution: Option<String>,
+    /// Of no use any more: what leaving it out costs follows from its urgency.
+    pub skip_cents: i64,
+    /// Where this is known from.
+    pub source: String,
+    /// How pressing it is.
+    pub urgency: String,
+    /// Somebody may be hurt where it is left out.
+    pub safety: bool,
+    /// What only some tasks have, as JSON.
+    pub detail: String,
+}
+
+/// Adds a care task, or changes the one that has its code.
+pub fn care_task_put(tx: &mut Tx<'_>, scope: &Scope, task: &NewTask) -> Result<()> {
+    let this = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::code.eq(&task.code));
+    let rows = diesel::update(care_tasks::table.filter(this))
+        .set((
+            task,
+            care_tasks::retired.eq(false),
+            care_tasks::version.eq(care_tasks::version + 1),
+        ))
+        .execute(tx.conn())?;
+    if rows == 0 {
+        diesel::insert_into(care_tasks::table)
+            .values(task)
+            .execute(tx.conn())?;
+    }
+    Ok(())
+}
+
+/// Gives up every task but these; gives the codes of those that were not given up before.
+pub fn care_tasks_retire(tx: &mut Tx<'_>, scope: &Scope, but: &[String]) -> Result<Vec<String>> {
+    let others = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::retired.eq(false))
+        .and(care_tasks::code.ne_all(but));
+    let codes: Vec<String> = care_tasks::table
+        .filter(others)
+        .order(care_tasks::position)
+        .select(care_tasks::code)
+        .load(tx.conn())?;
+    let these = care_tasks::site_id
+        .eq(scope.site_id())
+        .and(care_tasks::code.eq_any(&codes));
+    diesel::update(care_tasks::table.filter(these))
+        .set((
+            care_tasks::retired.eq(true),
+            care_tasks::version.eq(care_tasks::version + 1),
+        ))
+        .execute(tx.conn())?;
+    Ok(codes)
+}
+
+/// When a task was last done at a place, as it was told.
+#[derive(Clone, Debug)]
+pub struct NewTold {
+    /// The care task.
+    pub care_task_id: i64,
+    /// The court, where it is done on one.
+    pub court_id: Option<i64>,
+    /// The bank, where it is done on one.
+    pub bank_id: Option<i64>,
+    /// The day; none where nobody knows.
+    pub done_on: Option<NaiveDate>,
+    /// When it was told.
+    pub told_at: Instant,
+    /// By whom.
+    pub user_id: i64,
+}
+
+/// Notes when tasks were last done.
+pub fn care_told_add(tx: &mut Tx<'_>, scope: &Scope, told: &[NewTold]) -> Result<()> {
+    for one in told {
+        diesel::insert_into(care_told::table)
+            .values((
+                care_told::site_id.eq(scope.site_id()),
+                care_told::care_task_id.eq(one.care_task_id),
+                care_told::court_id.eq(one.court_id),
+                care_told::bank_id.eq(one.bank_id),
+                care_told::done_on.eq(one.done_on),
+                care_told::told_at.eq(one.told_at),
+                care_told::user_id.eq(one.user_id),
+            ))
+            .execute(tx.conn())?;
+    }
+    Ok(())
 }

@@ -284,6 +284,8 @@ past! {
         volume_ml: i64,
         /// Run or withdrawn.
         state: &'static str,
+        /// What of it is booked already, ml.
+        booked_ml: Option<i64>,
     }
 
     /// A stock move of the past. The material's stock is set apart, see [`stock_set`].

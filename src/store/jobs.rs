@@ -18,6 +18,8 @@ words! {
         Mail = "mail",
         /// Makes the week report of a site and puts its mails into the outbox.
         WeekReport = "week_report",
+        /// Plans the next day of a site where nobody has.
+        ProposeDay = "propose_day",
     }
 }
 

@@ -182,6 +182,11 @@ diesel::table! {
         caution -> Nullable<Text>,
         skip_cents -> BigInt,
         source -> Text,
+        urgency -> Text,
+        safety -> Bool,
+        detail -> Text,
+        retired -> Bool,
+        version -> BigInt,
     }
 }
 
@@ -325,6 +330,42 @@ diesel::table! {
 }
 
 diesel::table! {
+    weather_readings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        read_at -> Timestamp,
+        kind -> Text,
+        temp_mc -> Nullable<BigInt>,
+        humidity_permille -> Nullable<BigInt>,
+        wind_mmps -> Nullable<BigInt>,
+        gust_mmps -> Nullable<BigInt>,
+        rain_um -> Nullable<BigInt>,
+        solar_w_m2 -> Nullable<BigInt>,
+        frost -> Nullable<Bool>,
+    }
+}
+
+diesel::table! {
+    inspections (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        seen_at -> Timestamp,
+        firmness -> Nullable<Text>,
+        moisture -> Nullable<Text>,
+        standing_water -> Nullable<Bool>,
+        frozen -> Nullable<Bool>,
+        low_spots -> Nullable<Text>,
+        algae -> Nullable<Bool>,
+        hardpan -> Nullable<Bool>,
+        baselines_packed -> Nullable<Bool>,
+        newly_dressed -> Nullable<Bool>,
+        note -> Nullable<Text>,
+        user_id -> BigInt,
+    }
+}
+
+diesel::table! {
     plan_runs (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -339,7 +380,7 @@ diesel::table! {
         lower_bound_cents -> Nullable<BigInt>,
         stop_asked -> Bool,
         message -> Nullable<Text>,
-        requested_by -> BigInt,
+        requested_by -> Nullable<BigInt>,
         created_at -> Timestamp,
         started_at -> Nullable<Timestamp>,
         ended_at -> Nullable<Timestamp>,
@@ -483,6 +524,7 @@ diesel::table! {
         reason -> Text,
         opens_at -> Timestamp,
         closes_at -> Timestamp,
+        until_at -> Nullable<Timestamp>,
     }
 }
 
@@ -499,6 +541,91 @@ diesel::table! {
         flow_mlps -> BigInt,
         volume_ml -> BigInt,
         state -> Text,
+        valve_id -> Nullable<BigInt>,
+        cycle -> Nullable<BigInt>,
+        real_ml -> Nullable<BigInt>,
+        told_by -> Nullable<Text>,
+        told_at -> Nullable<Timestamp>,
+        booked_ml -> Nullable<BigInt>,
+        again_of_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    valves (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        bank_id -> BigInt,
+        name -> Text,
+        opened -> Text,
+        flow_mlps -> BigInt,
+        in_use -> Bool,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    valve_courts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        valve_id -> BigInt,
+        court_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    water_rules (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        bank_id -> Nullable<BigInt>,
+        name -> Text,
+        kind -> Text,
+        weekdays -> Text,
+        from_time -> Nullable<Text>,
+        until_time -> Nullable<Text>,
+        ml_a_day -> Nullable<BigInt>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    court_waters (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        drain_s -> Nullable<BigInt>,
+        level_target_mm -> Nullable<BigInt>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    water_needs (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        day_plan_id -> BigInt,
+        court_id -> BigInt,
+        base_s -> BigInt,
+        run_s -> BigInt,
+        permille -> BigInt,
+        why -> Text,
+        wanted_ml -> BigInt,
+        short_ml -> BigInt,
+        short_why -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    level_readings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        read_on -> Date,
+        level_mm -> BigInt,
+        changed_mm -> BigInt,
+        note -> Nullable<Text>,
+        user_id -> BigInt,
+        booked_at -> Timestamp,
     }
 }
 
@@ -643,6 +770,94 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    care_told (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        care_task_id -> BigInt,
+        court_id -> Nullable<BigInt>,
+        bank_id -> Nullable<BigInt>,
+        done_on -> Nullable<Date>,
+        told_at -> Timestamp,
+        user_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    rests (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        order_id -> BigInt,
+        court_id -> BigInt,
+        rest_s -> BigInt,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        reason -> Text,
+    }
+}
+
+diesel::table! {
+    treatments (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        order_id -> BigInt,
+        person_id -> BigInt,
+        product -> Text,
+        lot -> Text,
+        amount -> BigInt,
+        unit -> Text,
+        place -> Text,
+        wind_mmps -> BigInt,
+        applied_at -> Timestamp,
+        booked_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    skill_dates (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        person_id -> BigInt,
+        skill -> Text,
+        valid_until -> Date,
+    }
+}
+
+diesel::table! {
+    stop_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        stop_id -> Nullable<BigInt>,
+        kind -> Text,
+        event -> Text,
+        crew_id -> Nullable<BigInt>,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+    }
+}
+
+diesel::table! {
+    holds (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        order_id -> Nullable<BigInt>,
+        reason -> Text,
+        note -> Nullable<Text>,
+        held_at -> Timestamp,
+        learned_at -> Timestamp,
+        held_by -> BigInt,
+        client_key -> Nullable<Text>,
+        released_at -> Nullable<Timestamp>,
+        released_by -> Nullable<BigInt>,
+        release_note -> Nullable<Text>,
+    }
+}
+
 diesel::joinable!(memberships -> users (user_id));
 diesel::joinable!(sessions -> users (user_id));
 diesel::joinable!(audit_events -> users (actor_user_id));
@@ -686,6 +901,15 @@ diesel::joinable!(unfitted_visits -> banks (bank_id));
 diesel::joinable!(waterings -> day_plans (day_plan_id));
 diesel::joinable!(waterings -> courts (court_id));
 diesel::joinable!(waterings -> work_orders (order_id));
+diesel::joinable!(waterings -> valves (valve_id));
+diesel::joinable!(valves -> banks (bank_id));
+diesel::joinable!(valve_courts -> valves (valve_id));
+diesel::joinable!(valve_courts -> courts (court_id));
+diesel::joinable!(water_rules -> banks (bank_id));
+diesel::joinable!(court_waters -> courts (court_id));
+diesel::joinable!(water_needs -> day_plans (day_plan_id));
+diesel::joinable!(water_needs -> courts (court_id));
+diesel::joinable!(level_readings -> courts (court_id));
 diesel::joinable!(readings -> wear_parts (wear_part_id));
 diesel::joinable!(readings -> work_orders (order_id));
 diesel::joinable!(readings -> users (user_id));
@@ -698,7 +922,16 @@ diesel::joinable!(cost_lines -> work_orders (order_id));
 diesel::joinable!(cost_lines -> people (person_id));
 diesel::joinable!(cost_lines -> materials (material_id));
 diesel::joinable!(cost_lines -> tools (tool_id));
+diesel::joinable!(stop_events -> crews (crew_id));
+diesel::joinable!(stop_events -> users (user_id));
+diesel::joinable!(holds -> courts (court_id));
+diesel::joinable!(holds -> work_orders (order_id));
 diesel::joinable!(jobs -> sites (site_id));
+diesel::joinable!(care_told -> care_tasks (care_task_id));
+diesel::joinable!(rests -> work_orders (order_id));
+diesel::joinable!(treatments -> work_orders (order_id));
+diesel::joinable!(treatments -> people (person_id));
+diesel::joinable!(skill_dates -> people (person_id));
 
 diesel::allow_tables_to_appear_in_same_query!(
     sites,
@@ -714,6 +947,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     closures,
     play_sessions,
     care_tasks,
+    care_told,
+    rests,
+    treatments,
+    skill_dates,
     people,
     pay_rates,
     crews,
@@ -725,8 +962,12 @@ diesel::allow_tables_to_appear_in_same_query!(
     wear_parts,
     materials,
     condition_observations,
+    weather_readings,
+    inspections,
     plan_runs,
     day_changes,
+    stop_events,
+    holds,
     day_plans,
     rounds,
     work_orders,
@@ -736,6 +977,12 @@ diesel::allow_tables_to_appear_in_same_query!(
     order_events,
     unfitted_visits,
     waterings,
+    valves,
+    valve_courts,
+    water_rules,
+    court_waters,
+    water_needs,
+    level_readings,
     readings,
     hours_entries,
     stock_moves,

@@ -4,14 +4,15 @@
 use chrono::NaiveDate;
 use diesel::prelude::*;
 
+use super::care::NewTask;
 use super::columns::json;
 use super::courts::{BankRow, CourtRow};
 use super::db::Conn;
 use super::dialect::each_backend;
 use super::schema::{
     banks, care_tasks, closures, condition_observations, courts, crew_members, crews, materials,
-    memberships, pay_rates, people, play_sessions, readings, settings, shift_people, shifts,
-    tool_classes, tools, wear_parts,
+    memberships, pay_rates, people, play_sessions, readings, shift_people, shifts, tool_classes,
+    tools, wear_parts,
 };
 use super::tools::{ToolState, WearPartKind};
 use super::{Instant, Result, Role, Scope};
@@ -43,26 +44,6 @@ pub fn membership_add(
             memberships::user_id.eq(user_id),
             memberships::role.eq(role),
             memberships::created_at.eq(now),
-        ))
-        .execute(conn)?;
-    Ok(())
-}
-
-/// Sets a setting.
-pub fn setting_add(
-    conn: &mut Conn,
-    scope: &Scope,
-    key: &str,
-    value: &serde_json::Value,
-    now: Instant,
-) -> Result<()> {
-    diesel::insert_into(settings::table)
-        .values((
-            settings::site_id.eq(scope.site_id()),
-            settings::key.eq(key),
-            settings::value.eq(json(value)?),
-            settings::updated_at.eq(now),
-            settings::version.eq(1),
         ))
         .execute(conn)?;
     Ok(())
@@ -173,40 +154,6 @@ pub fn closure_add(
         ))
         .execute(conn)?;
     Ok(())
-}
-
-/// A care task to be added.
-#[derive(Insertable)]
-#[diesel(table_name = care_tasks)]
-pub struct NewTask {
-    /// The site.
-    pub site_id: i64,
-    /// The trade's word.
-    pub code: String,
-    /// What the site calls it.
-    pub name: String,
-    /// Place in lists.
-    pub position: i64,
-    /// Where it is done.
-    pub done_at: String,
-    /// How often.
-    pub cadence: String,
-    /// One person's work at it, s.
-    pub base_s: i64,
-    /// The fewest people who may do it.
-    pub min_hands: i64,
-    /// The skill it takes.
-    pub skill: Option<String>,
-    /// What its tool does, or the code of its class.
-    pub tool_action: Option<String>,
-    /// What ground it needs.
-    pub ground: String,
-    /// The usual caution's key.
-    pub caution: Option<String>,
-    /// What leaving it out is taken to cost, cents.
-    pub skip_cents: i64,
-    /// Where this is known from.
-    pub source: String,
 }
 
 many! {

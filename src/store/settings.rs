@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use diesel::prelude::*;
 use serde_json::Value;
 
-use super::columns::json;
+use super::columns::{Json, json};
 use super::db::{Conn, Tx};
 use super::dialect::each_backend;
 use super::schema::settings;
@@ -24,6 +24,24 @@ pub fn settings_all(conn: &mut Conn, scope: &Scope) -> Result<(HashMap<String, V
         .filter_map(|(key, value, _)| Some((key, serde_json::from_str(&value).ok()?)))
         .collect();
     Ok((values, version))
+}
+
+/// A setting of the site, or none where it was never set.
+pub fn setting_read<T: serde::de::DeserializeOwned + 'static>(
+    conn: &mut Conn,
+    scope: &Scope,
+    key: &str,
+) -> Result<Option<T>> {
+    let value: Option<Json<T>> = settings::table
+        .filter(
+            settings::site_id
+                .eq(scope.site_id())
+                .and(settings::key.eq(key)),
+        )
+        .select(settings::value)
+        .first(conn)
+        .optional()?;
+    Ok(value.map(|json| json.0))
 }
 
 /// Sets one setting; JSON's null stands for the usual, and keeps its row, so that the version of all

@@ -1,11 +1,12 @@
 //! Sites: the properties.
 
+use chrono_tz::Tz;
 use diesel::prelude::*;
 use serde::Serialize;
 
-use super::columns::{Json, words};
+use super::columns::words;
 use super::db::{Conn, Tx};
-use super::schema::{memberships, settings, site_head, sites, users};
+use super::schema::{memberships, site_head, sites, users};
 use super::{Error, Instant, Page, Paged, Result, Scope};
 
 words! {
@@ -47,6 +48,14 @@ pub struct SiteRow {
     pub water_cents_per_m3: i64,
     /// Version, for `If-Match`.
     pub version: i64,
+}
+
+impl SiteRow {
+    /// The zone; [`Error::Unreadable`] where the list of zones has none of that name.
+    pub fn zone(&self) -> Result<Tz> {
+        let unknown = |_| Error::Unreadable(format!("the site's zone: {}", self.zone));
+        self.zone.parse().map_err(unknown)
+    }
 }
 
 /// The sites a user belongs to, in order of id.
@@ -144,22 +153,4 @@ pub fn site_founded_at(tx: &mut Tx<'_>, scope: &Scope, at: Instant) -> Result<()
         .set(sites::created_at.eq(at))
         .execute(tx.conn())?;
     Ok(())
-}
-
-/// A setting of the site, or none where it was never set.
-pub fn setting_read<T: serde::de::DeserializeOwned + 'static>(
-    conn: &mut Conn,
-    scope: &Scope,
-    key: &str,
-) -> Result<Option<T>> {
-    let value: Option<Json<T>> = settings::table
-        .filter(
-            settings::site_id
-                .eq(scope.site_id())
-                .and(settings::key.eq(key)),
-        )
-        .select(settings::value)
-        .first(conn)
-        .optional()?;
-    Ok(value.map(|json| json.0))
 }

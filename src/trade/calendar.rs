@@ -2,6 +2,7 @@
 
 mod local;
 mod pay_week;
+mod recurrence;
 mod week;
 
 use chrono::{DateTime, Days, NaiveDate, Utc};
@@ -11,6 +12,7 @@ pub use local::{
     day_span, day_start, instant_in_day, local_to_instant, seconds_into_day, work_date,
 };
 pub use pay_week::{PayWeek, pay_week_start_date};
+pub use recurrence::{BadRule, MOST_INSTANCES, days_of, expand};
 pub use week::{IsoWeek, NotAWeek};
 
 use crate::units::Seconds;

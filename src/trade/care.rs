@@ -3,11 +3,17 @@
 mod cadence;
 mod ground;
 mod loosening;
+mod rule;
+mod season;
 mod tasks;
 mod turnaround;
+mod urgency;
 
 pub use cadence::{Cadence, Due, NotACadence, due, next_due};
 pub use ground::{Ground, GroundNeed, Moisture, MoistureNeed, Obstacle, forbidden, play_forbidden};
 pub use loosening::{CourtToday, NoLoosening, loosening};
+pub use rule::{Record, Rule, due_on, interval_days, spread};
+pub use season::{MonthDay, NotAMonthDay, Season};
 pub use tasks::{CareTask, Caution, Sharing, Source, TaskFacts, facts, service_s};
 pub use turnaround::{Turnaround, TurnaroundKind, TurnaroundStep, steps, turnaround};
+pub use urgency::{Leaving, Urgency, leaving_cents};

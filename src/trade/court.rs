@@ -3,11 +3,13 @@
 //! ITF Rules of Tennis, Rule 1 "The Court": 78 ft long, 27 ft wide for singles and 36 ft for doubles, service lines
 //! 21 ft from the net, a centre mark of 4 in inside each baseline; all to the outside of the lines.
 
+mod inspection;
 mod passes;
 
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+pub use inspection::{CourtNow, Firmness, Inspection, Limits, condition_from, court_now};
 pub use passes::{Passes, passes};
 
 use crate::units::{Micrometres, Millimetres, SquareMillimetres};

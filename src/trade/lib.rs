@@ -13,11 +13,13 @@ pub mod care;
 pub mod costing;
 pub mod court;
 pub mod grooming;
+pub mod heat;
 pub mod labour;
 pub mod money;
 pub mod stock;
 pub mod units;
 pub mod watering;
+pub mod weather;
 
 pub use whole::Overflow;
 pub use words::UnknownWord;

@@ -1,12 +1,22 @@
-//! Water: the midday soak, watering by hand, and the night's spaced cycles within what a line carries.
+//! Water: how much a court wants, the midday soak, watering by hand, the night's spaced cycles within what a line
+//! carries, and the level of courts watered from below.
 
+mod level;
+mod need;
 mod night;
 
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+pub use level::{LevelRule, Step, level_due, level_step};
+pub use need::{
+    Asked, DayWeather, Finding, Found, Humidity, Limits, Method, MoistureRule, NeedError,
+    PenmanMonteith, Reference, Scaled, Spot, Sun, Why, correction, effective_rain, hargreaves,
+    penman_monteith, reference, run_of, scale, sun,
+};
 pub use night::{
-    Cycle, Line, NightCourt, NightWatering, Taken, Unfinished, WhyUnfinished, night_cycles,
+    Budget, Cycle, Line, NightValve, NightWatering, Stretch, Taken, Unfinished, WhyUnfinished,
+    again_before_play, night_cycles,
 };
 
 use crate::units::{Millilitres, MlPerSecond, Seconds};
@@ -36,9 +46,9 @@ pub enum WateringError {
     /// A negative pause, or a flow or capacity below zero.
     #[error("a pause, a capacity and a flow already given away are not negative")]
     Negative,
-    /// The same court twice in one night.
-    #[error("court {0} stands twice in the list")]
-    SameCourtTwice(i64),
+    /// The same valve twice in one night.
+    #[error("valve {0} stands twice in the list")]
+    SameValveTwice(i64),
     /// A number does not fit 64 bits.
     #[error(transparent)]
     Overflow(#[from] Overflow),

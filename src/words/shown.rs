@@ -41,6 +41,13 @@ impl Shown {
         }
     }
 
+    /// Date and time of an instant at the site, "Jun 10, 8:00 AM".
+    pub fn date_time(&self, at: impl Into<DateTime<Utc>>) -> String {
+        let at = at.into();
+        let date = date_short(at.with_timezone(&self.zone).date_naive());
+        format!("{date}, {}", self.time(at))
+    }
+
     /// `7 AM`, or `07:00`: a full hour on a scale.
     pub fn hour(&self, at: DateTime<Utc>) -> String {
         match self.units {

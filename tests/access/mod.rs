@@ -47,6 +47,8 @@ fn is_empty(value: &Value) -> bool {
 fn is_untouched(operation: &str, got: &Value) -> bool {
     match operation {
         "get_sites_settings" => got["version"] == 0,
+        // What is shipped with the program.
+        "get_sites_care_standard" => true,
         "get_sites_look_ahead" => got["days"].as_array().is_some_and(|days| {
             days.iter()
                 .all(|day| day["work_s"] == 0 && day["cover_s"] == 0 && day["withheld"] == 0)

@@ -9,6 +9,18 @@ use serde_json::{Value, json};
 use super::table::Row;
 use crate::support::{Answer, Client, House, Operation, db_planned_order};
 
+/// Lightning, and glass on some court.
+async fn tell_stop_and_hold(house: &House) {
+    let manager = house.manager().await;
+    let lightning = json!({ "kind": "lightning" });
+    manager.post(&house.path("/stops"), &lightning).await;
+    let courts = manager.get(&house.path("/courts?limit=1")).await.items();
+    if let Some(court) = courts.first() {
+        let holds = house.path(&format!("/courts/{}/holds", court["id"]));
+        manager.post(&holds, &json!({ "reason": "glass" })).await;
+    }
+}
+
 /// What requests are made of.
 pub struct Requests {
     site_id: i64,
@@ -19,13 +31,14 @@ pub struct Requests {
 }
 
 impl Requests {
-    /// Of this house: lays a work order, subscribes somebody to the week report, and looks up one id
-    /// for each name in the document's paths.
+    /// Of this house: lays a work order, subscribes somebody to the week report, tells lightning, holds
+    /// a court, and looks up one id for each name in the document's paths.
     pub async fn of(house: &House) -> Self {
         db_planned_order(house);
         let subscriber = json!({ "name": "Kim Hale", "email": "kim@example.org" });
         let subscribers = house.path("/report-subscribers");
         house.manager().await.post(&subscribers, &subscriber).await;
+        tell_stop_and_hold(house).await;
         let account = house.set_up.accounts.first().expect("an account");
         let mut requests = Self {
             site_id: house.set_up.site_id,

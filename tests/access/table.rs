@@ -45,11 +45,27 @@ pub const TABLE: &[Row] = &[
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
 
+    row("get_sites_conditions",                           [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("get_sites_courts_by_court_id_inspections",       [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_courts_by_court_id_inspections",      [401,   201,   201,   201,   403,   403,   201,   404,   404], INSPECTION),
+    row("get_sites_weather",                              [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_weather",                             [401,   201,   201,   403,   403,   403,   201,   404,   404], WEATHER),
+    row("post_sites_weather_files",                       [401,   200,   200,   403,   403,   403,   200,   404,   404], WEATHER_FILE),
+    row("get_sites_heat",                                 [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+
     row("get_sites_crews",                                [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_crews_by_crew_id",                     [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_people",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_people_by_person_id",                  [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_shifts",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
+
+    row("get_sites_care_tasks",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_care_tasks_by_care_task_id",           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_care_tasks_by_care_task_id",         [401,   200,   403,   403,   403,   403,   200,   404,   404], URGENCY),
+    row("get_sites_care_standard",                        [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    // A standard of no tasks, and told of nothing: refused, so that nothing is changed here.
+    row("post_sites_care_standard",                       [401,   422,   403,   403,   403,   403,   422,   404,   404], STANDARD),
+    row("post_sites_care_told",                           [401,   422,   403,   403,   403,   403,   422,   404,   404], TOLD),
 
     row("get_sites_tool_classes",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_tools",                                [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
@@ -66,6 +82,7 @@ pub const TABLE: &[Row] = &[
     row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_days_by_date_changes",                 [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("post_sites_days_by_date_changes",                [401,   409,   403,   403,   403,   403,   409,   404,   404], CHANGE),
+    row("get_sites_days_by_date_due",                     [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_look_ahead",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     // Nothing is planned on the date: whoever may issue it hears of that.
     row("post_sites_days_by_date_issue",                  [401,   409,   403,   403,   403,   403,   409,   404,   404], ""),
@@ -84,6 +101,16 @@ pub const TABLE: &[Row] = &[
     row("post_sites_orders_by_order_id_finish",           [401,   409,   409,   409,   403,   403,   409,   404,   404], FINISH),
     row("post_sites_orders_by_order_id_leave_undone",     [401,   409,   409,   409,   403,   403,   409,   404,   404], LEAVE),
 
+    row("get_sites_stops",                                [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_stops",                               [401,   200,   200,   200,   403,   200,   200,   404,   404], STOP),
+    // The lightning that was told goes on waiting, and is no heat stop.
+    row("post_sites_stops_by_stop_id_release",            [401,   409,   409,   403,   403,   403,   409,   404,   404], ""),
+    row("post_sites_stops_by_stop_id_end",                [401,   409,   409,   409,   403,   409,   409,   404,   404], ""),
+    row("get_sites_holds",                                [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
+    row("post_sites_courts_by_court_id_holds",            [401,   200,   200,   200,   403,   200,   200,   404,   404], HOLD),
+    // What the manager has released cannot be released again.
+    row("post_sites_holds_by_hold_id_release",            [401,   200,   409,   403,   403,   403,   409,   404,   404], RELEASE),
+
     row("get_sites_costs",                                [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_cost_lines",                           [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_hours",                                [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
@@ -94,16 +121,52 @@ pub const TABLE: &[Row] = &[
     // What the manager has done before cannot be done again.
     row("post_sites_report_subscribers",                  [401,   201,   403,   403,   403,   403,   409,   404,   404], SUBSCRIBER),
     row("delete_sites_report_subscribers_by_subscriber_id", [401, 204,   403,   403,   403,   403,   404,   404,   404], ""),
+
+    row("get_sites_valves",                               [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    // A valve without flow, a rule without weekdays and a level above the box are refused.
+    row("post_sites_valves",                              [401,   422,   403,   403,   403,   403,   422,   404,   404], VALVE),
+    row("get_sites_valves_by_valve_id",                   [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_valves_by_valve_id",                 [401,   422,   403,   403,   403,   403,   422,   404,   404], VALVE),
+    // What the manager has taken away is gone for the owner.
+    row("delete_sites_valves_by_valve_id",                [401,   204,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_water_rules",                          [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("post_sites_water_rules",                         [401,   422,   403,   403,   403,   403,   422,   404,   404], RULE),
+    row("get_sites_water_rules_by_water_rule_id",         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_water_rules_by_water_rule_id",       [401,   422,   403,   403,   403,   403,   422,   404,   404], RULE),
+    row("delete_sites_water_rules_by_water_rule_id",      [401,   204,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_courts_by_court_id_water",             [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("patch_sites_courts_by_court_id_water",           [401,   200,   403,   403,   403,   403,   200,   404,   404], COURT_WATER),
+    row("get_sites_level_readings",                       [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("post_sites_level_readings",                      [401,   422,   422,   403,   403,   403,   422,   404,   404], LEVEL),
+    row("get_sites_days_by_date_water",                   [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_days_by_date_water_sheet",             [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    // No water was planned yet.
+    row("post_sites_waterings_by_watering_id_told",       [401,   404,   404,   403,   403,   403,   404,   404,   404], WATER_TOLD),
+    row("get_sites_water_used",                           [401,   200,   403,   403,   200,   403,   200,   404,   404], ""),
 ];
 
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
 const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
+const INSPECTION: &str = r#"{ "moisture": "damp" }"#;
+const WEATHER: &str = r#"{ "readings": [{ "read_at": "2026-01-05T12:00:00Z", "kind": "observed", "temp_mc": 12000 }] }"#;
+const WEATHER_FILE: &str = r#"{ "csv": "at,temp_c\n2026-01-05T13:00:00Z,12.5\n" }"#;
+const URGENCY: &str = r#"{ "urgency": "today" }"#;
+const STANDARD: &str = r#"{ "tasks": [] }"#;
+const TOLD: &str = r#"{ "told": [] }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
 const CHANGE: &str = r#"{ "visit_key": "none", "kind": "drop" }"#;
+const STOP: &str = r#"{ "kind": "lightning" }"#;
+const HOLD: &str = r#"{ "reason": "glass" }"#;
+const RELEASE: &str = r#"{ "note": "swept up" }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;
 const LEAVE: &str = r#"{ "reason": "court_in_play" }"#;
+const VALVE: &str = r#"{ "bank_id": 1, "name": "Spare", "opened": "controller", "flow_mlps": 0, "court_ids": [1] }"#;
+const RULE: &str = r#"{ "name": "Quiet hours", "kind": "local_hours", "weekdays": [] }"#;
+const COURT_WATER: &str = r#"{ "drain_s": 1800 }"#;
+const LEVEL: &str = r#"{ "court_id": 1, "level_mm": 100000 }"#;
+const WATER_TOLD: &str = r#"{ "ran": true, "told_by": "controller" }"#;

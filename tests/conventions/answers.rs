@@ -81,6 +81,13 @@ fn misfits(document: &Value, schema: &Value, value: &Value, at: &str) -> Vec<Str
                 misfits(document, &schema["items"], item, &format!("{at}/{index}"))
             })
             .collect(),
+        Value::Object(got) if !schema["additionalProperties"].is_null() => {
+            let any = &schema["additionalProperties"];
+            let of_each = got.iter().filter(|_| any.is_object());
+            of_each
+                .flat_map(|(name, value)| misfits(document, any, value, &format!("{at}/{name}")))
+                .collect()
+        }
         Value::Object(got) => {
             let said = members(document, schema);
             let mut wrong: Vec<_> = said

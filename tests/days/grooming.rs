@@ -3,9 +3,11 @@
 use chrono::{NaiveDate, TimeDelta};
 use diesel::prelude::*;
 use roundhand::desk::access::{PlanDay, scope};
-use roundhand::desk::day_build::{Built, build};
+use roundhand::desk::day_build::{Built, JobWay, build};
 use roundhand::desk::{Office, Permit};
-use roundhand::store::schema::{play_sessions, readings, tool_classes, tools, users, wear_parts};
+use roundhand::store::schema::{
+    care_tasks, materials, play_sessions, readings, tool_classes, tools, users, wear_parts,
+};
 use roundhand::store::{Instant, Role};
 use serde_json::{Value, json};
 
@@ -108,6 +110,44 @@ async fn set(yard: &Yard, client: &Client, change: &Value) {
         )
         .await;
     sent.expect(200);
+}
+
+/// Has every court loosened each day before grooming, with 20 kg of dressing.
+fn db_loosens_daily(house: &House, yard: &Yard) {
+    let detail = r#"{"before_grooming":true,"materials":[{"code":"dressing","quantity":20000}]}"#;
+    db(house, |conn| {
+        diesel::insert_into(care_tasks::table)
+            .values((
+                care_tasks::site_id.eq(yard.site),
+                care_tasks::code.eq("loosen"),
+                care_tasks::name.eq("loosen"),
+                care_tasks::position.eq(2),
+                care_tasks::done_at.eq("court"),
+                care_tasks::cadence.eq("daily"),
+                care_tasks::base_s.eq(300),
+                care_tasks::min_hands.eq(1),
+                care_tasks::ground.eq("damp"),
+                care_tasks::skip_cents.eq(0),
+                care_tasks::source.eq("common_practice"),
+                care_tasks::urgency.eq("today"),
+                care_tasks::detail.eq(detail),
+            ))
+            .execute(conn)?;
+        diesel::insert_into(materials::table)
+            .values((
+                materials::site_id.eq(yard.site),
+                materials::code.eq("dressing"),
+                materials::name.eq("Dressing"),
+                materials::unit.eq("gram"),
+                materials::pack_name.eq("bag"),
+                materials::pack_quantity.eq(36_000),
+                materials::on_hand.eq(0),
+                materials::value_cents.eq(0),
+                materials::version.eq(1),
+            ))
+            .execute(conn)?;
+        Ok(())
+    });
 }
 
 /// Measures the brush of a tool.
@@ -340,6 +380,43 @@ on_both_engines! {
         for step in groomings(&yard.plan(&manager, DAY).await) {
             assert_eq!(step["caution"], "dust,pace,towing");
             assert!(step["planned_s"].as_i64() < on_foot[0]["planned_s"].as_i64(), "a cart is sooner done");
+        }
+    }
+
+    // Common practice, no source: packed baselines are loosened before grooming.
+    async fn what_comes_before_grooming_is_done_in_the_turnaround_s_one_visit_and_takes_its_materials_along(house) {
+        let yard = with_one_crew(house);
+        db_loosens_daily(house, &yard);
+        let built = built(house, yard.site, DAY, local(DAY, "05:00"));
+        let row = built.inputs.tasks.iter().find(|row| row.code == "loosen").unwrap();
+        let loosens = |way: &JobWay| way.steps.iter().position(|step| step.care_task_id == row.id);
+        for court in yard.courts {
+            let hosts: Vec<_> = built.problem.visits.iter()
+                .filter(|visit| built.table[&visit.id].at.court() == Some(court))
+                .filter(|visit| built.table[&visit.id].ways.iter().any(|(way, _)| loosens(way).is_some()))
+                .collect();
+            let [host] = &hosts[..] else { panic!("one visit loosens court {court}: {}", hosts.len()) };
+            assert!(host.id.starts_with("turnaround:") && host.after.is_empty() && host.ways.len() <= 12);
+            let (mut with, mut without) = (Vec::new(), Vec::new());
+            for (way, (order, _)) in host.ways.iter().zip(&built.table[&host.id].ways) {
+                match loosens(order) {
+                    // Right after the look-over.
+                    Some(at) => { assert_eq!(at, 1); with.push(way.extra_cost); }
+                    None => without.push(way.extra_cost),
+                }
+            }
+            assert_eq!(with.iter().min(), Some(&0));
+            assert!(without.iter().min() > Some(&0), "the shorter way carries what it leaves out");
+        }
+        let day = yard.plan(&house.manager().await, DAY).await;
+        let loosened: Vec<_> = orders(&day).into_iter()
+            .filter(|order| order["steps"].as_array().unwrap().iter().any(|step| step["code"] == "loosen"))
+            .collect();
+        assert!(!loosened.is_empty(), "{}", day["unfitted"]);
+        for order in loosened {
+            assert_eq!(order["kind"], "full_turnaround");
+            let dressing = json!([{ "code": "dressing", "name": "Dressing", "quantity": 20_000, "unit": "gram" }]);
+            assert_eq!(order["materials"], dressing);
         }
     }
 }

@@ -2,7 +2,9 @@
 
 mod ahead;
 mod by_hand;
+mod care;
 mod grooming;
+mod heat;
 mod planned;
 mod resort;
 mod runs;

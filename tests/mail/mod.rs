@@ -14,7 +14,7 @@ use roundhand::desk::Office;
 use roundhand::mail::Settings;
 use serde_json::{Value, json};
 
-use crate::support::{Ground, House, Place, skip};
+use crate::support::{Ground, House, Place, db_run, skip};
 pub use server::{MailServer, Taken, free_port, python};
 
 /// The week the house stands in; its Tuesday is [`crate::support::TODAY`].
@@ -39,8 +39,14 @@ pub fn by(url: &str) -> Settings {
     .expect("good settings")
 }
 
-/// The house's office after a restart at `now`, with this way for its mail.
+/// The house's office after a restart at `now`, with this way for its mail. It proposes no day by
+/// itself, so that every job is about mail.
 pub fn restarted(house: &House, url: &str, now: &str) -> Office {
+    const NO_PROPOSAL: &str = "
+        INSERT INTO settings (site_id, key, value, updated_at, version)
+        SELECT id, 'propose_by_itself', 'false', '2031-06-10 09:00:00', 1 FROM sites
+        WHERE NOT EXISTS (SELECT 1 FROM settings WHERE key = 'propose_by_itself');";
+    db_run(house, NO_PROPOSAL).expect("a setting");
     house.another_office(by(url), instant(now))
 }
 

@@ -6,4 +6,4 @@ mod in_a_browser;
 mod planning;
 mod rounds;
 mod sign_in;
-mod visitor;
+pub mod visitor;

@@ -13,6 +13,8 @@ const APPEND_ONLY: &[&str] = &[
     "hours_entries",
     "order_events",
     "stock_moves",
+    "stop_events",
+    "treatments",
 ];
 
 /// A further row of each such table, among the laid site's own rows.
@@ -34,6 +36,14 @@ const ROWS: &str = "
             source_id)
         SELECT site_id, 900004, id, 'overhead', 1, '2031-06-10', '2031-06-10 10:00:00', 'test', 1
         FROM courts WHERE id = (SELECT MIN(id) FROM courts);
+    INSERT INTO stop_events (site_id, seq, kind, event, happened_at, learned_at, user_id, client_key)
+        SELECT id, 900006, 'lightning', 'told', '2031-06-10 10:00:00', '2031-06-10 10:00:00',
+            (SELECT MIN(id) FROM users), 'a key'
+        FROM sites WHERE id = (SELECT MIN(id) FROM sites);
+    INSERT INTO treatments (site_id, seq, order_id, person_id, product, lot, amount, unit, place,
+            wind_mmps, applied_at, booked_at)
+        SELECT site_id, 900006, id, (SELECT MIN(id) FROM people), 'salt', '1', 1, 'gram', 'all',
+            0, planned_start, planned_start FROM work_orders;
     INSERT INTO audit_events (site_id, seq, at, verb, subject_kind, subject_id, data, prev_hash, hash)
         SELECT id, 900005, '2031-06-10 10:00:00', 'laid', 'site', id, '{}', hash, hash
         FROM sites JOIN site_head ON site_head.site_id = sites.id

@@ -1,88 +1,112 @@
-//! Care tasks beside the turnarounds: what is due today, where, and when there is time for it.
+//! Care tasks beside the turnarounds: what is due today, where, when there is time for it, and what is withheld.
 
-use chrono::{Days, NaiveDate};
 use planner::problem::Span;
-use trade::care::{Cadence, CareTask, Due, GroundNeed, due, facts, forbidden};
+use trade::care::CareTask;
 
+use super::care_book::{DueTask, due_on_bank, due_on_court};
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, Job, LeftOut};
+use super::jobs::{Job, LeftOut, Pressing};
 use super::places::Places;
 use super::play::CourtHours;
-use super::turnarounds::{Asked, CourtDay, ground};
+use super::rest;
+use super::turnarounds::{self, Asked, CourtDay};
 use super::ways::Tasks;
+use super::withheld::{self, Withheld};
 use crate::desk::place::Place;
-use crate::store::care::{CareTaskRow, DoneAt};
-use crate::store::courts::{BankRow, Watering};
+use crate::store::care::CareTaskRow;
+use crate::store::courts::BankRow;
 use crate::store::orders::OrderKind;
 
-/// The most by which waiting makes leaving a task out dearer: a week of days late.
-const MOST_WEIGHT: i64 = 8;
-
-/// The care tasks due on a court, `nth` in the site's own order.
-pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked> {
-    tasks(inputs, DoneAt::Court)
-        .filter(|(_, row)| {
-            row.code != CareTask::HandWatering.as_str() || court.row.watering == Watering::Hand
+/// The care tasks due on a court.
+pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
+    let due = due_on_court(inputs, court.row);
+    // A turnaround of the day does what comes before grooming.
+    let hosted = turnarounds::hosts(inputs, court);
+    due.iter()
+        .filter(|task| {
+            let taken_along = hosted && task.row.detail.0.before_grooming;
+            !taken_along || withheld::of(inputs, court, task.row).is_some()
         })
-        .filter_map(|(which, row)| {
-            let at = Place::Court(court.row.id);
-            let weight = weight(inputs, row, at, nth + which)?;
-            let windows = windows(inputs, court, row);
-            let whole = [windows.first()?[0], windows.last()?[1]];
-            let key = format!("care:{}:court:{}", row.id, court.row.id);
-            let condition = inputs.condition(court.row.id);
-            if forbidden(need(row), ground(condition)).is_some() {
-                return Some(Asked::LeftOut(LeftOut {
-                    key,
-                    at,
-                    title: row.name.clone(),
-                    reason: GROUND_FORBIDS,
-                    opens: whole[0],
-                    closes: whole[1],
-                }));
-            }
-            let rows = with_what_follows(inputs, row);
-            let tasks = Tasks {
-                kind: OrderKind::Care,
-                court: Some(court.row),
-                rows: &rows,
-                grooming: None,
-                extra_cost: 0,
-            };
-            let way = tasks.way(inputs, court.hands);
-            let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
-            Some(Asked::Job(Box::new(Job {
-                key,
-                at,
-                title: row.name.clone(),
-                place: court.place,
-                windows: long_enough(windows, shortest),
-                aim_before_s: 0,
-                late_cost_per_h: 0,
-                skip_cost: row.skip_cents.max(0).saturating_mul(weight),
-                ways: vec![way],
-                water: None,
-            })))
-        })
+        .map(|task| court_task(inputs, court, task, &due))
         .collect()
 }
 
-/// The care tasks due on a bank, `nth` in the site's own order; `hours` are its courts'.
+fn court_task(
+    inputs: &Inputs,
+    court: &CourtDay<'_>,
+    task: &DueTask<'_>,
+    all: &[DueTask<'_>],
+) -> Asked {
+    let row = task.row;
+    let at = Place::Court(court.row.id);
+    let key = format!("care:{}:court:{}", row.id, court.row.id);
+    let told = |why: Withheld| {
+        let whole = court.on_shift;
+        Asked::LeftOut(LeftOut {
+            key: key.clone(),
+            at,
+            title: row.name.clone(),
+            reason: why.reason,
+            opens: whole[0],
+            closes: whole[1],
+            until: why.until,
+            pressing: Pressing::of(row, task.due),
+        })
+    };
+    if let Some(why) = withheld::of(inputs, court, row) {
+        return told(why);
+    }
+    let rows = with_what_belongs(inputs, row, all);
+    let tasks = Tasks {
+        kind: OrderKind::Care,
+        court: Some(court.row),
+        rows: &rows,
+        grooming: None,
+        extra_cost: 0,
+    };
+    let way = tasks.way(inputs, court.hands);
+    let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
+    let free = windows(inputs, court, row);
+    let cool = cool(inputs, row, &free);
+    let held_up = |windows: &[Span]| windows.iter().all(|w| w[1] - w[0] < shortest);
+    if !held_up(&free) && held_up(&cool) {
+        return told(withheld::by_heat(inputs));
+    }
+    let windows = match rest::windows(inputs, court, row, cool, shortest) {
+        Ok(windows) if windows.is_empty() => return told(Withheld::NO_TIME),
+        Ok(windows) => windows,
+        Err(why) => return told(why),
+    };
+    Asked::Job(Box::new(Job {
+        key,
+        at,
+        title: row.name.clone(),
+        place: court.place,
+        windows: long_enough(windows, shortest),
+        aim_before_s: 0,
+        late_cost_per_h: 0,
+        skip_cost: 0,
+        ways: vec![way],
+        water: None,
+        care_task_id: Some(row.id),
+        rest_s: row.detail.0.rest_s,
+        pressing: Pressing::of(row, task.due),
+    }))
+}
+
+/// The care tasks due on a bank; `hours` are its courts'.
 pub fn of_bank(
     inputs: &Inputs,
     places: &Places,
     bank: &BankRow,
-    nth: usize,
     hours: &[&CourtHours],
     on_shift: Span,
     hands: usize,
 ) -> Vec<Asked> {
-    tasks(inputs, DoneAt::Bank)
-        .filter_map(|(which, row)| {
-            let at = Place::Bank(bank.id);
-            let weight = weight(inputs, row, at, nth + which)?;
-            let window = bank_window(inputs, row, hours, on_shift)?;
+    due_on_bank(inputs, bank.id)
+        .into_iter()
+        .filter_map(|DueTask { row, due }| {
             let tasks = Tasks {
                 kind: OrderKind::Care,
                 court: None,
@@ -91,71 +115,49 @@ pub fn of_bank(
                 extra_cost: 0,
             };
             let way = tasks.way(inputs, hands);
+            let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
+            let longest = way.0.service_s.first().copied().unwrap_or(0);
+            let window = bank_window(inputs, row, hours, on_shift, shortest)?;
+            // The walk is best over before anybody works on the courts: a little dearer each hour it waits.
+            let early = row.code == CareTask::OpeningWalk.as_str();
             Some(Asked::Job(Box::new(Job {
                 key: format!("care:{}:bank:{}", row.id, bank.id),
-                at,
+                at: Place::Bank(bank.id),
                 title: row.name.clone(),
                 place: places.bank(bank.id),
                 windows: vec![window],
-                aim_before_s: 0,
-                late_cost_per_h: 0,
-                skip_cost: row.skip_cents.max(0).saturating_mul(weight),
+                aim_before_s: if early {
+                    (window[1] - window[0] - longest).max(0)
+                } else {
+                    0
+                },
+                late_cost_per_h: if early { EARLY_CENTS_PER_H } else { 0 },
+                skip_cost: 0,
                 ways: vec![way],
                 water: None,
+                care_task_id: Some(row.id),
+                rest_s: 0,
+                pressing: Pressing::of(row, due),
             })))
         })
         .collect()
 }
 
-fn tasks(inputs: &Inputs, done_at: DoneAt) -> impl Iterator<Item = (usize, &CareTaskRow)> {
-    let all = inputs.tasks.iter();
-    all.filter(move |row| row.done_at == done_at).enumerate()
-}
+/// What each hour is worth by which the opening walk is over earlier, cents. Common practice, no source.
+const EARLY_CENTS_PER_H: i64 = 600;
 
-/// How much leaving the task out weighs today: 1 on the day it is due, one more for each day it
-/// has waited; none where it is not due.
-fn weight(inputs: &Inputs, row: &CareTaskRow, at: Place, spread: usize) -> Option<i64> {
-    let cadence: Cadence = row.cadence.parse().ok()?;
-    let last = inputs.last_done.iter().find(|last| {
-        last.care_task_id == row.id && last.court_id == at.court() && last.bank_id == at.bank()
-    });
-    let last = last
-        .and_then(|last| last.on)
-        .or_else(|| as_if_done(inputs.founded_on, cadence, spread));
-    match due(cadence, last, inputs.date) {
-        Due::NotDue => None,
-        Due::Due => Some(1),
-        Due::Overdue { days } => Some((1 + days).min(MOST_WEIGHT)),
-    }
-}
-
-/// The day on which a task that was never done counts as done: one of the period before the site
-/// was set up, another for each place and task, so that not everything falls due on the first day.
-fn as_if_done(founded_on: NaiveDate, cadence: Cadence, spread: usize) -> Option<NaiveDate> {
-    let period = match cadence {
-        Cadence::AfterEachSession | Cadence::Daily | Cadence::AsFound => return None,
-        Cadence::Weekly => 7,
-        Cadence::EveryDays(days) => u64::from(days.get()),
-        Cadence::Monthly => 30,
-        Cadence::Yearly => 365,
-    };
-    let into = u64::try_from(spread).unwrap_or(0) % period;
-    founded_on.checked_sub_days(Days::new(period - into))
-}
-
-/// What ground the task needs: the site's word, else what the trade knows.
-fn need(row: &CareTaskRow) -> GroundNeed {
-    match row.ground.as_str() {
-        "any" => GroundNeed::ANY,
-        "firm" => GroundNeed::FIRM,
-        "damp" => GroundNeed::DAMP,
-        "not_wet" => GroundNeed::NOT_WET,
-        "drained" => GroundNeed::DRAINED,
-        _ => row
-            .code
-            .parse::<CareTask>()
-            .map_or(GroundNeed::FIRM, |task| facts(task).ground),
-    }
+/// The due tasks of a court that come before its grooming, each with how pressing it is: the longer way of the
+/// turnaround's visit does them.
+pub fn before_grooming<'a>(
+    inputs: &'a Inputs,
+    court: &CourtDay<'_>,
+) -> Vec<(&'a CareTaskRow, Pressing)> {
+    due_on_court(inputs, court.row)
+        .into_iter()
+        .filter(|task| task.row.detail.0.before_grooming)
+        .filter(|task| withheld::of(inputs, court, task.row).is_none())
+        .map(|task| (task.row, Pressing::of(task.row, task.due)))
+        .collect()
 }
 
 /// When the court is free for the task. Rolling belongs to the morning, before the day's first
@@ -174,6 +176,16 @@ fn windows(inputs: &Inputs, court: &CourtDay<'_>, row: &CareTaskRow) -> Vec<Span
     }
 }
 
+/// What is left of the windows for this task when heavy work waits for the cool hours.
+fn cool(inputs: &Inputs, row: &CareTaskRow, windows: &[Span]) -> Vec<Span> {
+    if !row.detail.0.heavy {
+        return windows.to_vec();
+    }
+    let hot = inputs.hot_hours();
+    let left = windows.iter().flat_map(|window| minus(*window, &hot));
+    left.collect()
+}
+
 /// The windows that hold the work at all; where none does the longest, so that the planner tells
 /// that the time is too short.
 fn long_enough(windows: Vec<Span>, shortest: i64) -> Vec<Span> {
@@ -190,9 +202,18 @@ fn long_enough(windows: Vec<Span>, shortest: i64) -> Vec<Span> {
     }
 }
 
-/// The task and what has to follow it: after rolling the lines are cleared.
-fn with_what_follows<'a>(inputs: &'a Inputs, row: &'a CareTaskRow) -> Vec<&'a CareTaskRow> {
-    let mut rows = vec![row];
+/// The task with what has to come before and after it in the same visit: leaves are off before a brush or a roller
+/// comes, and after rolling the lines are cleared.
+fn with_what_belongs<'a>(
+    inputs: &'a Inputs,
+    row: &'a CareTaskRow,
+    due: &[DueTask<'a>],
+) -> Vec<&'a CareTaskRow> {
+    let before = |task: &&DueTask<'a>| {
+        task.row.detail.0.before_grooming && row.detail.0.comes_after.contains(&task.row.code)
+    };
+    let mut rows: Vec<&CareTaskRow> = due.iter().filter(before).map(|task| task.row).collect();
+    rows.push(row);
     if row.code == CareTask::Roll.as_str() {
         let lines = CareTask::ClearLines.as_str();
         rows.extend(inputs.tasks.iter().find(|task| task.code == lines));
@@ -200,14 +221,15 @@ fn with_what_follows<'a>(inputs: &'a Inputs, row: &'a CareTaskRow) -> Vec<&'a Ca
     rows
 }
 
-/// When a bank's task may be done: the walk before the bank's first play, the closing round after
-/// its last, anything else at any time somebody is on shift. Without play there is neither walk
-/// nor round.
+/// When a bank's task may be done: the walk before the bank's first play, the closing round when its last court can
+/// have been turned around, anything else at any time somebody is on shift. Without play there is neither walk nor
+/// round.
 fn bank_window(
     inputs: &Inputs,
     row: &CareTaskRow,
     hours: &[&CourtHours],
     on_shift: Span,
+    work_s: i64,
 ) -> Option<Span> {
     let of_the_day = || {
         let all = hours.iter().flat_map(|court| &court.play);
@@ -222,34 +244,21 @@ fn bank_window(
         Ok(CareTask::ClosingRound) => {
             let last = of_the_day().map(|stretch| stretch.span[1]).max()?;
             let night = inputs.clock.length_s() + 86_400;
-            Some([last, until.max(last).min(night)])
+            let close = until.max(last).min(night);
+            // As late as a turnaround ends, where the shift is long enough for both.
+            let opens = (last + TURNAROUND_S).min(close - work_s).max(last);
+            Some([opens, close.max(opens)])
         }
         _ => Some(on_shift),
     }
 }
 
+/// What a turnaround takes at the least, s. Common practice, no source.
+const TURNAROUND_S: i64 = 900;
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn tasks_never_done_fall_due_one_after_the_other_within_their_first_period() {
-        let founded: NaiveDate = "2031-06-02".parse().unwrap();
-        let first_due = |spread| {
-            let as_if = as_if_done(founded, Cadence::Weekly, spread);
-            (0..7).find(|day| {
-                let today = founded.checked_add_days(Days::new(*day)).unwrap();
-                due(Cadence::Weekly, as_if, today) == Due::Due
-            })
-        };
-        let days: Vec<_> = (0..8).map(first_due).collect();
-        assert_eq!(
-            days,
-            [0, 1, 2, 3, 4, 5, 6, 0].map(Some),
-            "each place and task has a day of its own"
-        );
-        assert_eq!(as_if_done(founded, Cadence::Daily, 3), None);
-    }
 
     #[test]
     fn a_window_too_short_for_the_work_is_not_offered_beside_one_that_holds_it() {

@@ -42,6 +42,16 @@ impl DayClock {
         ((self.start - AROUND).into(), (end + AROUND).into())
     }
 
+    /// The site's zone.
+    pub const fn zone(&self) -> Tz {
+        self.zone
+    }
+
+    /// The instant of a local time of the date.
+    pub fn instant_of(&self, time: chrono::NaiveTime) -> Instant {
+        calendar::local_to_instant(self.zone, self.date, time).into()
+    }
+
     /// The first instant of the date.
     pub fn start(&self) -> DateTime<Utc> {
         self.start

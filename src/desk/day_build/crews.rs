@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use planner::problem::{Break, Crew, Span};
 
+use super::heat;
 use super::inputs::Inputs;
 use super::places::SHED;
 use crate::store::crews::ShiftRow;
@@ -60,7 +61,7 @@ fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
         overtime_pct: inputs.standards.overtime_pct,
         kit_limit: known.kit_limit.max(0),
         load_limit_g: known.load_limit_g.max(0),
-        breaks: break_of(inputs, shift, hours).into_iter().collect(),
+        breaks: breaks_of(inputs, shift, hours),
         fair_load_s: None,
         over_load_cost_per_h: None,
         kit: None,
@@ -71,6 +72,26 @@ fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
         crew_id: shift.crew_id,
         shift_id: shift.id,
     })
+}
+
+/// The shift's break and, where the day is hot, the rests the site gives, in order of their latest start: a crew takes
+/// its breaks in the order of the list.
+fn breaks_of(inputs: &Inputs, shift: &ShiftRow, hours: Span) -> Vec<Break> {
+    let own = break_of(inputs, shift, hours);
+    let mut breaks: Vec<Break> = heat::rests_of(inputs, hours)
+        .into_iter()
+        .filter(|rest| own.as_ref().is_none_or(|own| !stands_for(own, rest)))
+        .collect();
+    breaks.extend(own);
+    breaks.sort_by_key(|rest| rest.start_window[1]);
+    breaks
+}
+
+/// Whether the shift's own break is always taken when this rest would be, and is no shorter.
+const fn stands_for(own: &Break, rest: &Break) -> bool {
+    own.length_s >= rest.length_s
+        && own.start_window[0] >= rest.start_window[0]
+        && own.start_window[1] <= rest.start_window[1]
 }
 
 /// The shift's break, which lies between the two times the shift names, else anywhere in it.

@@ -4,38 +4,42 @@
 use std::collections::{HashMap, HashSet};
 
 use chrono::{NaiveDate, TimeDelta};
-use chrono_tz::Tz;
+use trade::court::CourtNow;
 use trade::grooming::Condition;
+use trade::heat::Hour;
 use trade::labour::Record;
 
+use super::care_book::{CareBook, Dates};
 use super::clock::DayClock;
+use super::ground::{Grounds, at_work};
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
-use crate::desk::place::Place;
+use super::water::Water;
+use crate::desk::inspections::LOOK_BACK;
 use crate::desk::settings::Settings;
-use crate::store::care::{
-    CareTaskRow, DoneAt, LastDone, care_last_done, care_task_list, groomed_last,
-};
+use crate::store::care::{CareTaskRow, care_task_list, groomed_last};
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
 use crate::store::day_changes::{ChangeRow, changes_between};
 use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
+use crate::store::inspections::inspections_between;
 use crate::store::orders::Direction;
 use crate::store::play::{
     ClosureRow, SessionRow, closures_between, conditions_newest, sessions_between,
 };
+use crate::store::rests::{RestRow, rests_between};
 use crate::store::sites::{SiteRow, site_read};
 use crate::store::times::{TimesOfCourt, times_between};
 use crate::store::tools::{
     ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
 };
-use crate::store::{Conn, Error, Instant, Page, Result, Scope};
+use crate::store::weather::{WeatherRow, weather_between};
+use crate::store::{Conn, Instant, Page, Result, Scope};
 
-/// How long a court counts as just resurfaced where nobody says how it is. Common practice, no
-/// source.
-const SETTLING: TimeDelta = TimeDelta::days(42);
+/// How far ahead play is read where work needs a rest: 14 days, and the longest rest after them.
+const LOOKED_AHEAD: TimeDelta = TimeDelta::days(18);
 
 /// How far back it counts what work really took: longer, and last year's crew still speaks.
 const LEARNED_FROM: TimeDelta = TimeDelta::days(180);
@@ -71,22 +75,37 @@ pub struct Inputs {
     pub tools: Vec<ToolRow>,
     /// The care standard.
     pub tasks: Vec<CareTaskRow>,
-    /// When the tasks beside the turnarounds were last done.
-    pub last_done: Vec<LastDone>,
+    /// What is known of the care tasks.
+    pub care: CareBook,
     /// Play around the date, by court and start.
     pub sessions: Vec<SessionRow>,
     /// Closures around the date.
     pub closures: Vec<ClosureRow>,
+    /// Rests around the date, which shut a court as a closure does. What other work of the date makes is not among
+    /// them: it goes with its plan.
+    pub rests: Vec<RestRow>,
+    /// Play from the date on, as far ahead as a day for work with a rest is looked for; empty where no task has one.
+    pub ahead: Vec<SessionRow>,
+    /// What was told and seen of the courts.
+    pub ground: Grounds,
+    /// How each court is by what was seen of it, as the day's first shift begins or now, whichever is later.
+    pub seen: HashMap<i64, CourtNow>,
     /// How each court is, as far as somebody said.
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
     pub groomed: HashMap<i64, (NaiveDate, Direction)>,
     /// What crews really took for each kind of work on each court, beside the standard.
     pub times: HashMap<i64, HashMap<String, Record>>,
+    /// The weather around the date, read off and foretold, in order of time.
+    pub weather: Vec<WeatherRow>,
+    /// The heat of the date that follows from it.
+    pub heat: Vec<Hour>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
     /// What somebody decided by hand about visits of the date.
     pub changes: Vec<ChangeRow>,
+    /// Valves, rules of water, and how dry the courts were found.
+    pub water: Water,
     /// The turnarounds of the day before that were not made, by the names of their visits.
     pub not_made: HashSet<String>,
 }
@@ -108,10 +127,7 @@ impl Inputs {
     ) -> Result<Self> {
         let date = first;
         let site = site_read(conn, scope)?;
-        let zone: Tz = site
-            .zone
-            .parse()
-            .map_err(|_| Error::Unreadable(format!("the site's zone: {}", site.zone)))?;
+        let zone = site.zone()?;
         let clock = DayClock::new(zone, date);
         let today = trade::calendar::work_date(zone, now.utc());
         let (from, _) = clock.around();
@@ -135,22 +151,35 @@ impl Inputs {
         tools.sort_by(|a, b| (&a.number, a.id).cmp(&(&b.number, b.id)));
 
         let tasks = care_task_list(conn, scope)?;
-        let beside: Vec<i64> = tasks
-            .iter()
-            .filter(|task| task.done_at != DoneAt::Turnaround)
-            .map(|task| task.id)
-            .collect();
-        let last_done = care_last_done(conn, scope, &beside, date, today)?;
         let sessions = sessions_between(conn, scope, from, to)?;
+        let weather = weather_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
-        let seen = conditions_newest(conn, scope, to)?;
-        let conditions = conditions(zone, date, &courts, &seen);
+        let told = conditions_newest(conn, scope, to)?;
+        let dates = Dates {
+            zone,
+            first,
+            last,
+            today,
+            founded_on,
+        };
+        let care = CareBook::read(conn, scope, &tasks, &told, &dates)?;
+        let rests = rests_between(conn, scope, from, to, first)?;
+        let ahead = if tasks.iter().any(|task| task.detail.0.rest_s > 0) {
+            sessions_between(conn, scope, from, (to.utc() + LOOKED_AHEAD).into())?
+        } else {
+            Vec::new()
+        };
+        let begins = at_work(&clock, &shifts, date).max(now);
+        let looks_from = Instant::from(begins.utc() - LOOK_BACK);
+        let looks = inspections_between(conn, scope, looks_from, begins.max(to))?;
+        let ground = Grounds { told, looks };
         let groomed = groomed_last(conn, scope, date, today)?;
         // Of earlier days only, so that closing an order of today does not change today's problem.
         let until = date.min(today);
         let times = records(times_between(conn, scope, until - LEARNED_FROM, until)?);
         let waterings = waterings_reaching(conn, scope, date, from, to)?;
         let changes = changes_between(conn, scope, first, last)?;
+        let water = Water::read(conn, scope, from, to)?;
         let before: Vec<String> = sessions
             .iter()
             .filter(|session| session.starts_at.utc() < clock.start())
@@ -158,7 +187,7 @@ impl Inputs {
             .collect();
         let not_made = visits_not_made(conn, scope, &before)?;
 
-        Ok(Self {
+        let read = Self {
             crews: crews.into_iter().map(|crew| (crew.id, crew)).collect(),
             groomed: groomed
                 .into_iter()
@@ -177,15 +206,23 @@ impl Inputs {
             classes,
             tools,
             tasks,
-            last_done,
+            care,
             sessions,
             closures,
-            conditions,
+            weather,
+            heat: Vec::new(),
+            rests,
+            ahead,
+            seen: HashMap::new(),
+            conditions: HashMap::new(),
+            ground,
             times,
             waterings,
             changes,
+            water,
             not_made,
-        })
+        };
+        Ok(read.judged(begins))
     }
 
     /// One date of the span. What was done last is as it stood before the span's first date: whoever
@@ -203,31 +240,17 @@ impl Inputs {
             .retain(|session| session.starts_at < to && session.ends_at > from);
         day.closures
             .retain(|closure| closure.starts_at < to && closure.ends_at > from);
+        day.rests
+            .retain(|rest| rest.starts_at < to && rest.ends_at > from);
         day.waterings
             .retain(|run| run.starts_at < to && run.ends_at > from);
         if date != self.date {
             // A turnaround that is owed is owed on the first date.
             day.not_made.clear();
+            let begins = at_work(&day.clock, &day.shifts, date);
+            return day.judged(begins);
         }
         day
-    }
-
-    /// Takes a care task as done at a place on a date: for whoever looks further ahead.
-    pub fn take_as_done(&mut self, care_task_id: i64, at: Place, date: NaiveDate) {
-        let found = self.last_done.iter_mut().find(|last| {
-            last.care_task_id == care_task_id
-                && last.court_id == at.court()
-                && last.bank_id == at.bank()
-        });
-        match found {
-            Some(last) => last.on = Some(date),
-            None => self.last_done.push(LastDone {
-                care_task_id,
-                court_id: at.court(),
-                bank_id: at.bank(),
-                on: Some(date),
-            }),
-        }
     }
 
     /// How a court is: as it was last seen, and sound where nobody said anything.
@@ -236,12 +259,6 @@ impl Inputs {
             .get(&court)
             .copied()
             .unwrap_or(Condition::Sound)
-    }
-
-    /// Whether a court's baselines were found packed.
-    pub fn baselines_packed(&self, court: i64) -> bool {
-        let _ = court;
-        false
     }
 
     /// What crews really took for work of this name on a court; empty where nothing was timed.
@@ -271,33 +288,4 @@ fn records(times: Vec<TimesOfCourt>) -> HashMap<i64, HashMap<String, Record>> {
             .insert(of.work, record);
     }
     records
-}
-
-/// The newest observation of each court; one resurfaced since, and lately, is just resurfaced.
-fn conditions(
-    zone: Tz,
-    date: NaiveDate,
-    courts: &[CourtRow],
-    seen: &[crate::store::play::ConditionRow],
-) -> HashMap<i64, Condition> {
-    let mut known: HashMap<i64, (NaiveDate, Condition)> = seen
-        .iter()
-        .map(|row| {
-            let on = trade::calendar::work_date(zone, row.observed_at.utc());
-            (row.court_id, (on, row.condition))
-        })
-        .collect();
-    for court in courts {
-        let Some(on) = court.resurfaced_on else {
-            continue;
-        };
-        let since = known.get(&court.id).is_none_or(|(seen, _)| *seen < on);
-        if since && (TimeDelta::zero()..=SETTLING).contains(&(date - on)) {
-            known.insert(court.id, (on, Condition::JustResurfaced));
-        }
-    }
-    known
-        .into_iter()
-        .map(|(court, (_, condition))| (court, condition))
-        .collect()
 }

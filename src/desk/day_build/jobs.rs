@@ -3,7 +3,10 @@
 use planner::problem::{Span, Visit, Watering, Way};
 use serde::Serialize;
 
+use trade::care::{Due, Urgency};
+
 use crate::desk::place::Place;
+use crate::store::care::CareTaskRow;
 use crate::store::orders::{Direction, OrderKind};
 
 /// A step of a way.
@@ -48,6 +51,45 @@ pub struct JobWay {
     pub steps: Vec<JobStep>,
 }
 
+/// How pressing a piece of work is: what leaving it out costs follows from it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Pressing {
+    /// In words.
+    pub urgency: Urgency,
+    /// Somebody may be hurt where it is left out.
+    pub safety: bool,
+    /// Days since it fell due.
+    pub late_days: i64,
+}
+
+impl Pressing {
+    /// Work that fell due today.
+    pub const fn new(urgency: Urgency) -> Self {
+        Self {
+            urgency,
+            safety: false,
+            late_days: 0,
+        }
+    }
+
+    /// A task of the care standard, as it is due.
+    pub fn of(row: &CareTaskRow, due: Due) -> Self {
+        Self {
+            urgency: row.urgency.0,
+            safety: row.safety,
+            late_days: match due {
+                Due::NotDue | Due::Due => 0,
+                Due::Overdue { days } => days,
+            },
+        }
+    }
+
+    /// Whether a court is held where the work is left out.
+    pub const fn holds(&self) -> bool {
+        self.safety || matches!(self.urgency, Urgency::BeforePlay)
+    }
+}
+
 /// A piece of work with its ways, each as the planner sees it and as an order.
 #[derive(Clone, Debug)]
 pub struct Job {
@@ -65,12 +107,18 @@ pub struct Job {
     pub aim_before_s: i64,
     /// Cents an hour for ending later than that.
     pub late_cost_per_h: i64,
-    /// Cents for leaving it out.
+    /// Cents for leaving it out: set from how pressing it is when the whole day is known.
     pub skip_cost: i64,
     /// How it may be done, whatever the window.
     pub ways: Vec<(Way, JobWay)>,
     /// The water that follows it.
     pub water: Option<Watering>,
+    /// The care task that it is, where it is one by itself.
+    pub care_task_id: Option<i64>,
+    /// How long the court rests after it, s.
+    pub rest_s: i64,
+    /// How pressing it is.
+    pub pressing: Pressing,
 }
 
 /// What the table keeps of a job: how a visit of the plan becomes an order.
@@ -88,9 +136,25 @@ pub struct Entry {
     pub closes: i64,
     /// Its ways, in the order of the visit's, each with the end of its window.
     pub ways: Vec<(JobWay, i64)>,
+    /// How long the court rests after it, s.
+    pub rest_s: i64,
+    /// Whether a court is held where it is left out.
+    pub holds: bool,
 }
 
 impl Job {
+    /// What its usual way takes as few people as may do it, person-seconds.
+    pub fn usual_work_s(&self) -> i64 {
+        let usual = self.ways.iter().min_by_key(|(way, _)| way.extra_cost);
+        usual.map_or(0, |(way, _)| work_s(way))
+    }
+
+    /// What its shortest way takes as few people as may do it, person-seconds.
+    pub fn least_work_s(&self) -> i64 {
+        let all = self.ways.iter().map(|(way, _)| work_s(way));
+        all.min().unwrap_or(0)
+    }
+
     /// The visit, and the table's entry.
     pub fn split(self) -> (Visit, Entry) {
         let opens = self.windows.iter().map(|window| window[0]).min();
@@ -130,9 +194,19 @@ impl Job {
             opens: whole[0],
             closes: whole[1],
             ways: kept,
+            rest_s: self.rest_s,
+            holds: self.pressing.holds(),
         };
         (visit, entry)
     }
+}
+
+/// What a way takes the fewest people who may do it.
+fn work_s(way: &Way) -> i64 {
+    let hands = way.min_hands.max(1);
+    let last = way.service_s.len().saturating_sub(1);
+    let at = usize::try_from(hands - 1).unwrap_or(0).min(last);
+    way.service_s.get(at).copied().unwrap_or(0) * hands
 }
 
 /// Work that cannot be put to the planner at all: it is told, not planned.
@@ -144,12 +218,16 @@ pub struct LeftOut {
     pub at: Place,
     /// What it is, as people say it.
     pub title: String,
-    /// Why: a reason of the day plan, or `ground_forbids`.
+    /// Why: a reason of the day plan, `ground_forbids`, or a word of [`Withheld`](super::withheld::Withheld).
     pub reason: &'static str,
     /// From when it could be done.
     pub opens: i64,
     /// Until when.
     pub closes: i64,
+    /// Until when it is withheld, where that is known.
+    pub until: Option<i64>,
+    /// How pressing it is.
+    pub pressing: Pressing,
 }
 
 /// The reason of work that the ground forbids.

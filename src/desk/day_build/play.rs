@@ -41,6 +41,13 @@ impl CourtHours {
             .iter()
             .filter(|closure| closure.court_id == court)
             .map(|closure| [clock.begins(closure.starts_at), clock.ends(closure.ends_at)])
+            .chain(
+                inputs
+                    .rests
+                    .iter()
+                    .filter(|rest| rest.court_id == court)
+                    .map(|rest| [clock.begins(rest.starts_at), clock.ends(rest.ends_at)]),
+            )
             .collect();
         let mut play: Vec<Stretch> = inputs
             .sessions

@@ -22,8 +22,6 @@ pub struct Standards {
     pub direction_per: DirectionPer,
     /// How long a court drains between its soak by day and the next players.
     pub drain_after_soak_s: i64,
-    /// What a court that is not turned around is taken to cost.
-    pub skip_turnaround_cents: i64,
     /// What an hour after the aim is taken to cost.
     pub late_cents_per_h: i64,
     /// How long before the players a turnaround should be over.
@@ -54,7 +52,6 @@ impl Standards {
                 .parse()
                 .unwrap_or(DirectionPer::Day),
             drain_after_soak_s: settings.number(known::DRAIN_AFTER_SOAK_S),
-            skip_turnaround_cents: settings.number(known::SKIP_TURNAROUND_CENTS),
             late_cents_per_h: settings.number(known::LATE_CENTS_PER_H),
             aim_before_play_s: settings.number(known::AIM_BEFORE_PLAY_S),
             soak_around: settings.time(known::SOAK_AROUND),

@@ -3,11 +3,15 @@
 
 use planner::plan::Reason;
 use planner::problem::Way;
-use trade::care::{Cadence, CareTask, CourtToday, TurnaroundKind, loosening, steps as steps_of};
+use trade::care::{
+    Cadence, CareTask, CourtToday, Leaving, TurnaroundKind, leaving_cents, steps as steps_of,
+};
 use trade::grooming::Direction as Heading;
+use trade::money::Cents;
 
+use super::care;
 use super::inputs::Inputs;
-use super::jobs::{GROUND_FORBIDS, JobWay};
+use super::jobs::{GROUND_FORBIDS, JobWay, Pressing};
 use super::tools;
 use super::turnarounds::CourtDay;
 use super::ways::{Grooming, Tasks};
@@ -42,16 +46,33 @@ pub struct Optional<'a> {
     pub cents: i64,
 }
 
-/// What may be done before grooming today: packed baselines are loosened.
-pub fn before_grooming<'a>(inputs: &'a Inputs, court: &CourtToday) -> Vec<Optional<'a>> {
-    let loosen = loosening(court)
-        .is_ok()
-        .then(|| row_of(inputs, CareTask::Loosen));
-    let optional = loosen.flatten().map(|row| Optional {
-        row,
-        cents: row.skip_cents.max(0),
-    });
-    optional.into_iter().collect()
+/// What is due on the court of the tasks that come before grooming, in the site's own order.
+pub fn before_grooming<'a>(inputs: &'a Inputs, court: &CourtDay<'_>) -> Vec<Optional<'a>> {
+    let mut due = care::before_grooming(inputs, court);
+    due.sort_by_key(|(row, _)| (row.position, row.id));
+    due.into_iter()
+        .map(|(row, pressing)| Optional {
+            row,
+            cents: left_out_cents(inputs, row, pressing),
+        })
+        .collect()
+}
+
+/// More than any day costs, cents: what a way pays that leaves out what must be done.
+const MORE_THAN_A_DAY: Cents = Cents(10_000_000);
+
+/// What a turnaround without this task is taken to cost more than one with it.
+fn left_out_cents(inputs: &Inputs, row: &CareTaskRow, pressing: Pressing) -> i64 {
+    let rates = inputs.hands.iter().filter_map(|hand| hand.cents_per_h);
+    let dearest = rates.max().unwrap_or(0);
+    let leaving = Leaving {
+        urgency: pressing.urgency,
+        safety: pressing.safety,
+        late_days: pressing.late_days,
+        own: Cents(row.base_s.saturating_mul(dearest) / 3_600),
+    };
+    let cents = leaving_cents(&[leaving], MORE_THAN_A_DAY);
+    cents.first().map_or(0, |cents| cents.0)
 }
 
 impl Choice<'_> {

@@ -3,15 +3,16 @@
 use chrono::NaiveTime;
 use planner::plan::Reason;
 use planner::problem::{Span, Watering};
-use trade::care::{CourtToday, Ground, TurnaroundKind};
-use trade::grooming::{Condition, Direction as Heading, direction_of};
+use trade::care::{CourtToday, TurnaroundKind, Urgency};
+use trade::grooming::{Direction as Heading, direction_of};
 use trade::watering::WateringKind;
 
 use super::clock::minus;
 use super::inputs::Inputs;
-use super::jobs::{Job, LeftOut};
+use super::jobs::{Job, LeftOut, Pressing};
 use super::play::{CourtHours, Stretch};
 use super::turnaround_ways::{Choice, Ways, before_grooming};
+use super::water::{CourtSoak, drain_after_soak_s};
 use crate::desk::place::Place;
 use crate::store::courts::{CourtRow, Watering as CourtWatering};
 use crate::store::orders::Direction;
@@ -30,6 +31,8 @@ pub struct CourtDay<'a> {
     pub row: &'a CourtRow,
     /// When it is in play and shut.
     pub hours: &'a CourtHours,
+    /// Its midday soak by sprinklers of its own.
+    pub soak: Option<CourtSoak>,
     /// Its place's number.
     pub place: i64,
     /// From when to when anybody is on shift, overtime included.
@@ -92,10 +95,9 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
             hosts: false,
         }
     }));
-    // What is done at most once a day goes where there is most time.
-    let longest = all
-        .iter_mut()
-        .max_by_key(|after| after.gap[1] - after.gap[0]);
+    // What comes before grooming is done once a day, where there is most time.
+    let grooms = all.iter_mut().filter(|after| after.does_everything());
+    let longest = grooms.max_by_key(|after| after.gap[1] - after.gap[0]);
     if let Some(longest) = longest {
         longest.hosts = true;
     }
@@ -103,6 +105,13 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     asked
         .flat_map(|(nth, after)| after.asked(inputs, court, nth))
         .collect()
+}
+
+/// Whether a turnaround of the day takes along what comes before grooming.
+pub fn hosts(inputs: &Inputs, court: &CourtDay<'_>) -> bool {
+    let mut of_the_day = court.hours.turnarounds();
+    of_the_day.any(|(stretch, _)| !stretch.players_brush)
+        || owed(inputs, court).is_some_and(|owed| owed.does_everything())
 }
 
 /// The kinds of turnaround that will do after a session, each with what taking it instead of the
@@ -155,23 +164,33 @@ pub struct Soak {
     pub drained_at: i64,
 }
 
-/// The day's soak of a court: after the session of midday, where the court is watered then.
-pub fn soak(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Soak> {
+/// The session of midday, after which the court is watered, if there is one.
+pub fn midday(inputs: &Inputs, hours: &CourtHours) -> Option<i64> {
     let at = |time| inputs.clock.local(0, time);
     let around = at(inputs.standards.soak_around);
     let (from, until) = (at(MIDDAY.0), at(MIDDAY.1));
-    let (stretch, next) = court
-        .hours
+    hours
         .turnarounds()
-        .filter(|(stretch, _)| (from..=until).contains(&stretch.span[1]))
-        .min_by_key(|(stretch, _)| (stretch.span[1].abs_diff(around), stretch.session))?;
+        .map(|(stretch, _)| (stretch.span[1], stretch.session))
+        .filter(|(end, _)| (from..=until).contains(end))
+        .min_by_key(|(end, session)| (end.abs_diff(around), *session))
+        .map(|(_, session)| session)
+}
+
+/// The day's soak of a court: after the session of midday, where the court is watered then.
+pub fn soak(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Soak> {
+    let session = midday(inputs, court.hours)?;
+    let mut turnarounds = court.hours.turnarounds();
+    let (stretch, next) = turnarounds.find(|(stretch, _)| stretch.session == session)?;
     let gap = gap(court, stretch.span[1], next);
     let drains = match court.row.watering {
-        CourtWatering::Sprinkler if next == Some(gap[1]) => inputs.standards.drain_after_soak_s,
+        CourtWatering::Sprinkler if next == Some(gap[1]) => {
+            drain_after_soak_s(inputs, court.row.id)
+        }
         _ => 0,
     };
     Some(Soak {
-        after: stretch.session,
+        after: session,
         ready_by: (gap[1] - drains).max(gap[0]),
         drained_at: gap[1],
     })
@@ -203,7 +222,7 @@ struct After {
     kinds: Vec<(TurnaroundKind, i64)>,
     /// The court is soaked after it.
     soak: Option<Soak>,
-    /// It takes what is done before grooming at most once a day.
+    /// It takes along what comes before grooming.
     hosts: bool,
 }
 
@@ -213,15 +232,16 @@ impl After {
     fn asked(mut self, inputs: &Inputs, court: &CourtDay<'_>, nth: usize) -> Vec<Asked> {
         let mut ways = self.choice(inputs, court, nth).ways(inputs, court);
         let mut asked = Vec::new();
-        if let (Ok(found), Some(soak)) = (&ways, self.sprinkled(court)) {
+        if let (Ok(found), Some((soak, water))) = (&ways, self.sprinkled(court)) {
             let shortest = found.iter().flat_map(|(way, _)| &way.service_s).min();
             let first_end = self.gap[0] + shortest.copied().unwrap_or(0);
-            if first_end + court.row.soak_s > soak.ready_by {
+            if first_end + water.run_s > soak.ready_by {
                 asked.push(Asked::LeftOut(self.left_out(
                     court,
                     format!("soak:{}", soak.after),
                     say("day-midday-soak"),
                     Reason::WaterCannotFinish.name(),
+                    Pressing::new(Urgency::Today),
                 )));
                 self.soak = None;
                 ways = self.choice(inputs, court, nth).ways(inputs, court);
@@ -231,18 +251,30 @@ impl After {
             Ok(ways) => Asked::Job(Box::new(self.job(inputs, court, ways))),
             Err(reason) => {
                 let (key, title) = (self.key.clone(), self.title.clone());
-                Asked::LeftOut(self.left_out(court, key, title, reason))
+                Asked::LeftOut(self.left_out(court, key, title, reason, self.pressing()))
             }
         });
         asked
     }
 
-    /// The soak, where sprinklers make it.
-    fn sprinkled(&self, court: &CourtDay<'_>) -> Option<Soak> {
-        let row = court.row;
-        let sprinkled = row.watering == CourtWatering::Sprinkler;
-        let runs = sprinkled && row.soak_s > 0 && row.sprinkler_flow_mlps > 0;
-        self.soak.filter(|_| runs)
+    /// Whether the full turnaround is one of its kinds.
+    fn does_everything(&self) -> bool {
+        let mut kinds = self.kinds.iter();
+        kinds.any(|(kind, _)| *kind == TurnaroundKind::Full)
+    }
+
+    /// The soak, where sprinklers of the court's own make it.
+    fn sprinkled(&self, court: &CourtDay<'_>) -> Option<(Soak, CourtSoak)> {
+        self.soak.zip(court.soak)
+    }
+
+    /// Before the players come where they come; else the same day, for it is owed in the morning.
+    fn pressing(&self) -> Pressing {
+        Pressing::new(if self.players_follow {
+            Urgency::BeforePlay
+        } else {
+            Urgency::Today
+        })
     }
 
     fn left_out(
@@ -251,6 +283,7 @@ impl After {
         key: String,
         title: String,
         reason: &'static str,
+        pressing: Pressing,
     ) -> LeftOut {
         LeftOut {
             key,
@@ -259,6 +292,8 @@ impl After {
             reason,
             opens: self.gap[0],
             closes: self.gap[1],
+            until: None,
+            pressing,
         }
     }
 
@@ -266,26 +301,26 @@ impl After {
         let condition = inputs.condition(court.row.id);
         let today = CourtToday {
             condition,
-            ground: ground(condition),
+            ground: inputs.ground(court.row.id),
             baselines_packed: self.hosts && inputs.baselines_packed(court.row.id),
             loosened_today: false,
             watering: watering(court.row.watering),
             water_after: self.soak.is_some(),
         };
         Choice {
-            optional: before_grooming(inputs, &today),
-            kinds: self.kinds.clone(),
-            court: CourtToday {
-                // Loosening is one of the optional tasks.
-                baselines_packed: false,
-                ..today
+            optional: if self.hosts {
+                before_grooming(inputs, court)
+            } else {
+                Vec::new()
             },
+            kinds: self.kinds.clone(),
+            court: today,
             heading: heading(inputs, court.row.id, nth),
         }
     }
 
     fn job(self, inputs: &Inputs, court: &CourtDay<'_>, ways: Ways) -> Job {
-        let standards = &inputs.standards;
+        let (standards, pressing) = (&inputs.standards, self.pressing());
         let mut windows = minus(self.gap, &court.hours.shut);
         if windows.is_empty() {
             // Shut throughout: the planner then tells that the time is shorter than the work.
@@ -306,23 +341,18 @@ impl After {
             windows,
             aim_before_s,
             late_cost_per_h,
-            skip_cost: standards.skip_turnaround_cents,
+            skip_cost: 0,
+            pressing,
+            care_task_id: None,
+            rest_s: 0,
             ways,
-            water: soak.map(|soak| Watering {
-                group: line_key(row.bank_id),
-                flow_mlps: row.sprinkler_flow_mlps,
-                run_s: row.soak_s,
+            water: soak.map(|(soak, water)| Watering {
+                group: line_key(water.bank_id),
+                flow_mlps: water.flow_mlps,
+                run_s: water.run_s,
                 ready_by: soak.ready_by,
             }),
         }
-    }
-}
-
-/// How the ground is, as far as the condition tells.
-pub fn ground(condition: Condition) -> Ground {
-    Ground {
-        firm: condition != Condition::Soaked,
-        ..Ground::default()
     }
 }
 

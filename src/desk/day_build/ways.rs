@@ -89,7 +89,11 @@ impl Tasks<'_> {
 
     fn step(&self, row: &CareTaskRow, record: Record, hands: usize) -> JobStep {
         let alone = self.measured(row).unwrap_or(row.base_s);
-        let standard_s = for_hands(&row.code, alone, hands);
+        let waits = row.detail.0.wait_s.clamp(0, LONGEST_S);
+        let standard_s: Vec<i64> = for_hands(&row.code, alone, hands)
+            .into_iter()
+            .map(|seconds| seconds + waits)
+            .collect();
         let expected = |s: &i64| record.expected(Seconds(*s)).0;
         JobStep {
             care_task_id: row.id,

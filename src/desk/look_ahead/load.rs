@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use planner::problem::{Span, Way};
+use planner::problem::Span;
 
 use super::{AheadSkill, AheadTask, Tight};
 use crate::desk::day_build::{Inputs, Job, OnShift, Work};
@@ -130,15 +130,14 @@ impl Load {
     pub fn add(&mut self, job: &Job) {
         let usual = job.ways.iter().min_by_key(|(way, _)| way.extra_cost);
         let Some((way, _)) = usual else { return };
-        let work_s = work_of(way);
+        let work_s = job.usual_work_s();
         *self.work.entry(self.part_of(job)).or_default() += work_s;
         for skill in &way.skills {
             *self.work_of_skill.entry(skill.clone()).or_default() += work_s;
         }
-        let least = job.ways.iter().map(|(way, _)| work_of(way)).min();
         let (first, last) = (job.windows.first(), job.windows.last());
-        if let (Some(first), Some(last), Some(least)) = (first, last, least) {
-            self.least.push(([first[0], last[1]], least));
+        if let (Some(first), Some(last)) = (first, last) {
+            self.least.push(([first[0], last[1]], job.least_work_s()));
         }
         let (places, of_task) = self.tasks.entry(job.title.clone()).or_default();
         *places += 1;
@@ -241,12 +240,4 @@ impl Load {
         tasks.sort_by_key(|task| std::cmp::Reverse(task.work_s));
         tasks
     }
-}
-
-/// What a way takes of the fewest people who may do it.
-fn work_of(way: &Way) -> i64 {
-    let hands = way.min_hands.max(1);
-    let last = way.service_s.len().saturating_sub(1);
-    let at = usize::try_from(hands - 1).unwrap_or(0).min(last);
-    way.service_s.get(at).copied().unwrap_or(0) * hands
 }

@@ -1,5 +1,6 @@
 //! Starting an order, and giving it back.
 
+use chrono::TimeDelta;
 use serde_json::json;
 
 use super::check::Check;
@@ -8,11 +9,14 @@ use super::{OrderView, life, order_view};
 use crate::desk::access::{Permit, WorkOrders};
 use crate::desk::booking::{Closing, Outcome, Rates, SOURCE, book_closing};
 use crate::desk::error::Named;
+use crate::desk::holds::{hold_by_order, not_held};
 use crate::desk::once::Once;
+use crate::desk::stops::no_lightning;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
-use crate::store::orders::{self, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
-use crate::store::{Scope, Tx, columns};
+use crate::store::orders::{self, Fit, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
+use crate::store::rests::{rest_move, rest_of};
+use crate::store::{Instant, Scope, Tx, columns};
 
 /// Starts an order. Sent again under the same key, it gives the first answer.
 pub fn order_start(
@@ -29,6 +33,7 @@ pub fn order_start(
         let check = Check::begin(tx.conn(), permit, &rates, order, now, told.happened_at);
         let at = check.at;
         check.end()?;
+        no_lightning(tx.conn(), permit, at)?;
         let event = NewOrderEvent {
             order_id: id,
             kind: OrderEvent::Started,
@@ -83,9 +88,28 @@ pub fn order_finish(
             note: check.note(told.note.as_deref(), None),
         };
         check.end()?;
+        match (told.fit.is, &told.fit.reason) {
+            (Fit::Yes, _) => not_held(tx.conn(), permit, order)?,
+            (Fit::Held, Some(reason)) => {
+                hold_by_order(tx, permit, order, closing.at, reason.trim())?;
+            }
+            _ => {}
+        }
         book_closing(tx, permit, &rates, &closing)?;
-        Ok(())
+        rest_from(tx, permit, id, closing.at)
     })
+}
+
+/// The court rests from when the work really ended.
+fn rest_from(tx: &mut Tx<'_>, scope: &Scope, id: i64, at: Instant) -> Result<()> {
+    let rest_s = rest_of(tx.conn(), scope, id)?;
+    let until = TimeDelta::try_seconds(rest_s)
+        .filter(|rest| *rest > TimeDelta::zero())
+        .and_then(|rest| at.utc().checked_add_signed(rest));
+    if let Some(until) = until {
+        rest_move(tx, scope, id, at, until.into())?;
+    }
+    Ok(())
 }
 
 /// Gives an order back not done, and books what it took all the same. Sent again under the same

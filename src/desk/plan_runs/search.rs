@@ -154,7 +154,8 @@ pub fn found(plan: &Plan) -> Result<Found, NoPlan> {
     })
 }
 
-fn nearest_cent(total: Total) -> i64 {
+/// Whole cents.
+pub fn nearest_cent(total: Total) -> i64 {
     (total.hundredths() + 50).div_euclid(100)
 }
 

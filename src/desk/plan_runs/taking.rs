@@ -4,10 +4,14 @@ use std::collections::HashMap;
 
 use planner::plan::{Plan, Reason, Round, Stop};
 use planner::problem::Visit;
+use trade::units::UnitSystem;
+use trade::watering::WhyUnfinished;
 
 use super::numbers::{Taken, numbers, uses};
 use crate::desk::access::{Permit, PlanDay};
-use crate::desk::day_build::{Built, Entry, JobWay, OnShift, night_waterings};
+use crate::desk::day_build::{
+    Built, Entry, JobWay, Night, OVER_ALLOWANCE, OnShift, night_waterings,
+};
 use crate::desk::place::Place;
 use crate::desk::{Error, Result};
 use crate::store::audit::{Deed, audit_append};
@@ -19,8 +23,12 @@ use crate::store::day_plans::{
 use crate::store::orders::{
     NewOrder, NewOrderEvent, OrderEvent, OrderState, StepRow, order_add, order_event_add,
 };
+use crate::store::rests::{NewRest, rest_add};
+use crate::store::sites::Units;
+use crate::store::water::{NewNeed, needs_add};
 use crate::store::{self, Scope, Tx};
-use crate::words::say;
+use crate::words::say_with;
+use crate::words::shown::Shown;
 
 /// The plan of a run, read back.
 pub fn plan_of(text: Option<&str>) -> Result<Plan> {
@@ -66,10 +74,13 @@ pub fn take(
         day_plan_id,
     };
     let orders = day.add_orders(tx, permit)?;
+    day.add_rests(tx, permit, &orders)?;
     let mut waterings = day.soaks(&orders);
     let mut unfitted = day.unfitted();
-    day.night(&mut waterings, &mut unfitted);
+    let laid = night_waterings(built, plan);
+    day.night(&laid, &mut waterings, &mut unfitted);
     waterings_add(tx, permit, &waterings)?;
+    needs_add(tx, permit, &day.needs(&laid)?)?;
     unfitted_add(tx, permit, &unfitted)?;
     run_take(tx, permit, run.id)?;
     audit_append(
@@ -217,6 +228,32 @@ impl Taking<'_> {
         Ok(order_add(tx, scope, &new)?)
     }
 
+    /// The closure after work that needs one: it stands and goes with its order.
+    fn add_rests(
+        &self,
+        tx: &mut Tx<'_>,
+        scope: &Scope,
+        orders: &HashMap<String, i64>,
+    ) -> Result<()> {
+        let clock = &self.built.inputs.clock;
+        for stop in self.plan.rounds.iter().flat_map(|round| &round.stops) {
+            let entry = self.entry(&stop.visit)?;
+            let court = entry.at.court().filter(|_| entry.rest_s > 0);
+            if let Some((court_id, order_id)) = court.zip(orders.get(&stop.visit).copied()) {
+                let rest = NewRest {
+                    order_id,
+                    court_id,
+                    rest_s: entry.rest_s,
+                    starts_at: clock.instant(stop.end_s),
+                    ends_at: clock.instant(stop.end_s.saturating_add(entry.rest_s)),
+                    reason: entry.title.clone(),
+                };
+                rest_add(tx, scope, &rest)?;
+            }
+        }
+        Ok(())
+    }
+
     fn entry(&self, visit: &str) -> Result<&Entry> {
         let entry = self.built.table.get(visit);
         entry.ok_or_else(|| not_of_the_day(visit))
@@ -250,6 +287,8 @@ impl Taking<'_> {
                     ends_at: clock.instant(run.end_s),
                     flow_mlps: water.flow_mlps,
                     volume_ml: water.flow_mlps.saturating_mul(water.run_s),
+                    valve_id: None,
+                    cycle: None,
                 })
             })
             .collect()
@@ -266,11 +305,19 @@ impl Taking<'_> {
                 &entry.title,
                 left.reason.name(),
                 hours,
+                None,
             ))
         });
         let left_out = self.built.left_out.iter().map(|left| {
             let hours = (left.opens, left.closes);
-            self.left(&left.key, left.at, &left.title, left.reason, hours)
+            self.left(
+                &left.key,
+                left.at,
+                &left.title,
+                left.reason,
+                hours,
+                left.until,
+            )
         });
         unserved.chain(left_out).collect()
     }
@@ -282,6 +329,7 @@ impl Taking<'_> {
         title: &str,
         reason: &str,
         (opens, closes): (i64, i64),
+        until: Option<i64>,
     ) -> NewUnfitted {
         let clock = &self.built.inputs.clock;
         NewUnfitted {
@@ -293,33 +341,76 @@ impl Taking<'_> {
             reason: reason.to_owned(),
             opens_at: clock.instant(opens),
             closes_at: clock.instant(closes),
+            until_at: until.map(|until| clock.instant(until)),
         }
     }
 
-    /// The night's water after the day.
-    fn night(&self, waterings: &mut Vec<NewWatering>, unfitted: &mut Vec<NewUnfitted>) {
+    /// The water laid after the day: soaks over several courts, and the night's cycles; and what each court gets and
+    /// stays short of.
+    fn night(
+        &self,
+        laid: &Night,
+        waterings: &mut Vec<NewWatering>,
+        unfitted: &mut Vec<NewUnfitted>,
+    ) {
         let clock = &self.built.inputs.clock;
-        let (runs, dry) = night_waterings(self.built, self.plan);
-        waterings.extend(runs.iter().map(|run| NewWatering {
+        waterings.extend(laid.runs.iter().map(|run| NewWatering {
             day_plan_id: self.day_plan_id,
             court_id: run.court_id,
             order_id: None,
-            kind: WateringKind::NightCycle,
+            kind: run.kind,
             starts_at: clock.instant(run.from),
             ends_at: clock.instant(run.to),
             flow_mlps: run.flow_mlps,
             volume_ml: run.volume_ml,
+            valve_id: run.valve_id,
+            cycle: run.cycle,
         }));
-        let title = say("day-night-water");
-        unfitted.extend(dry.iter().map(|night| {
+        let site = &self.built.inputs.site;
+        let show = Shown {
+            zone: clock.zone(),
+            units: match site.units {
+                Units::UsCustomary => UnitSystem::UsCustomary,
+                Units::Metric => UnitSystem::Metric,
+            },
+            currency: site.currency.clone(),
+        };
+        let short = laid.courts.iter().filter(|night| night.short_ml > 0);
+        unfitted.extend(short.map(|night| {
+            let volume = show.volume(night.short_ml);
+            let reason = match night.short_why {
+                Some(WhyUnfinished::OverAllowance) => OVER_ALLOWANCE,
+                _ => Reason::WaterCannotFinish.name(),
+            };
             self.left(
                 &format!("night:{}", night.court_id),
                 Place::Court(night.court_id),
-                &title,
-                Reason::WaterCannotFinish.name(),
+                &say_with("day-night-water", &[("volume", volume.into())]),
+                reason,
                 (night.from, night.until),
+                None,
             )
         }));
+    }
+
+    /// What each court gets in the night, why, and what it stays short of.
+    fn needs(&self, laid: &Night) -> Result<Vec<NewNeed>> {
+        let all = laid.courts.iter();
+        all.map(|night| {
+            let why = serde_json::to_value(&night.need.scaled.why);
+            Ok(NewNeed {
+                day_plan_id: self.day_plan_id,
+                court_id: night.court_id,
+                base_s: night.need.base_s,
+                run_s: night.need.run_s,
+                permille: night.need.scaled.permille,
+                why: why.map_err(|e| Error::Failed(store::Error::Unreadable(e.to_string())))?,
+                wanted_ml: night.wanted_ml,
+                short_ml: night.short_ml,
+                short_why: night.short_why.map(|why| why.as_str().to_owned()),
+            })
+        })
+        .collect()
     }
 }
 

@@ -47,10 +47,7 @@ pub(super) fn week_report(
     now: Instant,
 ) -> store::Result<Option<WeekReport>> {
     let site = site_read(conn, scope)?;
-    let zone: Tz = site
-        .zone
-        .parse()
-        .map_err(|_| store::Error::Unreadable(format!("the site's zone: {}", site.zone)))?;
+    let zone = site.zone()?;
     let (span, days) = (week.span(zone), week.days());
     if now.utc() < span.from {
         return Ok(None);

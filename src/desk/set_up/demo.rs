@@ -14,8 +14,8 @@ use crate::desk::{Error, Office, Result};
 use crate::store::day_plans::plan_in_force;
 use crate::store::day_plans::runs::run_texts;
 use crate::store::history::user_in_role;
-use crate::store::set_up::setting_add;
-use crate::store::sites::{SiteRow, setting_read, site_founded_at, site_ids, site_read};
+use crate::store::settings::{setting_put, setting_read};
+use crate::store::sites::{SiteRow, site_founded_at, site_ids, site_read};
 use crate::store::{Role, Scope};
 
 /// The setting by which a demo is known.
@@ -62,7 +62,7 @@ pub fn what_it_holds(office: &Office) -> Result<Holds> {
         let Some(mark) = setting_read::<Mark>(conn, &scope, MARK)? else {
             return Ok(Holds::Other);
         };
-        let zone = zone(&site_read(conn, &scope)?)?;
+        let zone = site_read(conn, &scope)?.zone()?;
         let of_today = work_date(zone, now.utc()) == mark.today;
         Ok(Holds::Demo { site_id, of_today })
     })
@@ -75,7 +75,7 @@ pub fn lay_demo(office: &Office, weeks: u32, seed: u64) -> Result<SetUp> {
     let scope = Scope::of_the_service(set_up.site_id);
     office.db.write(&scope, |tx| {
         let now = tx.now();
-        let zone = zone(&site_read(tx.conn(), &scope)?)?;
+        let zone = site_read(tx.conn(), &scope)?.zone()?;
         // The site is as old as its history, so that its last week is reported.
         let age = TimeDelta::weeks(i64::from(weeks));
         site_founded_at(tx, &scope, (now.utc() - age).into())?;
@@ -85,7 +85,7 @@ pub fn lay_demo(office: &Office, weeks: u32, seed: u64) -> Result<SetUp> {
             seed,
         };
         let value = serde_json::to_value(mark).map_err(|e| unreadable(&e))?;
-        Ok::<_, Error>(setting_add(tx.conn(), &scope, MARK, &value, now)?)
+        Ok::<_, Error>(setting_put(tx, &scope, MARK, &value)?)
     })?;
     Ok(set_up)
 }
@@ -109,7 +109,7 @@ pub fn plan_today(office: &Office, site_id: i64, seed: u64, limit: &Limit) -> Re
     let now = office.now();
     let (manager, site, today, kept) = office.db.read(|conn| {
         let site = site_read(conn, &of_the_service)?;
-        let today = work_date(zone(&site)?, now.utc());
+        let today = work_date(site.zone()?, now.utc());
         let plan = plan_in_force(conn, &of_the_service, today)?;
         let kept = plan
             .map(|plan| run_texts(conn, &of_the_service, plan.plan_run_id))
@@ -132,8 +132,4 @@ pub fn plan_today(office: &Office, site_id: i64, seed: u64, limit: &Limit) -> Re
         problem_text,
         plan_text,
     })
-}
-
-fn zone(site: &SiteRow) -> Result<chrono_tz::Tz> {
-    site.zone.parse().map_err(|e| unreadable(&e))
 }

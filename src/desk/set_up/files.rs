@@ -6,6 +6,7 @@ use serde::Deserialize;
 use crate::store::Role;
 use crate::store::courts::{Lines, Watering};
 use crate::store::sites::Units;
+use crate::store::water::{Opened, RuleKind};
 
 /// Everything a site is set up from.
 pub struct Files {
@@ -22,7 +23,32 @@ pub struct SiteFile {
     pub site: SiteEntry,
     pub settings: toml::Table,
     pub banks: Vec<BankEntry>,
+    pub valves: Vec<ValveEntry>,
+    pub water_rules: Vec<WaterRuleEntry>,
     pub courts: Vec<CourtEntry>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ValveEntry {
+    pub name: String,
+    pub bank: String,
+    pub opened: Opened,
+    pub flow_mlps: i64,
+    pub courts: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WaterRuleEntry {
+    pub name: String,
+    /// The whole site where not given.
+    pub bank: Option<String>,
+    pub kind: RuleKind,
+    pub weekdays: Vec<i64>,
+    pub from: Option<String>,
+    pub until: Option<String>,
+    pub ml_a_day: Option<i64>,
 }
 
 #[derive(Deserialize)]
@@ -63,6 +89,10 @@ pub struct CourtEntry {
     #[serde(default = "usual_width")]
     pub width_mm: i64,
     pub resurfaced_days_ago: u64,
+    /// How long it drains; the site's usual where not given.
+    pub drain_s: Option<i64>,
+    /// The level it is kept at from below.
+    pub level_target_mm: Option<i64>,
     pub condition: String,
     pub note: Option<String>,
     pub x_mm: i64,
@@ -250,8 +280,15 @@ pub struct TaskEntry {
     pub base_s: Option<i64>,
     pub skill: Option<String>,
     pub tool_action: Option<String>,
+    /// In the course of the week where nothing is given.
+    #[serde(default = "this_week")]
+    pub urgency: trade::care::Urgency,
     #[serde(default)]
-    pub skip_cents: i64,
+    pub safety: bool,
+}
+
+const fn this_week() -> trade::care::Urgency {
+    trade::care::Urgency::ThisWeek
 }
 
 impl Files {

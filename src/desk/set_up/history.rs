@@ -18,6 +18,7 @@ mod water;
 use chrono::Days;
 
 use super::unreadable;
+use crate::desk::water::book_past;
 use crate::desk::{Office, Result};
 use crate::store::Scope;
 use books::Books;
@@ -43,6 +44,7 @@ pub fn lay_demo_history(office: &Office, site_id: i64, weeks: u32, seed: u64) ->
         days.push(pass(&season, &mut memory, date, &mut Dice::of(seed, ago)));
     }
     office.db.write(&scope, |tx| {
-        Books::open(tx, &scope, &season, &days, seed)?.book_all()
+        Books::open(tx, &scope, &season, &days, seed)?.book_all()?;
+        book_past(tx, &scope)
     })
 }

@@ -11,17 +11,22 @@ use trade::grooming::Pulled;
 use super::files::{ClassEntry, CourtEntry, CrewEntry, Files, TaskEntry, ToolsEntry};
 use super::unreadable;
 use crate::desk::Result;
+use crate::store::care::NewTask;
 use crate::store::courts::{BankRow, CourtRow, Watering};
 use crate::store::reports::subscriber_add;
 use crate::store::set_up::{
-    NewClass, NewHand, NewMaterial, NewPart, NewReading, NewSession, NewShift, NewTask, bank_add,
-    class_add, closure_add, condition_add, court_add, crew_add, hands_add, material_add,
-    member_add, membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add,
-    setting_add, shift_add, tasks_add, tool_add,
+    NewClass, NewHand, NewMaterial, NewPart, NewReading, NewSession, NewShift, bank_add, class_add,
+    closure_add, condition_add, court_add, crew_add, hands_add, material_add, member_add,
+    membership_add, part_add, pay_rate_add, person_add, readings_add, sessions_add, shift_add,
+    tasks_add, tool_add,
 };
+use crate::store::settings::setting_put;
 use crate::store::stock_moves::{NewMove, stock_move_add};
 use crate::store::stores::StockMoveKind;
 use crate::store::tools::{ToolState, WearPartKind};
+use crate::store::water::{
+    CourtWaterRow, NewRule, NewValve, court_water_put, rule_add, valve_add, valve_courts_set,
+};
 use crate::store::{Conn, Instant, Scope, Tx};
 
 /// How far back and ahead of today play and shifts are laid, days.
@@ -52,8 +57,8 @@ impl Laying<'_> {
     /// Lays everything.
     pub fn lay(&self, tx: &mut Tx<'_>) -> Result<()> {
         let now = tx.now();
+        self.office(tx, now)?;
         let conn = tx.conn();
-        self.office(conn, now)?;
         let courts = self.courts(conn)?;
         self.play(conn, &courts)?;
         self.care(conn)?;
@@ -64,13 +69,13 @@ impl Laying<'_> {
         self.stores(tx)
     }
 
-    fn office(&self, conn: &mut Conn, now: Instant) -> Result<()> {
+    fn office(&self, tx: &mut Tx<'_>, now: Instant) -> Result<()> {
         for (entry, user) in self.files.people.accounts.iter().zip(self.users) {
-            membership_add(conn, self.scope, *user, entry.role, now)?;
+            membership_add(tx.conn(), self.scope, *user, entry.role, now)?;
         }
         for (key, value) in &self.files.site.settings {
             let value = serde_json::to_value(value).map_err(|e| unreadable(&e))?;
-            setting_add(conn, self.scope, key, &value, now)?;
+            setting_put(tx, self.scope, key, &value)?;
         }
         Ok(())
     }
@@ -105,9 +110,48 @@ impl Laying<'_> {
             let seen = self.at(self.date(-1), evening());
             let note = entry.note.as_deref();
             condition_add(conn, self.scope, id, seen, &entry.condition, note)?;
+            if entry.drain_s.is_some() || entry.level_target_mm.is_some() {
+                let water = CourtWaterRow {
+                    court_id: id,
+                    drain_s: entry.drain_s,
+                    level_target_mm: entry.level_target_mm,
+                    version: 0,
+                };
+                court_water_put(conn, self.scope, 0, &water)?;
+            }
             courts.insert(entry.name.clone(), id);
         }
+        self.water(conn, &banks, &courts)?;
         Ok(courts)
+    }
+
+    fn water(&self, conn: &mut Conn, banks: &Names, courts: &Names) -> Result<()> {
+        for entry in &self.files.site.valves {
+            let valve = NewValve {
+                bank_id: id_of(banks, &entry.bank)?,
+                name: entry.name.clone(),
+                opened: entry.opened,
+                flow_mlps: entry.flow_mlps,
+            };
+            let id = valve_add(conn, self.scope, &valve)?;
+            let wets = entry.courts.iter().map(|court| id_of(courts, court));
+            let wets = wets.collect::<Result<Vec<_>>>()?;
+            valve_courts_set(conn, self.scope, id, &wets)?;
+        }
+        for entry in &self.files.site.water_rules {
+            let bank = entry.bank.as_ref().map(|bank| id_of(banks, bank));
+            let rule = NewRule {
+                bank_id: bank.transpose()?,
+                name: entry.name.clone(),
+                kind: entry.kind,
+                weekdays: entry.weekdays.clone(),
+                from_time: entry.from.clone(),
+                until_time: entry.until.clone(),
+                ml_a_day: entry.ml_a_day,
+            };
+            rule_add(conn, self.scope, &rule)?;
+        }
+        Ok(())
     }
 
     fn court(&self, entry: &CourtEntry, position: i64, bank_id: i64) -> CourtRow {
@@ -200,8 +244,11 @@ impl Laying<'_> {
                 .cautions
                 .first()
                 .map(|caution| caution.as_str().to_owned()),
-            skip_cents: entry.skip_cents,
+            skip_cents: 0,
             source: known.source.as_str().to_owned(),
+            urgency: entry.urgency.as_str().to_owned(),
+            safety: entry.safety,
+            detail: "{}".to_owned(),
         }
     }
 

@@ -82,6 +82,10 @@ const fn time(key: &'static str, hour: u32, minute: u32) -> Time {
     Time { key, hour, minute }
 }
 
+const fn flag(key: &'static str, usual: bool) -> Flag {
+    Flag { key, usual }
+}
+
 impl Number {
     /// What it may be.
     pub fn bounds(&self) -> RangeInclusive<i64> {
@@ -169,12 +173,30 @@ known! {
     DIRECTION_PER: Choice = Choice { key: "direction_per", usual: "day", of: &["day", "grooming"] };
     /// How long a court drains between its soak by day and the next players.
     DRAIN_AFTER_SOAK_S: Number = number("drain_after_soak_s", 600, 0..=14_400, "seconds");
-    /// What a court that is not turned around is taken to cost.
-    SKIP_TURNAROUND_CENTS: Number = number("skip_turnaround_cents", 30_000, 0..=10_000_000, "cents");
     /// What an hour after the aim is taken to cost.
     LATE_CENTS_PER_H: Number = number("late_cents_per_h", 12_000, 0..=10_000_000, "cents an hour");
     /// How long before the players a turnaround should be over.
     AIM_BEFORE_PLAY_S: Number = number("aim_before_play_s", 600, 0..=14_400, "seconds");
+    /// How long what was seen of moisture, standing water and frost holds.
+    SEEN_WATER_S: Number = number("seen_water_s", 43_200, 3_600..=604_800, "seconds");
+    /// How long everything else that was seen of a court holds.
+    SEEN_OTHER_S: Number = number("seen_other_s", 2_592_000, 86_400..=5_184_000, "seconds");
+    /// Heat index from which an order carries the caution. A published proposal (89 FR 70698), guidance and not law.
+    HEAT_INITIAL_F: Number = number("heat_initial_f", 80, 60..=120, "degrees Fahrenheit");
+    /// Heat index from which people rest and no heavy work is done. The same proposal.
+    HEAT_HIGH_F: Number = number("heat_high_f", 90, 60..=130, "degrees Fahrenheit");
+    /// What full sun is taken to add to the index: up to 15 °F (US National Weather Service).
+    HEAT_SUN_F: Number = number("heat_sun_f", 0, 0..=15, "degrees Fahrenheit");
+    /// How long a rest in heat is, at the least. The same proposal.
+    HEAT_REST_S: Number = number("heat_rest_s", 900, 900..=3_600, "seconds");
+    /// The longest work between two rests in heat. The same proposal.
+    HEAT_EVERY_S: Number = number("heat_every_s", 7_200, 1_800..=7_200, "seconds");
+    /// By what a crew rests in heat.
+    HEAT_REST_BY: Choice = Choice { key: "heat_rest_by", usual: "high_trigger", of: &["high_trigger", "table"] };
+    /// Where the site lies, millionths of a degree north.
+    LATITUDE_UDEG: Number = number("latitude_udeg", 0, -90_000_000..=90_000_000, "millionths of a degree");
+    /// How high it lies above the sea.
+    ALTITUDE_MM: Number = number("altitude_mm", 0, -500_000..=6_000_000, "mm");
     /// The local time around which a sprinkler-watered court gets its soak.
     SOAK_AROUND: Time = time("soak_around", 12, 30);
     /// The local time before which no night cycle runs.
@@ -185,4 +207,16 @@ known! {
     DRY_BEFORE_PLAY_S: Number = number("dry_before_play_s", 3_600, 0..=43_200, "seconds");
     /// By which local time the night's water ends where nobody plays the next day.
     NIGHT_WATER_UNTIL: Time = time("night_water_until", 6, 0);
+    /// The least of its ordinary run that a court is watered.
+    WATER_LOW_PERMILLE: Number = number("water_low_permille", 500, 0..=1_000, "thousandths");
+    /// The most of its ordinary run that a court is watered.
+    WATER_HIGH_PERMILLE: Number = number("water_high_permille", 1_500, 1_000..=3_000, "thousandths");
+    /// What one morning on which a court is found dry adds to its run, or a wet one takes.
+    MORNING_STEP_PERMILLE: Number = number("morning_step_permille", 100, 0..=500, "thousandths");
+    /// How long after the last thunder nobody goes back out. US Weather Service: 30 minutes, advice and not law.
+    LIGHTNING_WAIT_S: Number = number("lightning_wait_s", 1_800, 600..=14_400, "seconds");
+    /// Whether the office proposes each day by itself.
+    PROPOSE_BY_ITSELF: Flag = flag("propose_by_itself", true);
+    /// The local time at which it proposes the next day.
+    PROPOSE_AT: Time = time("propose_at", 17, 0);
 }

@@ -28,17 +28,17 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
-struct DatesQuery {
+pub(super) struct DatesQuery {
     /// The first date.
     #[param(value_type = chrono::NaiveDate)]
-    from: Option<Day>,
+    pub(super) from: Option<Day>,
     /// The last date.
     #[param(value_type = chrono::NaiveDate)]
-    to: Option<Day>,
+    pub(super) to: Option<Day>,
 }
 
 /// The dates asked for; each must be there.
-fn dates(from: Option<Day>, to: Option<Day>) -> Result<Dates, Problem> {
+pub(super) fn dates(from: Option<Day>, to: Option<Day>) -> Result<Dates, Problem> {
     let needed = |name: &str, day: Option<Day>| {
         day.map(|day| day.0)
             .ok_or_else(|| Problem::unreadable(name, "give a date of the calendar: 2031-06-10"))

@@ -6,6 +6,7 @@ use utoipa::OpenApi;
 use crate::desk::Permit;
 use crate::desk::access::{IssueDay, SeeDay};
 use crate::desk::days::{self, DayView, PlanView, RoundView};
+use crate::desk::due::{DueView, due_read};
 use crate::desk::once::Once;
 use crate::http::answer::{self, List};
 use crate::http::read::{ClientKey, Day};
@@ -14,12 +15,13 @@ use crate::http::{Problem, State, at_the_desk};
 use crate::store::Paged;
 
 #[derive(OpenApi)]
-#[openapi(paths(read, rounds, issue))]
+#[openapi(paths(read, rounds, due, issue))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/days/{date}", "GET").route(web::get().to(read)))
         .service(at("/days/{date}/rounds", "GET").route(web::get().to(rounds)))
+        .service(at("/days/{date}/due", "GET").route(web::get().to(due)))
         .service(at("/days/{date}/issue", "POST").route(web::post().to(issue)));
 }
 
@@ -78,4 +80,18 @@ async fn issue(
     })
     .await?;
     Ok(answer::versioned(&plan, plan.version))
+}
+
+/// What is due on a date, and what is withheld and until when, before anything is planned.
+#[utoipa::path(get, path = "/sites/{site_id}/days/{date}/due", tag = "days",
+    params(("site_id" = i64, Path), ("date" = chrono::NaiveDate, Path)),
+    responses((status = 200, body = DueView)))]
+async fn due(
+    office: State,
+    permit: Permit<SeeDay>,
+    path: web::Path<(i64, Day)>,
+) -> Result<HttpResponse, Problem> {
+    let (_, Day(date)) = path.into_inner();
+    let view = at_the_desk(&office, move |o| due_read(o, &permit, date)).await?;
+    Ok(HttpResponse::Ok().json(view))
 }

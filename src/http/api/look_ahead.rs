@@ -1,14 +1,13 @@
 //! The look ahead: what the next days ask for.
 
 use actix_web::{HttpResponse, web};
-use chrono::NaiveDate;
 use serde::Deserialize;
 use utoipa::{IntoParams, OpenApi};
 
 use crate::desk::Permit;
 use crate::desk::access::SeeDay;
 use crate::desk::look_ahead::{self, AheadView, USUAL_DAYS};
-use crate::http::read::Query;
+use crate::http::read::{Day, Query};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 
@@ -26,7 +25,8 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 #[into_params(parameter_in = Query)]
 struct Dates {
     /// The first date.
-    from: NaiveDate,
+    #[param(value_type = chrono::NaiveDate)]
+    from: Day,
     /// How many, 1 to 28; 14 where it is not given.
     days: Option<u64>,
 }
@@ -42,7 +42,7 @@ async fn read(
 ) -> Result<HttpResponse, Problem> {
     let days = dates.days.unwrap_or(USUAL_DAYS);
     let view = at_the_desk(&office, move |o| {
-        look_ahead::look_ahead(o, &permit, dates.from, days)
+        look_ahead::look_ahead(o, &permit, dates.from.0, days)
     })
     .await?;
     Ok(HttpResponse::Ok().json(view))

@@ -1,12 +1,15 @@
 //! The API under `/api/v1`, one file a resource. Each file gives its routes and its part of the
 //! OpenAPI document; the guard has proved user and site before a handler runs.
 
+pub mod care;
 pub mod cost;
 pub mod courts;
 pub mod crews;
 pub mod day_changes;
 pub mod days;
 pub mod document;
+pub mod holds;
+pub mod inspections;
 pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
@@ -14,8 +17,11 @@ pub mod reports;
 pub mod settings;
 pub mod sign_in;
 pub mod sites;
+pub mod stops;
 pub mod stores;
 pub mod tools;
+pub mod water;
+pub mod weather;
 
 use actix_web::middleware::from_fn;
 use actix_web::web;
@@ -30,7 +36,10 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::site_routes)
         .configure(settings::routes)
         .configure(courts::routes)
+        .configure(inspections::routes)
+        .configure(weather::routes)
         .configure(crews::routes)
+        .configure(care::routes)
         .configure(tools::routes)
         .configure(stores::routes)
         .configure(plan_runs::routes)
@@ -38,8 +47,11 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(day_changes::routes)
         .configure(look_ahead::routes)
         .configure(orders::routes)
+        .configure(stops::routes)
+        .configure(holds::routes)
         .configure(cost::routes)
         .configure(reports::routes)
+        .configure(water::routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))

@@ -1,7 +1,6 @@
 //! The look ahead: two weeks of due work against the hours of the people on shift.
 
 use actix_web::{HttpResponse, web};
-use chrono::NaiveDate;
 use maud::{Markup, html};
 use serde::Deserialize;
 use trade::calendar::work_date;
@@ -15,7 +14,7 @@ use crate::desk::access::{SeeDay, SeeSite};
 use crate::desk::look_ahead::{AheadDay, AheadPart, AheadView, USUAL_DAYS, look_ahead};
 use crate::desk::sites::site_read;
 use crate::http::problem::Problem;
-use crate::http::read::Query;
+use crate::http::read::{Day, Query};
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::sites::SiteRow;
@@ -32,7 +31,7 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
 #[derive(Clone, Copy, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct From {
-    from: Option<NaiveDate>,
+    from: Option<Day>,
 }
 
 async fn read(
@@ -45,7 +44,7 @@ async fn read(
     let now = office.clock.now();
     let (site, view) = at_the_desk(&office, move |o| {
         let site = site_read(o, &see_site)?;
-        let first = from.unwrap_or_else(|| work_date(shown(&site).zone, now));
+        let first = from.map_or_else(|| work_date(shown(&site).zone, now), |day| day.0);
         Ok((site, look_ahead(o, &permit, first, USUAL_DAYS)?))
     })
     .await?;

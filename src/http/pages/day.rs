@@ -1,5 +1,6 @@
 //! The rounds of a day.
 
+mod decide;
 mod deeds;
 mod order;
 mod plan;
@@ -103,6 +104,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
         @if show.clocks_change(day.date) {
             p.note { (say("day-clocks-change")) }
         }
+        (decide::list(site, &show, day, seen))
         @if let Some(in_force) = &day.plan {
             (plan::state(&show, in_force, day))
             (deeds::list(site, &show, day, seen))

@@ -8,12 +8,16 @@ use actix_web::http::header;
 use actix_web::middleware::Next;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 
-use super::session;
-use crate::desk::sign_in::{PageUser, page_user};
+use super::session::{self, PageUser};
+use crate::desk::Permit;
+use crate::desk::access::SeeSite;
+use crate::desk::sign_in::page_user;
+use crate::desk::stops::stops_on;
 use crate::http::at_the_desk;
 use crate::http::guard::{Guarded, office, pass};
 use crate::http::problem::{Kind, Problem};
 use crate::http::read::User;
+use crate::store::Scope;
 
 /// Refuses a request that changes something and does not come from one of our own pages: a cookie
 /// goes along with whatever another site's page sends.
@@ -58,7 +62,33 @@ async fn user_of(req: &ServiceRequest) -> Result<PageUser, Problem> {
     let office = office(req)?;
     let secret = session::secret(req.request())
         .ok_or_else(|| Problem::new(Kind::NotSignedIn, "no session"))?;
-    at_the_desk(&office, move |o| page_user(o, &secret)).await
+    let user = at_the_desk(&office, move |o| page_user(o, &secret)).await?;
+    Ok(PageUser {
+        id: user.id,
+        name: user.name,
+        stops: Vec::new(),
+    })
+}
+
+/// Notes for the page's head which stops are on at the site that was proved.
+pub async fn stops_of_the_site<B: MessageBody + 'static>(
+    req: ServiceRequest,
+    next: Next<B>,
+) -> Guarded<B> {
+    let noted = note_stops(&req).await;
+    pass(req, next, noted).await
+}
+
+async fn note_stops(req: &ServiceRequest) -> Result<(), Problem> {
+    let office = office(req)?;
+    let scope = req.extensions().get::<Scope>().cloned();
+    let scope = scope.ok_or_else(|| Problem::new(Kind::NotSignedIn, "no session"))?;
+    let permit = Permit::<SeeSite>::of(scope).map_err(Problem::from)?;
+    let stops = at_the_desk(&office, move |o| stops_on(o, &permit)).await?;
+    if let Some(user) = req.extensions_mut().get_mut::<PageUser>() {
+        user.stops = stops;
+    }
+    Ok(())
 }
 
 /// Who is signed in, for a page's head.

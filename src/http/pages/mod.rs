@@ -15,6 +15,8 @@ pub mod parts;
 pub mod plan_run;
 pub mod session;
 pub mod sign_in;
+pub mod stops;
+pub mod water;
 
 use actix_web::http::header;
 use actix_web::middleware::from_fn;
@@ -28,10 +30,13 @@ use super::problem::{Kind, Problem};
 /// Every route of the pages. They take every path that nothing before them took.
 pub fn routes(cfg: &mut web::ServiceConfig) {
     let of_a_site = web::scope("/sites/{site_id:[0-9]+}")
+        .wrap(from_fn(guard::stops_of_the_site))
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
         .configure(ahead::site_routes)
         .configure(plan_run::site_routes)
+        .configure(stops::site_routes)
+        .configure(water::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))

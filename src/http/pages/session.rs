@@ -15,12 +15,21 @@ use actix_web::cookie::{Cookie, SameSite, time::Duration};
 use actix_web::http::header;
 
 use crate::desk::sign_in::PAGE_LIFE;
+use crate::desk::stops::StopView;
 
 const NAME: &str = "roundhand_session";
 const HOST_NAME: &str = "__Host-roundhand_session";
 
-/// Who is signed in, noted on the request by the guard.
-pub use crate::desk::sign_in::PageUser;
+/// Who reads a page, noted on the request by the guard.
+#[derive(Clone, Debug)]
+pub struct PageUser {
+    /// The user's id.
+    pub id: i64,
+    /// The name the pages show.
+    pub name: String,
+    /// The stops that are on at the site of the page: every page of the site says so.
+    pub stops: Vec<StopView>,
+}
 
 /// The session's secret, where the request carries one. By HTTPS only the cookie that nobody else
 /// can have laid counts.

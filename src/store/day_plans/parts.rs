@@ -159,6 +159,10 @@ pub struct NewWatering {
     pub flow_mlps: i64,
     /// How much, ml.
     pub volume_ml: i64,
+    /// The valve, where one was set up.
+    pub valve_id: Option<i64>,
+    /// Its number in the night.
+    pub cycle: Option<i64>,
 }
 
 /// A planned run of water with its court's name.
@@ -199,6 +203,8 @@ pub fn waterings_add(tx: &mut Tx<'_>, scope: &Scope, runs: &[NewWatering]) -> Re
                     waterings::flow_mlps.eq(run.flow_mlps),
                     waterings::volume_ml.eq(run.volume_ml),
                     waterings::state.eq("planned"),
+                    waterings::valve_id.eq(run.valve_id),
+                    waterings::cycle.eq(run.cycle),
                 )
             })
             .collect();
@@ -238,7 +244,7 @@ pub fn waterings_reaching(
             waterings::site_id
                 .eq(scope.site_id())
                 .and(day_plans::work_date.ne(date))
-                .and(waterings::state.ne("withdrawn"))
+                .and(waterings::state.eq_any(["planned", "run"]))
                 .and(waterings::starts_at.lt(to))
                 .and(waterings::ends_at.gt(from)),
         )
@@ -287,6 +293,8 @@ pub struct NewUnfitted {
     pub opens_at: Instant,
     /// Until when.
     pub closes_at: Instant,
+    /// Until when it is withheld, where that is known.
+    pub until_at: Option<Instant>,
 }
 
 /// Unfitted work with the name of its place.
@@ -304,6 +312,8 @@ pub struct UnfittedOfPlan {
     pub opens_at: Instant,
     /// Until when.
     pub closes_at: Instant,
+    /// Until when it is withheld, where that is known.
+    pub until_at: Option<Instant>,
 }
 
 /// Notes what a plan could not fit.
@@ -322,6 +332,7 @@ pub fn unfitted_add(tx: &mut Tx<'_>, scope: &Scope, visits: &[NewUnfitted]) -> R
                     unfitted_visits::reason.eq(&visit.reason),
                     unfitted_visits::opens_at.eq(visit.opens_at),
                     unfitted_visits::closes_at.eq(visit.closes_at),
+                    unfitted_visits::until_at.eq(visit.until_at),
                 )
             })
             .collect();
@@ -349,6 +360,7 @@ pub fn unfitted_of(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<Vec<Unfi
             unfitted_visits::reason,
             unfitted_visits::opens_at,
             unfitted_visits::closes_at,
+            unfitted_visits::until_at,
         ))
         .load(conn)?)
 }

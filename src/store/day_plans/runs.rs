@@ -51,8 +51,8 @@ pub struct RunRow {
     pub stop_asked: bool,
     /// Why it was refused or failed.
     pub message: Option<String>,
-    /// The user who asked for it.
-    pub requested_by: i64,
+    /// The user who asked for it; null where the office proposed the day by itself.
+    pub requested_by: Option<i64>,
     /// When it was asked for.
     pub created_at: Instant,
     /// When it began.
@@ -74,8 +74,8 @@ pub struct NewRun<'a> {
     pub inputs_digest: &'a str,
     /// The day problem, as JSON.
     pub problem: &'a str,
-    /// Who asks.
-    pub requested_by: i64,
+    /// Who asks; none where the office proposes the day by itself.
+    pub requested_by: Option<i64>,
 }
 
 /// Adds a run in state `waiting`.
@@ -166,6 +166,18 @@ pub fn run_texts(conn: &mut Conn, scope: &Scope, id: i64) -> Result<(String, Opt
                 .and(plan_runs::id.eq(id)),
         )
         .select((plan_runs::problem, plan_runs::plan))
+        .first(conn)?)
+}
+
+/// The plan a run found, as JSON.
+pub fn run_plan_text(conn: &mut Conn, scope: &Scope, id: i64) -> Result<Option<String>> {
+    Ok(plan_runs::table
+        .filter(
+            plan_runs::site_id
+                .eq(scope.site_id())
+                .and(plan_runs::id.eq(id)),
+        )
+        .select(plan_runs::plan)
         .first(conn)?)
 }
 

@@ -197,16 +197,25 @@ pub fn order_waterings_set(
     order_id: i64,
     they_run: bool,
 ) -> Result<()> {
-    diesel::update(
-        waterings::table.filter(
-            waterings::site_id
-                .eq(scope.site_id())
-                .and(waterings::order_id.eq(order_id))
-                .and(waterings::state.eq("planned")),
-        ),
-    )
-    .set(waterings::state.eq(if they_run { "run" } else { "withdrawn" }))
-    .execute(tx.conn())?;
+    let planned = waterings::table.filter(
+        waterings::site_id
+            .eq(scope.site_id())
+            .and(waterings::order_id.eq(order_id))
+            .and(waterings::state.eq("planned")),
+    );
+    if they_run {
+        // Its water is booked with the order; what a meter says afterwards books the difference.
+        diesel::update(planned)
+            .set((
+                waterings::state.eq("run"),
+                waterings::booked_ml.eq(waterings::volume_ml.nullable()),
+            ))
+            .execute(tx.conn())?;
+    } else {
+        diesel::update(planned)
+            .set(waterings::state.eq("withdrawn"))
+            .execute(tx.conn())?;
+    }
     Ok(())
 }
 

@@ -3,7 +3,8 @@
 use diesel::prelude::*;
 use trade::grooming::Pulled;
 
-use crate::store::columns::Word;
+use crate::store::care::TaskDetail;
+use crate::store::columns::{Json, Word};
 use crate::store::schema::{
     banks, care_tasks, courts, crews, order_steps, order_tools, tool_classes, tools, work_orders,
 };
@@ -61,6 +62,8 @@ pub struct StepOfOrder {
     pub name: String,
     /// The usual caution's key, where the work can hurt someone.
     pub caution: Option<String>,
+    /// What only some tasks have: the materials a court takes among it.
+    pub detail: Json<TaskDetail>,
 }
 
 /// The steps of these orders with their care tasks, in order.
@@ -86,6 +89,7 @@ pub fn order_steps_named(
             care_tasks::code,
             care_tasks::name,
             care_tasks::caution,
+            care_tasks::detail,
         ))
         .load(conn)?)
 }

@@ -1,4 +1,5 @@
-//! The night's cycles: several short runs a court with a pause to soak in, all within what the bank's line carries.
+//! The night's cycles: several short runs a valve with a pause to soak in, all within what the line carries, what is
+//! allowed, and the hours in which every court of the valve is free.
 
 mod load;
 
@@ -8,18 +9,19 @@ use serde::{Deserialize, Serialize};
 
 use load::Load;
 
-use super::{WateringError, WateringKind};
+use super::WateringError;
 use crate::units::{Millilitres, MlPerSecond, Seconds};
 use crate::whole::narrow;
 
-/// One court's night. Times are seconds since the first instant of the evening's date, and may lie in the next.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-pub struct NightCourt {
-    /// The court's number.
-    pub court: i64,
-    /// How it is watered; only sprinklers have cycles.
-    pub kind: WateringKind,
-    /// What its sprinklers take while they run.
+/// A stretch of time, from its first second up to, but without, its last.
+pub type Stretch = [Seconds; 2];
+
+/// One valve's night. Times are seconds since the first instant of the evening's date, and may lie in the next.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct NightValve {
+    /// The valve's number.
+    pub valve: i64,
+    /// What it takes while it runs.
     pub flow: MlPerSecond,
     /// How many cycles, commonly two or three.
     pub cycles: u8,
@@ -27,10 +29,12 @@ pub struct NightCourt {
     pub run: Seconds,
     /// The least pause from the end of one to the start of the next.
     pub pause: Seconds,
-    /// When the last work and the evening's play on it are over.
+    /// When the last work and the evening's play on its courts are over.
     pub not_before: Seconds,
-    /// When the last cycle must have ended, so that the first players find it dry enough.
+    /// When the last cycle must have ended, so that the first players find the courts dry enough.
     pub ready_before: Seconds,
+    /// When one of its courts is in play, worked on or shut meanwhile.
+    pub busy: Vec<Stretch>,
 }
 
 /// A flow already given away, from `from` up to, but without, `to`.
@@ -44,20 +48,35 @@ pub struct Taken {
     pub flow: MlPerSecond,
 }
 
+/// Water that may still be taken in a stretch of time, by the starts of the runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Budget {
+    /// Runs that start from here on …
+    pub from: Seconds,
+    /// … and before here …
+    pub to: Seconds,
+    /// … take no more than this together.
+    pub left: Millilitres,
+}
+
 /// A bank's supply line.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Line {
     /// What it carries at once.
     pub capacity: MlPerSecond,
     /// What of that is already given away.
     pub taken: Vec<Taken>,
+    /// When nothing may run: hours the line is not free, hours local rules forbid, wind.
+    pub closed: Vec<Stretch>,
+    /// What rules still allow.
+    pub budgets: Vec<Budget>,
 }
 
-/// One run of a court's sprinklers, from `from` up to, but without, `to`.
+/// One run of a valve, from `from` up to, but without, `to`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Cycle {
-    /// The court.
-    pub court: i64,
+    /// The valve.
+    pub valve: i64,
     /// Its first, second, … of the night.
     pub number: u8,
     /// When it starts.
@@ -71,197 +90,218 @@ pub struct Cycle {
 }
 
 word_enum! {
-    /// Why a court cannot be watered through.
+    /// Why a valve cannot run all its cycles.
     WhyUnfinished {
         /// It takes more than the line carries.
         FlowOverLine = "flow_over_line",
         /// Its cycles and pauses are longer than its night.
         NightTooShort = "night_too_short",
-        /// What was given away before leaves no room.
+        /// What was given away before, the line's hours, local hours or the wind leave no room.
         LineTaken = "line_taken",
-        /// The other courts of the bank leave no room.
+        /// What may be taken a day does not suffice.
+        OverAllowance = "over_allowance",
+        /// The other valves of the line leave no room.
         NoRoomBesideOthers = "no_room_beside_others",
     }
 }
 
-/// A court whose cycles do not all fit; none of them is planned.
+/// A valve whose cycles do not all fit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Unfinished {
-    /// The court.
-    pub court: i64,
+    /// The valve.
+    pub valve: i64,
     /// Why.
     pub why: WhyUnfinished,
+    /// How many of its cycles are laid.
+    pub laid: u8,
+    /// What its courts stay short of.
+    pub short: Millilitres,
 }
 
-/// A bank's night.
+/// A line's night.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct NightWatering {
-    /// All cycles by their start, then by court.
+    /// All cycles by their start, then by valve.
     pub cycles: Vec<Cycle>,
-    /// Courts that cannot be watered through, in the order given.
+    /// Valves that cannot run all their cycles, in the order given.
     pub unfinished: Vec<Unfinished>,
-    /// Courts without cycles, watered from below or by hand, in the order given.
-    pub without_cycles: Vec<i64>,
 }
 
-/// Lays the cycles of a bank's courts into the night, each as early as it fits.
+/// Lays the cycles of a line's valves into the night, each as early as it fits.
 ///
 /// Several orders are tried (by the end of the night, by the room to spare, by the water taken, and one cycle of every
-/// court after the other); the first that leaves the fewest courts over is taken. The same input gives the same night.
-pub fn night_cycles(courts: &[NightCourt], line: &Line) -> Result<NightWatering, WateringError> {
-    check(courts, line)?;
-    let (cycled, others): (Vec<&NightCourt>, Vec<&NightCourt>) = courts
-        .iter()
-        .partition(|court| court.kind == WateringKind::Sprinklers);
-    let mut night = NightWatering {
-        without_cycles: others.iter().map(|court| court.court).collect(),
-        ..Default::default()
-    };
-
+/// valve after the other); the first that leaves the fewest valves over is taken. A valve that cannot run all its
+/// cycles then runs as many as still fit. The same input gives the same night.
+pub fn night_cycles(valves: &[NightValve], line: &Line) -> Result<NightWatering, WateringError> {
+    check(valves, line)?;
     let empty = Load::of(line);
+    let without_rules = Load::of(&Line {
+        budgets: Vec::new(),
+        ..line.clone()
+    });
+    let mut over: Vec<(&NightValve, WhyUnfinished)> = Vec::new();
     let mut hopeful = Vec::new();
-    for court in cycled {
-        match hopeless(court, &empty) {
-            Some(why) => night.unfinished.push(Unfinished {
-                court: court.court,
-                why,
-            }),
-            None => hopeful.push(*court),
+    for valve in valves {
+        match hopeless(valve, &empty, &without_rules) {
+            Some(why) => over.push((valve, why)),
+            None => hopeful.push(valve),
         }
     }
+    let (mut placed, mut load) = best_of_several_orders(&hopeful, &empty);
+    over.extend(
+        hopeful
+            .into_iter()
+            .filter(|valve| !placed.contains_key(&valve.valve))
+            .map(|valve| (valve, WhyUnfinished::NoRoomBesideOthers)),
+    );
+    over.sort_by_key(|(valve, _)| valves.iter().position(|one| one.valve == valve.valve));
 
-    let placed = best_of_several_orders(&hopeful, &empty);
-    for court in &hopeful {
-        if court.cycles > 0 && !placed.contains_key(&court.court) {
-            night.unfinished.push(Unfinished {
-                court: court.court,
-                why: WhyUnfinished::NoRoomBesideOthers,
-            });
-        }
-        for (number, start) in (1..).zip(placed.get(&court.court).into_iter().flatten()) {
-            let (from, to) = (
-                Seconds(narrow(*start)?),
-                Seconds(narrow(*start + i128::from(court.run.0))?),
-            );
-            let volume = court.flow.over(court.run)?;
+    let mut night = NightWatering::default();
+    for (valve, why) in over {
+        let starts = load.place_as_many(valve);
+        let laid = u8::try_from(starts.len()).unwrap_or(u8::MAX);
+        let one = valve.flow.over(valve.run)?;
+        night.unfinished.push(Unfinished {
+            valve: valve.valve,
+            why,
+            laid,
+            short: one.checked_mul(i64::from(valve.cycles.saturating_sub(laid)))?,
+        });
+        placed.insert(valve.valve, starts);
+    }
+    for valve in valves {
+        for (number, start) in (1..).zip(placed.get(&valve.valve).into_iter().flatten()) {
             night.cycles.push(Cycle {
-                court: court.court,
+                valve: valve.valve,
                 number,
-                from,
-                to,
-                flow: court.flow,
-                volume,
+                from: Seconds(narrow(*start)?),
+                to: Seconds(narrow(*start + i128::from(valve.run.0))?),
+                flow: valve.flow,
+                volume: valve.flow.over(valve.run)?,
             });
         }
     }
-    night.cycles.sort_by_key(|cycle| (cycle.from, cycle.court));
-    let place = |number: i64| courts.iter().position(|court| court.court == number);
-    night.unfinished.sort_by_key(|one| place(one.court));
+    night.cycles.sort_by_key(|cycle| (cycle.from, cycle.valve));
     Ok(night)
 }
 
-fn check(courts: &[NightCourt], line: &Line) -> Result<(), WateringError> {
+/// One more run of a valve, as early as it fits: for a run that did not come, while the courts can still drain before
+/// play. `valve` is the valve as it stands now, with one cycle; the flow of the runs still to come is taken.
+pub fn again_before_play(valve: &NightValve, line: &Line) -> Result<Option<Cycle>, WateringError> {
+    let one = NightValve {
+        cycles: 1,
+        ..valve.clone()
+    };
+    Ok(night_cycles(&[one], line)?.cycles.into_iter().next())
+}
+
+fn check(valves: &[NightValve], line: &Line) -> Result<(), WateringError> {
     if line.capacity.0 < 0 || line.taken.iter().any(|taken| taken.flow.0 < 0) {
         return Err(WateringError::Negative);
     }
     let mut seen = HashSet::new();
-    for court in courts {
-        if !seen.insert(court.court) {
-            return Err(WateringError::SameCourtTwice(court.court));
+    for valve in valves {
+        if !seen.insert(valve.valve) {
+            return Err(WateringError::SameValveTwice(valve.valve));
         }
-        if court.kind != WateringKind::Sprinklers {
-            continue;
-        }
-        if court.flow.0 <= 0 {
+        if valve.flow.0 <= 0 {
             return Err(WateringError::NoFlow);
         }
-        if court.run.0 <= 0 {
+        if valve.run.0 <= 0 {
             return Err(WateringError::NoRun);
         }
-        if court.pause.0 < 0 {
+        if valve.pause.0 < 0 {
             return Err(WateringError::Negative);
         }
-        court.flow.over(court.run)?;
+        let one = valve.flow.over(valve.run)?;
+        one.checked_mul(i64::from(valve.cycles))?;
     }
     Ok(())
 }
 
-/// Why a court could not be watered through even if it had the line to itself.
-fn hopeless(court: &NightCourt, empty: &Load) -> Option<WhyUnfinished> {
-    if i128::from(court.flow.0) > empty.capacity {
+/// Why a valve could not run all its cycles even if it had the line to itself.
+fn hopeless(valve: &NightValve, empty: &Load, without_rules: &Load) -> Option<WhyUnfinished> {
+    if valve.cycles == 0 {
+        return None;
+    }
+    if i128::from(valve.flow.0) > empty.capacity {
         return Some(WhyUnfinished::FlowOverLine);
     }
-    if room_to_spare(court) < 0 {
+    if room_to_spare(valve) < 0 {
         return Some(WhyUnfinished::NightTooShort);
+    }
+    if without_rules.clone().place_all(valve).is_none() {
+        return Some(WhyUnfinished::LineTaken);
     }
     empty
         .clone()
-        .place_all(court)
+        .place_all(valve)
         .is_none()
-        .then_some(WhyUnfinished::LineTaken)
+        .then_some(WhyUnfinished::OverAllowance)
 }
 
-fn room_to_spare(court: &NightCourt) -> i128 {
+fn room_to_spare(valve: &NightValve) -> i128 {
     let (cycles, run, pause) = (
-        i128::from(court.cycles),
-        i128::from(court.run.0),
-        i128::from(court.pause.0),
+        i128::from(valve.cycles),
+        i128::from(valve.run.0),
+        i128::from(valve.pause.0),
     );
     let length = if cycles == 0 {
         0
     } else {
         cycles * run + (cycles - 1) * pause
     };
-    i128::from(court.ready_before.0) - i128::from(court.not_before.0) - length
+    i128::from(valve.ready_before.0) - i128::from(valve.not_before.0) - length
 }
 
 type Starts = BTreeMap<i64, Vec<i128>>;
 
-fn best_of_several_orders(courts: &[NightCourt], empty: &Load) -> Starts {
-    let mut by_end = courts.to_vec();
-    by_end.sort_by_key(|court| (court.ready_before, court.not_before, court.court));
-    let mut by_room = courts.to_vec();
-    by_room.sort_by_key(|court| (room_to_spare(court), court.ready_before, court.court));
-    let mut by_water = courts.to_vec();
-    by_water.sort_by_key(|court| {
+fn best_of_several_orders(valves: &[&NightValve], empty: &Load) -> (Starts, Load) {
+    let mut by_end = valves.to_vec();
+    by_end.sort_by_key(|valve| (valve.ready_before, valve.not_before, valve.valve));
+    let mut by_room = valves.to_vec();
+    by_room.sort_by_key(|valve| (room_to_spare(valve), valve.ready_before, valve.valve));
+    let mut by_water = valves.to_vec();
+    by_water.sort_by_key(|valve| {
         (
-            std::cmp::Reverse(court.flow),
-            court.ready_before,
-            court.court,
+            std::cmp::Reverse(valve.flow),
+            valve.ready_before,
+            valve.valve,
         )
     });
 
-    let attempts: [&dyn Fn() -> Starts; 5] = [
-        &|| court_by_court(&by_end, empty),
+    let attempts: [&dyn Fn() -> (Starts, Load); 5] = [
+        &|| valve_by_valve(&by_end, empty),
         &|| cycle_by_cycle(&by_end, empty),
-        &|| court_by_court(&by_room, empty),
+        &|| valve_by_valve(&by_room, empty),
         &|| cycle_by_cycle(&by_room, empty),
-        &|| court_by_court(&by_water, empty),
+        &|| valve_by_valve(&by_water, empty),
     ];
-    let mut best = Starts::new();
+    let mut best = (Starts::new(), empty.clone());
     for attempt in attempts {
         let found = attempt();
-        if found.len() > best.len() {
+        if found.0.len() > best.0.len() {
             best = found;
         }
-        if best.len() == courts.len() {
+        if best.0.len() == valves.len() {
             break;
         }
     }
     best
 }
 
-fn court_by_court(courts: &[NightCourt], empty: &Load) -> Starts {
+fn valve_by_valve(valves: &[&NightValve], empty: &Load) -> (Starts, Load) {
     let mut load = empty.clone();
-    courts
+    let starts = valves
         .iter()
-        .filter_map(|court| Some((court.court, load.place_all(court)?)))
-        .collect()
+        .filter_map(|valve| Some((valve.valve, load.place_all(valve)?)))
+        .collect();
+    (starts, load)
 }
 
-/// The first cycle of every court, then the second, …; a court that falls out is taken out from the start.
-fn cycle_by_cycle(courts: &[NightCourt], empty: &Load) -> Starts {
-    let mut kept = courts.to_vec();
+/// The first cycle of every valve, then the second, …; a valve that falls out is taken out from the start.
+fn cycle_by_cycle(valves: &[&NightValve], empty: &Load) -> (Starts, Load) {
+    let mut kept = valves.to_vec();
     let mut dropped = Vec::new();
     loop {
         match all_waves(&kept, empty) {
@@ -270,29 +310,29 @@ fn cycle_by_cycle(courts: &[NightCourt], empty: &Load) -> Starts {
                 starts.extend(
                     dropped
                         .iter()
-                        .filter_map(|court| Some((court.court, load.place_all(court)?))),
+                        .filter_map(|valve| Some((valve.valve, load.place_all(valve)?))),
                 );
-                return starts;
+                return (starts, load);
             }
         }
     }
 }
 
-/// Every court's starts and the line's load, or the place of the first court whose cycle does not fit.
-fn all_waves(courts: &[NightCourt], empty: &Load) -> Result<(Starts, Load), usize> {
+/// Every valve's starts and the line's load, or the place of the first valve whose cycle does not fit.
+fn all_waves(valves: &[&NightValve], empty: &Load) -> Result<(Starts, Load), usize> {
     let mut load = empty.clone();
-    let mut starts: Starts = courts
+    let mut starts: Starts = valves
         .iter()
-        .map(|court| (court.court, Vec::new()))
+        .map(|valve| (valve.valve, Vec::new()))
         .collect();
-    for wave in 0..courts.iter().map(|court| court.cycles).max().unwrap_or(0) {
-        for (place, court) in courts
+    for wave in 0..valves.iter().map(|valve| valve.cycles).max().unwrap_or(0) {
+        for (place, valve) in valves
             .iter()
             .enumerate()
-            .filter(|(_, court)| wave < court.cycles)
+            .filter(|(_, valve)| wave < valve.cycles)
         {
-            let own = starts.entry(court.court).or_default();
-            let start = load.place(court, own.last().copied()).ok_or(place)?;
+            let own = starts.entry(valve.valve).or_default();
+            let start = load.place(valve, own.last().copied()).ok_or(place)?;
             own.push(start);
         }
     }

@@ -411,6 +411,8 @@ impl<'a, 'tx> Books<'a, 'tx> {
             } else {
                 "withdrawn"
             },
+            // Booked with the order.
+            booked_ml: visit.soak.map(|_| volume_ml),
         });
         let ran = WateringOfOrder {
             court_id: court.id,
@@ -430,7 +432,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
             .waterings
             .extend(cycles.iter().map(|cycle| PastWatering {
                 day_plan_id: plan,
-                court_id: cycle.court,
+                court_id: cycle.valve,
                 order_id: None,
                 kind: "night_cycle",
                 starts_at: second(midnight + cycle.from.0),
@@ -438,6 +440,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
                 flow_mlps: cycle.flow.0,
                 volume_ml: cycle.volume.0,
                 state: "run",
+                booked_ml: None,
             }));
     }
 

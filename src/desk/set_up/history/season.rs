@@ -72,7 +72,7 @@ impl Season {
     /// Reads it.
     pub fn read(conn: &mut Conn, scope: &Scope, now: Instant) -> Result<Self> {
         let site = site_read(conn, scope)?;
-        let zone: Tz = site.zone.parse().map_err(|e| unreadable(&e))?;
+        let zone = site.zone()?;
         let today = work_date(zone, now.utc());
         let since = today.checked_sub_days(Days::new(FARTHEST)).unwrap_or(today);
         let first: Instant = day_start(zone, since).into();

@@ -3,7 +3,7 @@
 use chrono::{Days, NaiveDate, NaiveTime};
 use trade::calendar::{day_start, local_to_instant};
 use trade::units::{MlPerSecond, Seconds};
-use trade::watering::{Cycle, Line, NightCourt, WateringKind, night_cycles};
+use trade::watering::{Cycle, Line, NightValve, night_cycles};
 
 use super::season::{Season, resurfacing};
 use crate::store::courts::{CourtRow, Watering};
@@ -49,7 +49,7 @@ impl Running {
     }
 }
 
-/// The night's cycles after a date, with seconds since the date's first instant.
+/// The night's cycles after a date, each court with a valve of its own under its number, with seconds since the date's first instant.
 pub fn night(season: &Season, date: NaiveDate) -> Vec<Cycle> {
     let Some(evening) = NaiveTime::from_hms_opt(22, 0, 0) else {
         return Vec::new();
@@ -59,7 +59,7 @@ pub fn night(season: &Season, date: NaiveDate) -> Vec<Cycle> {
     let next = date.checked_add_days(Days::new(1)).unwrap_or(date);
     let mut cycles = Vec::new();
     for bank in &season.banks {
-        let courts: Vec<NightCourt> = season
+        let valves: Vec<NightValve> = season
             .courts
             .iter()
             .filter(|court| court.bank_id == bank.id && court.watering == Watering::Sprinkler)
@@ -69,23 +69,23 @@ pub fn night(season: &Season, date: NaiveDate) -> Vec<Cycle> {
                 let ready = players.map_or(midnight + 86_400 + 6 * 3_600, |play| {
                     play.starts_at.utc().timestamp() - DRYING
                 });
-                NightCourt {
-                    court: court.id,
-                    kind: WateringKind::Sprinklers,
+                NightValve {
+                    valve: court.id,
                     flow: MlPerSecond(court.sprinkler_flow_mlps),
                     cycles: u8::try_from(court.night_cycles).unwrap_or(u8::MAX),
                     run: Seconds(court.night_cycle_s),
                     pause: Seconds(PAUSE),
                     not_before: Seconds(from),
                     ready_before: Seconds(ready - midnight),
+                    busy: Vec::new(),
                 }
             })
             .collect();
         let line = Line {
             capacity: MlPerSecond(bank.line_capacity_mlps),
-            taken: Vec::new(),
+            ..Line::default()
         };
-        if let Ok(night) = night_cycles(&courts, &line) {
+        if let Ok(night) = night_cycles(&valves, &line) {
             cycles.extend(night.cycles);
         }
     }

@@ -3,12 +3,13 @@
 use maud::{Markup, html};
 
 use super::round::{caution_name, caution_words};
-use crate::desk::orders::{OrderView, StepView, ToolView};
+use crate::desk::orders::{MaterialView, OrderView, StepView, ToolView};
 use crate::http::pages::parts::{court, key_part};
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
+use crate::store::stores::MaterialUnit;
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
-use trade::units::Seconds;
+use trade::units::{Grams, Millilitres, Seconds};
 
 /// An order of a round's list. One that is given back takes little room, so that what is next
 /// stands near: how it came out, and which steps were not done.
@@ -29,6 +30,7 @@ pub fn item(show: &Shown, view: &OrderView) -> Markup {
                 (takes(&view.steps))
                 @if is_open(order) {
                     (tools(&view.tools))
+                    (materials(show, &view.materials))
                 } @else {
                     (not_done(&view.steps))
                 }
@@ -147,6 +149,29 @@ fn tools(tools: &[ToolView]) -> Markup {
                     ul.tools {
                         @for tool in tools {
                             li { b { (tool.number) } " " (tool.class_name) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What the order takes from the stores.
+fn materials(show: &Shown, materials: &[MaterialView]) -> Markup {
+    let quantity = |material: &MaterialView| match material.unit {
+        MaterialUnit::Gram => Grams(material.quantity).show(show.units),
+        MaterialUnit::Millilitre => Millilitres(material.quantity).show(show.units),
+        MaterialUnit::Piece => material.quantity.to_string(),
+    };
+    html! {
+        @if !materials.is_empty() {
+            div {
+                dt { (say("order-materials")) }
+                dd {
+                    ul {
+                        @for material in materials {
+                            li { b { (quantity(material)) } " " (material.name) }
                         }
                     }
                 }

@@ -19,12 +19,14 @@ pub fn state(show: &Shown, plan: &PlanView, day: &DayView) -> Markup {
             }
             div {
                 dt { (say("plan-cost")) }
-                dd.big { (show.money(plan.cost_cents)) }
-                @if let Some(text) = how_good(show, plan.cost_cents, plan.lower_bound_cents) {
-                    dd { (text) }
-                }
-                @if !day.unfitted.is_empty() {
-                    dd { (say("plan-counts-leaving")) }
+                dd.big { (show.money(plan.pay_cents.unwrap_or(plan.cost_cents))) }
+                // What leaving out is taken to cost is no money, and would drown what the rounds cost.
+                @if day.unfitted.is_empty() {
+                    @if let Some(text) = how_good(show, plan.cost_cents, plan.lower_bound_cents) {
+                        dd { (text) }
+                    }
+                } @else {
+                    dd { (say("plan-pay-of-what-fits")) }
                 }
             }
             div {

@@ -2,6 +2,7 @@
 
 use crate::desk::days::{PlanView, RoundView, UnfittedView, WateringView};
 use crate::desk::orders::{OrderView, StepView, ToolView};
+use crate::desk::stops::Standing;
 use crate::store::Instant;
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
 use crate::store::sites::Units;
@@ -53,6 +54,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
         class_name: class_name.into(),
     };
     OrderView {
+        materials: Vec::new(),
         order: OrderRow {
             id,
             day_plan_id: 1,
@@ -121,12 +123,14 @@ fn day() -> DayView {
         orders: vec![done, late],
     };
     DayView {
+        standing: Standing::default(),
         tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
             id: 1,
             state: "planned".into(),
             cost_cents: 102_000,
+            pay_cents: None,
             lower_bound_cents: 100_000,
             issued_at: None,
             version: 1,
@@ -156,6 +160,7 @@ fn day() -> DayView {
             reason: "ground_forbids".into(),
             opens_at: at(6, 0),
             closes_at: at(8, 0),
+            until_at: None,
         }],
     }
 }
@@ -165,6 +170,7 @@ fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
         user: PageUser {
             id: 1,
             name: "Ada Lind".into(),
+            stops: Vec::new(),
         },
         mine: vec![4],
         now: at(7, 0).into(),
@@ -199,7 +205,7 @@ fn a_round_says_who_when_where_what_with_what_and_by_when() {
     for words in [
         "Tuesday, June 10, 2031",
         "Planned, not handed out yet",
-        "$1,020.00 At most 2 % dearer than the best possible.",
+        "$1,020.00 Pay for what fits, walks and overtime included.",
         "1 crew, 2 orders 1 thing does not fit",
         "North Your round Leaves the shed 6:00 AM, back 12:15 PM",
         "Ada Lind, Sam &lt;Ort&gt;",

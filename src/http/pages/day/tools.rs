@@ -11,7 +11,7 @@ use crate::words::{say, say_with};
 pub fn aside(show: &Shown, tools: &[ToolAside]) -> Markup {
     html! {
         @if !tools.is_empty() {
-            section aria-labelledby="tools-aside" {
+            section.shed aria-labelledby="tools-aside" {
                 h2 #tools-aside { (say("tools-aside-title")) }
                 p { (say("tools-aside-why")) }
                 ul {

@@ -42,8 +42,18 @@ fn by_reason(unfitted: &[UnfittedView]) -> Vec<(&str, Vec<&UnfittedView>)> {
     groups
 }
 
-/// What was to be done where, and in which time it could have been.
+/// What was to be done where, and in which time it could have been, or until when it waits.
 fn item(show: &Shown, one: &UnfittedView) -> String {
+    if let Some(until) = one.until_at {
+        return say_with(
+            "unfitted-item-until",
+            &[
+                ("place", one.place.as_str().into()),
+                ("title", one.title.as_str().into()),
+                ("until", show.date_time(until).into()),
+            ],
+        );
+    }
     say_with(
         "unfitted-item",
         &[
@@ -78,6 +88,17 @@ mod tests {
             "dearer_than_skipping",
             "ground_forbids",
             "dropped_by_hand",
+            "closed",
+            "resting",
+            "bookings_in_rest",
+            "newly_dressed",
+            "standing_water",
+            "not_firm",
+            "frost",
+            "too_wet",
+            "too_dry",
+            "wind",
+            "heat",
         ] {
             assert_ne!(why(reason), say("unfitted-other"), "{reason}");
         }

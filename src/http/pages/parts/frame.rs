@@ -2,8 +2,9 @@
 
 use maud::{DOCTYPE, Markup, html};
 
-use crate::http::pages::assets;
+use super::shown;
 use crate::http::pages::session::PageUser;
+use crate::http::pages::{assets, stops};
 use crate::store::sites::SiteRow;
 use crate::words::{say, say_with};
 
@@ -71,9 +72,35 @@ impl<'a> Frame<'a> {
                 body {
                     a.skip href="#content" { (say("frame-skip")) }
                     (self.band(&product))
+                    (self.alarm())
                     main #content tabindex="-1" { (content) }
                     footer.foot {
                         p { (product) " · " (say("frame-foot")) }
+                    }
+                }
+            }
+        }
+    }
+
+    /// What everybody on the site must know before anything else.
+    fn alarm(&self) -> Markup {
+        let (Some(site), Some(user)) = (self.site, self.user) else {
+            return html! {};
+        };
+        let show = shown(site);
+        html! {
+            @for stop in &user.stops {
+                @if let Some(from) = stop.release_from {
+                    div.alarm role="alert" {
+                        p.alarm-head { (say("alarm-lightning")) }
+                        p {
+                            (say_with("alarm-not-before", &[("time", show.time(from).into())]))
+                            " " a href=(stops::address(site.id)) { (say("alarm-more")) }
+                        }
+                    }
+                } @else {
+                    div.alarm.is-heat role="status" {
+                        p { a href=(stops::address(site.id)) { (stops::heat_words(&show, stop)) } }
                     }
                 }
             }
@@ -92,6 +119,8 @@ impl<'a> Frame<'a> {
                         nav.places aria-label=(say("frame-nav")) {
                             a href={ "/sites/" (site.id) "/today" } { (say("frame-today")) }
                             a href={ "/sites/" (site.id) "/ahead" } { (say("frame-ahead")) }
+                            a href=(stops::address(site.id)) { (say("frame-stops")) }
+                            a href={ "/sites/" (site.id) "/water" } { (say("frame-water")) }
                         }
                         p.band-site { (site.name) }
                     }

@@ -5,38 +5,38 @@ use super::*;
 const HOUR: i64 = 3_600;
 
 /// Three cycles of 15 minutes with an hour's pause, between ten in the evening and five in the morning.
-fn court(court: i64) -> NightCourt {
-    NightCourt {
-        court,
-        kind: WateringKind::Sprinklers,
+fn valve(valve: i64) -> NightValve {
+    NightValve {
+        valve,
         flow: MlPerSecond(1_000),
         cycles: 3,
         run: Seconds(900),
         pause: Seconds(HOUR),
         not_before: Seconds(22 * HOUR),
         ready_before: Seconds(29 * HOUR),
+        busy: Vec::new(),
     }
 }
 
 fn line(capacity: i64) -> Line {
     Line {
         capacity: MlPerSecond(capacity),
-        taken: Vec::new(),
+        ..Line::default()
     }
 }
 
-fn starts(night: &NightWatering, court: i64) -> Vec<i64> {
+fn starts(night: &NightWatering, valve: i64) -> Vec<i64> {
     night
         .cycles
         .iter()
-        .filter(|cycle| cycle.court == court)
+        .filter(|cycle| cycle.valve == valve)
         .map(|cycle| cycle.from.0)
         .collect()
 }
 
 #[test]
 fn a_court_alone_gets_its_cycles_as_early_as_its_pauses_allow() {
-    let night = night_cycles(&[court(1)], &line(1_000)).unwrap();
+    let night = night_cycles(&[valve(1)], &line(1_000)).unwrap();
     assert_eq!(starts(&night, 1), [79_200, 83_700, 88_200]);
     assert_eq!(night.cycles[0].volume, Millilitres(900_000));
     assert!(night.unfinished.is_empty());
@@ -44,8 +44,8 @@ fn a_court_alone_gets_its_cycles_as_early_as_its_pauses_allow() {
 
 #[test]
 fn courts_take_turns_on_a_line_that_carries_one() {
-    let courts: Vec<NightCourt> = (1..=5).map(court).collect();
-    let night = night_cycles(&courts, &line(1_000)).unwrap();
+    let valves: Vec<NightValve> = (1..=5).map(valve).collect();
+    let night = night_cycles(&valves, &line(1_000)).unwrap();
     assert_eq!(night.cycles.len(), 15);
     assert_eq!(starts(&night, 2)[0], 22 * HOUR + 900);
 }
@@ -58,7 +58,7 @@ fn a_cycle_may_start_as_another_ends() {
         flow: MlPerSecond(1),
     };
     let night = night_cycles(
-        &[court(1)],
+        &[valve(1)],
         &Line {
             taken: vec![taken],
             ..line(1_000)
@@ -71,11 +71,11 @@ fn a_cycle_may_start_as_another_ends() {
 #[test]
 fn the_court_that_cannot_be_finished_is_named_with_its_reason() {
     let why =
-        |court: NightCourt, line: &Line| night_cycles(&[court], line).unwrap().unfinished[0].why;
-    assert_eq!(why(court(1), &line(999)), WhyUnfinished::FlowOverLine);
-    let short = NightCourt {
+        |valve: NightValve, line: &Line| night_cycles(&[valve], line).unwrap().unfinished[0].why;
+    assert_eq!(why(valve(1), &line(999)), WhyUnfinished::FlowOverLine);
+    let short = NightValve {
         ready_before: Seconds(24 * HOUR),
-        ..court(1)
+        ..valve(1)
     };
     assert_eq!(why(short, &line(1_000)), WhyUnfinished::NightTooShort);
     let all_night = Taken {
@@ -85,7 +85,7 @@ fn the_court_that_cannot_be_finished_is_named_with_its_reason() {
     };
     assert_eq!(
         why(
-            court(1),
+            valve(1),
             &Line {
                 taken: vec![all_night],
                 ..line(1_000)
@@ -94,7 +94,7 @@ fn the_court_that_cannot_be_finished_is_named_with_its_reason() {
         WhyUnfinished::LineTaken
     );
 
-    let many: Vec<NightCourt> = (1..=12).map(court).collect();
+    let many: Vec<NightValve> = (1..=12).map(valve).collect();
     let night = night_cycles(&many, &line(1_000)).unwrap();
     assert!(
         night
@@ -102,64 +102,52 @@ fn the_court_that_cannot_be_finished_is_named_with_its_reason() {
             .iter()
             .all(|one| one.why == WhyUnfinished::NoRoomBesideOthers)
     );
-    assert_eq!(night.cycles.len() + 3 * night.unfinished.len(), 36);
-    // 28 quarters of an hour are room for nine courts of three cycles.
-    assert_eq!(night.unfinished.len(), 3);
-}
-
-#[test]
-fn a_court_watered_from_below_or_by_hand_has_no_cycles() {
-    let kinds = [WateringKind::Subsurface, WateringKind::ByHand];
-    let courts = [1, 2].map(|number| NightCourt {
-        kind: kinds[usize::from(number == 2)],
-        ..court(number)
-    });
-    let night = night_cycles(&courts, &line(1_000)).unwrap();
-    assert_eq!(
-        night,
-        NightWatering {
-            without_cycles: vec![1, 2],
-            ..Default::default()
-        }
-    );
+    // 28 quarters of an hour are room for nine valves of three cycles, and one cycle of a tenth.
+    assert_eq!(night.cycles.len(), 28);
+    let short: Vec<_> = night
+        .unfinished
+        .iter()
+        .map(|one| (one.laid, one.short.0))
+        .collect();
+    assert_eq!(short, [(1, 1_800_000), (0, 2_700_000), (0, 2_700_000)]);
 }
 
 #[test]
 fn a_senseless_night_is_refused() {
-    let of = |court| night_cycles(&[court], &line(1_000));
+    let of = |valve| night_cycles(&[valve], &line(1_000));
     assert_eq!(
-        of(NightCourt {
+        of(NightValve {
             run: Seconds(0),
-            ..court(1)
+            ..valve(1)
         }),
         Err(WateringError::NoRun)
     );
     assert_eq!(
-        of(NightCourt {
+        of(NightValve {
             flow: MlPerSecond(0),
-            ..court(1)
+            ..valve(1)
         }),
         Err(WateringError::NoFlow)
     );
     assert_eq!(
-        of(NightCourt {
+        of(NightValve {
             pause: Seconds(-1),
-            ..court(1)
+            ..valve(1)
         }),
         Err(WateringError::Negative)
     );
-    let twice = night_cycles(&[court(1), court(1)], &line(1_000));
-    assert_eq!(twice, Err(WateringError::SameCourtTwice(1)));
+    let twice = night_cycles(&[valve(1), valve(1)], &line(1_000));
+    assert_eq!(twice, Err(WateringError::SameValveTwice(1)));
 }
 
 #[test]
 fn the_ends_of_the_numbers_do_not_panic() {
-    let endless = NightCourt {
+    let endless = NightValve {
         cycles: u8::MAX,
         pause: Seconds(i64::MAX),
         not_before: Seconds(i64::MIN),
         ready_before: Seconds(i64::MAX),
-        ..court(1)
+        ..valve(1)
     };
     assert_eq!(
         night_cycles(&[endless], &line(i64::MAX))
@@ -170,7 +158,85 @@ fn the_ends_of_the_numbers_do_not_panic() {
     );
 }
 
-fn any_court(number: i64) -> impl Strategy<Value = NightCourt> {
+fn at(hour: i64) -> Seconds {
+    Seconds(hour * HOUR)
+}
+
+#[test]
+fn a_valve_waits_until_all_its_courts_are_free_and_the_line_may_run() {
+    let of = |valve: NightValve, line: &Line| starts(&night_cycles(&[valve], line).unwrap(), 1)[0];
+    let in_play = NightValve {
+        busy: vec![[at(21), at(23)]],
+        ..valve(1)
+    };
+    assert_eq!(of(in_play, &line(1_000)), 23 * HOUR);
+    let closed = Line {
+        closed: vec![[at(22), at(24)]],
+        ..line(1_000)
+    };
+    assert_eq!(of(valve(1), &closed), 24 * HOUR);
+}
+
+#[test]
+fn a_days_allowance_goes_to_the_first_runs_and_the_rest_waits_for_the_next_day() {
+    let tonight = Budget {
+        from: at(0),
+        to: at(24),
+        left: Millilitres(900_000),
+    };
+    let rationed = Line {
+        budgets: vec![tonight],
+        ..line(1_000)
+    };
+    let night = night_cycles(&[valve(1)], &rationed).unwrap();
+    assert_eq!(starts(&night, 1), [22 * HOUR, 24 * HOUR, 25 * HOUR + 900]);
+    let both_days = Line {
+        budgets: vec![
+            tonight,
+            Budget {
+                from: at(24),
+                to: at(48),
+                left: Millilitres(1_000_000),
+            },
+        ],
+        ..line(1_000)
+    };
+    let night = night_cycles(&[valve(1)], &both_days).unwrap();
+    assert_eq!(
+        night.unfinished,
+        [Unfinished {
+            valve: 1,
+            why: WhyUnfinished::OverAllowance,
+            laid: 2,
+            short: Millilitres(900_000),
+        }]
+    );
+}
+
+#[test]
+fn a_run_that_did_not_come_is_laid_again_while_the_court_can_still_drain() {
+    let now = NightValve {
+        not_before: at(27),
+        ..valve(1)
+    };
+    let again = again_before_play(&now, &line(1_000)).unwrap().unwrap();
+    assert_eq!((again.from, again.to), (at(27), Seconds(27 * HOUR + 900)));
+    let late = NightValve {
+        not_before: Seconds(29 * HOUR - 899),
+        ..valve(1)
+    };
+    assert_eq!(again_before_play(&late, &line(1_000)), Ok(None));
+}
+
+fn any_stretches(most: usize) -> impl Strategy<Value = Vec<Stretch>> {
+    let one = (0_i64..20_000, 0_i64..4_000);
+    prop::collection::vec(
+        one.prop_map(|(from, length)| [Seconds(from), Seconds(from + length)]),
+        0..most,
+    )
+}
+
+fn any_valve(number: i64) -> impl Strategy<Value = NightValve> {
     (
         1_i64..1_500,
         0_u8..4,
@@ -178,17 +244,18 @@ fn any_court(number: i64) -> impl Strategy<Value = NightCourt> {
         0_i64..3_000,
         0_i64..5_000,
         5_000_i64..25_000,
+        any_stretches(3),
     )
         .prop_map(
-            move |(flow, cycles, run, pause, not_before, ready_before)| NightCourt {
-                court: number,
-                kind: WateringKind::Sprinklers,
+            move |(flow, cycles, run, pause, not_before, ready_before, busy)| NightValve {
+                valve: number,
                 flow: MlPerSecond(flow),
                 cycles,
                 run: Seconds(run),
                 pause: Seconds(pause),
                 not_before: Seconds(not_before),
                 ready_before: Seconds(ready_before),
+                busy,
             },
         )
 }
@@ -201,16 +268,41 @@ fn any_taken() -> impl Strategy<Value = Taken> {
     })
 }
 
+fn any_line() -> impl Strategy<Value = Line> {
+    (
+        0_i64..3_000,
+        prop::collection::vec(any_taken(), 0..5),
+        any_stretches(3),
+        prop::collection::vec((0_i64..15_000, 0_i64..10_000, 0_i64..5_000_000), 0..3),
+    )
+        .prop_map(|(capacity, taken, closed, budgets)| Line {
+            capacity: MlPerSecond(capacity),
+            taken,
+            closed,
+            budgets: budgets
+                .into_iter()
+                .map(|(from, length, left)| Budget {
+                    from: Seconds(from),
+                    to: Seconds(from + length),
+                    left: Millilitres(left),
+                })
+                .collect(),
+        })
+}
+
+fn overlap(cycle: &Cycle, span: &Stretch) -> bool {
+    span[0] < span[1] && span[0] < cycle.to && cycle.from < span[1]
+}
+
 proptest! {
     #[test]
-    fn a_night_never_exceeds_the_line_and_keeps_every_court_s_hours_and_pauses(
-        courts in (1_usize..9).prop_flat_map(|n| (1_i64..).take(n).map(any_court).collect::<Vec<_>>()),
-        taken in prop::collection::vec(any_taken(), 0..5),
-        capacity in 0_i64..3_000,
+    fn a_night_never_exceeds_the_line_or_the_rules_and_keeps_every_valve_s_hours_and_pauses(
+        valves in (1_usize..9).prop_flat_map(|n| (1_i64..).take(n).map(any_valve).collect::<Vec<_>>()),
+        line in any_line(),
     ) {
-        let line = Line { capacity: MlPerSecond(capacity), taken };
-        let night = night_cycles(&courts, &line).unwrap();
-        prop_assert_eq!(&night, &night_cycles(&courts, &line).unwrap());
+        let night = night_cycles(&valves, &line).unwrap();
+        prop_assert_eq!(&night, &night_cycles(&valves, &line).unwrap());
+        let capacity = line.capacity.0;
 
         for cycle in &night.cycles {
             let beside: i64 = night.cycles.iter()
@@ -229,17 +321,25 @@ proptest! {
                     .sum();
                 prop_assert!(running + taken_at(rise.from) <= capacity);
             }
+            prop_assert!(!line.closed.iter().any(|span| overlap(cycle, span)));
         }
-        for court in &courts {
-            let own: Vec<&Cycle> = night.cycles.iter().filter(|cycle| cycle.court == court.court).collect();
-            if night.unfinished.iter().any(|one| one.court == court.court) {
-                prop_assert!(own.is_empty());
-                continue;
-            }
-            prop_assert_eq!(own.len(), usize::from(court.cycles));
-            prop_assert!(own.iter().all(|cycle| cycle.from >= court.not_before && cycle.to <= court.ready_before));
-            prop_assert!(own.iter().all(|cycle| cycle.to.0 - cycle.from.0 == court.run.0));
-            prop_assert!(own.windows(2).all(|pair| pair[1].from.0 - pair[0].to.0 >= court.pause.0));
+        for budget in &line.budgets {
+            let used: i64 = night.cycles.iter()
+                .filter(|cycle| budget.from <= cycle.from && cycle.from < budget.to)
+                .map(|cycle| cycle.volume.0)
+                .sum();
+            prop_assert!(used <= budget.left.0);
+        }
+        for valve in &valves {
+            let own: Vec<&Cycle> = night.cycles.iter().filter(|cycle| cycle.valve == valve.valve).collect();
+            let one = valve.flow.0 * valve.run.0;
+            let missing = i64::from(valve.cycles) - i64::try_from(own.len()).unwrap();
+            let left = night.unfinished.iter().find(|one| one.valve == valve.valve);
+            prop_assert_eq!(left.map_or(0, |left| left.short.0), missing * one);
+            prop_assert!(own.iter().all(|cycle| cycle.from >= valve.not_before && cycle.to <= valve.ready_before));
+            prop_assert!(own.iter().all(|cycle| cycle.to.0 - cycle.from.0 == valve.run.0));
+            prop_assert!(own.iter().all(|cycle| !valve.busy.iter().any(|span| overlap(cycle, span))));
+            prop_assert!(own.windows(2).all(|pair| pair[1].from.0 - pair[0].to.0 >= valve.pause.0));
         }
     }
 }

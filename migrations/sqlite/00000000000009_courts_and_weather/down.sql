@@ -1,0 +1,2 @@
+DROP TABLE inspections;
+DROP TABLE weather_readings;

@@ -1,0 +1,10 @@
+DROP TABLE skill_dates;
+DROP TABLE treatments;
+DROP TABLE rests;
+DROP TABLE care_told;
+ALTER TABLE unfitted_visits DROP COLUMN until_at;
+ALTER TABLE care_tasks DROP COLUMN version;
+ALTER TABLE care_tasks DROP COLUMN retired;
+ALTER TABLE care_tasks DROP COLUMN detail;
+ALTER TABLE care_tasks DROP COLUMN safety;
+ALTER TABLE care_tasks DROP COLUMN urgency;

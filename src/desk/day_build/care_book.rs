@@ -1,0 +1,291 @@
+//! What is known of the care tasks: their rules, when each was last done where, and what has happened to the courts
+//! since. From it follows what is due on a date.
+
+use std::collections::{BTreeMap, HashMap};
+
+use chrono::{NaiveDate, TimeDelta};
+use chrono_tz::Tz;
+use trade::calendar::{day_start, days_of, work_date};
+use trade::care::{CareTask, Due, Record, Rule, due_on, interval_days, spread};
+use trade::grooming::Condition;
+
+use super::inputs::Inputs;
+use crate::desk::place::Place;
+use crate::store::care::{
+    CareTaskRow, DoneAt, LastDone, care_last_done, care_to_be_done, care_told_last,
+};
+use crate::store::courts::CourtRow;
+use crate::store::play::{ConditionRow, sessions_between};
+use crate::store::weather::{WeatherKind, weather_between};
+use crate::store::{Conn, Result, Scope};
+
+/// How far back play is counted for a task that was not done for longer.
+const PLAY_BACK: TimeDelta = TimeDelta::days(92);
+/// How far back the days of a recurrence are looked at: a yearly one that was missed still stands.
+const RECURRENCE_BACK: TimeDelta = TimeDelta::days(400);
+
+/// What is known of the care tasks.
+#[derive(Clone, Debug, Default)]
+pub struct CareBook {
+    rules: HashMap<i64, Rule>,
+    done: HashMap<(i64, Place), NaiveDate>,
+    /// Seconds of play by court and day, in order of days.
+    played: HashMap<i64, Vec<(NaiveDate, i64)>>,
+    /// Rain by day, in order of days, µm.
+    rain: Vec<(NaiveDate, i64)>,
+    /// How each court was last found, and when.
+    found: HashMap<i64, (NaiveDate, Condition)>,
+    /// By task, the days of its recurrence up to the last date looked at, in order.
+    instances: HashMap<i64, Vec<NaiveDate>>,
+}
+
+/// A task that is due at a place.
+#[derive(Clone, Copy, Debug)]
+pub struct DueTask<'a> {
+    /// The task.
+    pub row: &'a CareTaskRow,
+    /// Since when.
+    pub due: Due,
+}
+
+/// Of which dates, and from when on, the book is read.
+pub struct Dates {
+    /// The site's zone.
+    pub zone: Tz,
+    /// The first date looked at.
+    pub first: NaiveDate,
+    /// The last.
+    pub last: NaiveDate,
+    /// The site's own date now.
+    pub today: NaiveDate,
+    /// The site's own date on which it was set up.
+    pub founded_on: NaiveDate,
+}
+
+impl CareBook {
+    /// Reads what is known before the first date: in a fixed number of queries.
+    pub fn read(
+        conn: &mut Conn,
+        scope: &Scope,
+        tasks: &[CareTaskRow],
+        seen: &[ConditionRow],
+        dates: &Dates,
+    ) -> Result<Self> {
+        let day = |at: crate::store::Instant| work_date(dates.zone, at.utc());
+        let ids: Vec<i64> = tasks
+            .iter()
+            .filter(|task| {
+                task.done_at != DoneAt::Turnaround
+                    || task.detail.0.before_grooming
+                    || task.code == CareTask::Loosen.as_str()
+            })
+            .map(|task| task.id)
+            .collect();
+        let mut book = Self {
+            rules: tasks
+                .iter()
+                .filter_map(|task| Some((task.id, task.rule()?)))
+                .collect(),
+            found: seen
+                .iter()
+                .map(|row| (row.court_id, (day(row.observed_at), row.condition)))
+                .collect(),
+            ..Self::default()
+        };
+        for last in care_last_done(conn, scope, &ids, dates.first)? {
+            book.note(&last, last.on.map(day));
+        }
+        for last in care_to_be_done(conn, scope, &ids, dates.first, dates.today)? {
+            book.note(&last, last.on);
+        }
+        for last in care_told_last(conn, scope)? {
+            book.note(&last, last.on);
+        }
+        book.played = book.play(conn, scope, dates)?;
+        book.rain = book.rain(conn, scope, dates)?;
+        book.instances = book.instances(dates);
+        Ok(book)
+    }
+
+    /// The days of the tasks' recurrences: from the oldest on which one may still stand unserved. A rule that does not
+    /// read is refused where it is written, and has no days here.
+    fn instances(&self, dates: &Dates) -> HashMap<i64, Vec<NaiveDate>> {
+        let back = dates.first - RECURRENCE_BACK;
+        let days = |rule: &Rule| match rule {
+            Rule::Recurs { rrule, from } => days_of(rrule, *from, back, dates.last).ok(),
+            _ => None,
+        };
+        let all = self.rules.iter();
+        all.filter_map(|(id, rule)| Some((*id, days(rule)?)))
+            .collect()
+    }
+
+    /// The rain by day: none where no rule asks for it.
+    fn rain(&self, conn: &mut Conn, scope: &Scope, dates: &Dates) -> Result<Vec<(NaiveDate, i64)>> {
+        let asks = |rule: &Rule| matches!(rule, Rule::AfterRainMm(_));
+        if !self.rules.values().any(asks) {
+            return Ok(Vec::new());
+        }
+        let from = day_start(dates.zone, dates.first - PLAY_BACK);
+        let to = day_start(dates.zone, dates.first + TimeDelta::days(1));
+        let mut by_day: BTreeMap<NaiveDate, i64> = BTreeMap::new();
+        for row in weather_between(conn, scope, from.into(), to.into())? {
+            if row.kind == WeatherKind::Observed
+                && let Some(rain_um) = row.rain_um
+            {
+                let day = work_date(dates.zone, row.read_at.utc());
+                *by_day.entry(day).or_default() += rain_um;
+            }
+        }
+        Ok(by_day.into_iter().collect())
+    }
+
+    /// A task was done at a place on a date: the newest counts.
+    fn note<T>(&mut self, last: &LastDone<T>, on: Option<NaiveDate>) {
+        let court = last.court_id.map(Place::Court);
+        let Some((at, on)) = court.or(last.bank_id.map(Place::Bank)).zip(on) else {
+            return;
+        };
+        let known = self.done.entry((last.care_task_id, at)).or_insert(on);
+        *known = (*known).max(on);
+    }
+
+    /// Takes a task as done at a place on a date: for whoever looks further ahead.
+    pub fn take_as_done(&mut self, care_task_id: i64, at: Place, date: NaiveDate) {
+        self.done.insert((care_task_id, at), date);
+    }
+
+    /// The date on which a task was last done at a place, as far as it is known.
+    pub fn last_done(&self, care_task_id: i64, at: Place) -> Option<NaiveDate> {
+        self.done.get(&(care_task_id, at)).copied()
+    }
+
+    /// The play that the rules ask for: none where no rule counts hours.
+    fn play(
+        &self,
+        conn: &mut Conn,
+        scope: &Scope,
+        dates: &Dates,
+    ) -> Result<HashMap<i64, Vec<(NaiveDate, i64)>>> {
+        let counted: Vec<i64> = self
+            .rules
+            .iter()
+            .filter(|(_, rule)| matches!(rule, Rule::AfterPlayHours(_)))
+            .map(|(id, _)| *id)
+            .collect();
+        if counted.is_empty() {
+            return Ok(HashMap::new());
+        }
+        let done = self.done.iter().filter(|((id, _), _)| counted.contains(id));
+        let oldest = done.map(|(_, on)| *on).min();
+        let back = dates.first - PLAY_BACK;
+        let from = oldest
+            .unwrap_or(dates.founded_on)
+            .min(dates.founded_on)
+            .max(back);
+        let to = day_start(dates.zone, dates.first);
+        let mut played: HashMap<i64, Vec<(NaiveDate, i64)>> = HashMap::new();
+        for session in sessions_between(conn, scope, day_start(dates.zone, from).into(), to.into())?
+        {
+            let (from, until) = (session.starts_at.utc(), session.ends_at.utc().min(to));
+            let on = work_date(dates.zone, from);
+            let seconds = (until - from).num_seconds().max(0);
+            played
+                .entry(session.court_id)
+                .or_default()
+                .push((on, seconds));
+        }
+        Ok(played)
+    }
+
+    /// What is known of a task at a place; `counts_from` is where it counts from when it was never done.
+    fn record(&self, task: i64, at: Place, counts_from: NaiveDate) -> Record<'_> {
+        let last_done = self.last_done(task, at);
+        let since = last_done.unwrap_or(counts_from);
+        let played = at.court().and_then(|court| self.played.get(&court));
+        Record {
+            last_done,
+            counts_from: Some(counts_from),
+            play_s: played
+                .into_iter()
+                .flatten()
+                .filter(|(day, _)| *day > since)
+                .map(|(_, seconds)| *seconds)
+                .sum(),
+            rain: &self.rain,
+            found: at.court().and_then(|court| self.found.get(&court).copied()),
+            instances: self.instances.get(&task).map_or(&[], Vec::as_slice),
+        }
+    }
+
+    /// Whether a task is due at the `nth` of `of` places where such work is done.
+    fn due(&self, inputs: &Inputs, row: &CareTaskRow, at: Place, nth: usize, of: usize) -> Due {
+        let Some(rule) = self.rules.get(&row.id) else {
+            return Due::NotDue;
+        };
+        // Play, rain and recurrences count from when the site was set up; days from the spread.
+        let counts_from = interval_days(rule).map_or(inputs.founded_on, |interval| {
+            spread(nth, of, interval, inputs.founded_on)
+        });
+        let record = self.record(row.id, at, counts_from);
+        due_on(rule, row.detail.0.season, &record, inputs.date)
+    }
+}
+
+/// The tasks due on a court by themselves, in the site's own order.
+pub fn due_on_court<'a>(inputs: &'a Inputs, court: &CourtRow) -> Vec<DueTask<'a>> {
+    due_at(inputs, DoneAt::Court, Place::Court(court.id), |row| {
+        applies(row, court)
+    })
+}
+
+/// The tasks due on a bank, in the site's own order.
+pub fn due_on_bank(inputs: &Inputs, bank: i64) -> Vec<DueTask<'_>> {
+    due_at(inputs, DoneAt::Bank, Place::Bank(bank), |row| {
+        let mut courts = inputs.courts.iter().filter(|court| court.bank_id == bank);
+        courts.any(|court| applies(row, court))
+    })
+}
+
+/// Whether a task is for a court with its kind of watering and of lines.
+pub fn applies(row: &CareTaskRow, court: &CourtRow) -> bool {
+    let detail = &row.detail.0;
+    (detail.watering.is_empty() || detail.watering.contains(&court.watering))
+        && (detail.lines.is_empty() || detail.lines.contains(&court.lines))
+}
+
+fn due_at(
+    inputs: &Inputs,
+    done_at: DoneAt,
+    at: Place,
+    applies: impl Fn(&CareTaskRow) -> bool,
+) -> Vec<DueTask<'_>> {
+    let rows: Vec<&CareTaskRow> = inputs
+        .tasks
+        .iter()
+        .filter(|row| row.done_at == done_at)
+        .collect();
+    let (place, places) = match at {
+        Place::Court(id) => (
+            inputs.courts.iter().position(|court| court.id == id),
+            inputs.courts.len(),
+        ),
+        Place::Bank(id) => (
+            inputs.banks.iter().position(|bank| bank.id == id),
+            inputs.banks.len(),
+        ),
+    };
+    let place = place.unwrap_or(0);
+    rows.iter()
+        .enumerate()
+        .filter(|(_, row)| applies(row))
+        .filter_map(|(which, row)| {
+            // Places of one task lie evenly apart, and the tasks of one place between them.
+            let (nth, of) = (place * rows.len() + which, places * rows.len());
+            match inputs.care.due(inputs, row, at, nth, of) {
+                Due::NotDue => None,
+                due => Some(DueTask { row, due }),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,126 @@
+//! How each court is on the day: by what was told of its condition, what was seen of it, and when it was made new.
+
+use std::collections::HashMap;
+
+use chrono::{NaiveDate, TimeDelta};
+use chrono_tz::Tz;
+use trade::calendar::work_date;
+use trade::care::{CareTask, Ground};
+use trade::grooming::Condition;
+
+use super::clock::DayClock;
+use super::heat::by_hour;
+use super::inputs::Inputs;
+use crate::desk::inspections::{courts_at, limits};
+use crate::desk::place::Place;
+use crate::store::Instant;
+use crate::store::courts::CourtRow;
+use crate::store::crews::ShiftRow;
+use crate::store::inspections::InspectionRow;
+use crate::store::play::ConditionRow;
+
+/// How long a court counts as just resurfaced where nobody says how it is. Common practice, no
+/// source.
+const SETTLING: TimeDelta = TimeDelta::days(42);
+
+/// What was told and seen of the courts.
+#[derive(Clone, Debug, Default)]
+pub struct Grounds {
+    /// The newest word on each court's condition.
+    pub told: Vec<ConditionRow>,
+    /// The looks at them, by court and time.
+    pub looks: Vec<InspectionRow>,
+}
+
+/// When the first crew of a date comes to work; its first instant where none does.
+pub fn at_work(clock: &DayClock, shifts: &[ShiftRow], date: NaiveDate) -> Instant {
+    let of_date = shifts.iter().filter(|shift| shift.work_date == date);
+    let first = of_date.map(|shift| shift.starts_at).min();
+    first.unwrap_or_else(|| clock.start().into())
+}
+
+impl Inputs {
+    /// The same with each court as it is at an instant, and the date's heat.
+    #[must_use]
+    pub(super) fn judged(mut self, at: Instant) -> Self {
+        let zone = self.clock.zone();
+        let Grounds { told, looks } = &self.ground;
+        self.seen = courts_at(zone, &self.courts, looks, limits(&self.settings), at);
+        self.conditions = conditions(zone, self.date, &self.courts, told);
+        self.heat = by_hour(&self.clock, &self.weather);
+        for look in looks.iter().filter(|look| look.seen_at <= at) {
+            let Some(is) = self.seen.get(&look.court_id) else {
+                continue;
+            };
+            let word = told.iter().find(|word| word.court_id == look.court_id);
+            if word.is_none_or(|word| outranks(look, word)) {
+                self.conditions.insert(look.court_id, is.condition);
+            }
+        }
+        self
+    }
+
+    /// How a court's ground is: by its condition, and what was seen of it.
+    pub fn ground(&self, court: i64) -> Ground {
+        let seen = self.seen.get(&court).copied().unwrap_or_default().ground;
+        Ground {
+            firm: seen.firm && self.condition(court) != Condition::Soaked,
+            ..seen
+        }
+    }
+
+    /// Whether a court's baselines were found packed and not loosened since.
+    pub fn baselines_packed(&self, court: i64) -> bool {
+        if !self.seen.get(&court).is_some_and(|is| is.baselines_packed) {
+            return false;
+        }
+        let told =
+            |look: &&InspectionRow| look.court_id == court && look.baselines_packed.is_some();
+        let looks = self.ground.looks.iter().filter(told);
+        let found = looks.map(|look| work_date(self.clock.zone(), look.seen_at.utc()));
+        let code = CareTask::Loosen.as_str();
+        let task = self.tasks.iter().find(|row| row.code == code);
+        let done = task.and_then(|row| self.care.last_done(row.id, Place::Court(court)));
+        done.is_none_or(|done| found.max().is_some_and(|found| found > done))
+    }
+}
+
+/// Whether a look says anew what the word on the condition says.
+fn outranks(look: &InspectionRow, word: &ConditionRow) -> bool {
+    let tells = match word.condition {
+        Condition::Soaked | Condition::Powdery => {
+            look.moisture.is_some() || look.standing_water.is_some() || look.firmness.is_some()
+        }
+        _ => look.firmness.is_some() || look.hardpan.is_some() || look.low_spots.is_some(),
+    };
+    tells && look.seen_at >= word.observed_at
+}
+
+/// The newest word on each court; one resurfaced since, and lately, is just resurfaced.
+fn conditions(
+    zone: Tz,
+    date: NaiveDate,
+    courts: &[CourtRow],
+    told: &[ConditionRow],
+) -> HashMap<i64, Condition> {
+    let mut known: HashMap<i64, (NaiveDate, Condition)> = told
+        .iter()
+        .map(|row| {
+            let on = work_date(zone, row.observed_at.utc());
+            (row.court_id, (on, row.condition))
+        })
+        .collect();
+    for court in courts {
+        let Some(on) = court.resurfaced_on else {
+            continue;
+        };
+        let since = known.get(&court.id).is_none_or(|(seen, _)| *seen < on);
+        if since && (TimeDelta::zero()..=SETTLING).contains(&(date - on)) {
+            known.insert(court.id, (on, Condition::JustResurfaced));
+        }
+    }
+    known
+        .into_iter()
+        .map(|(court, (_, condition))| (court, condition))
+        .collect()
+}

@@ -1,0 +1,261 @@
+//! What was seen of courts, and how each is for it.
+
+use std::collections::HashMap;
+
+use chrono::TimeDelta;
+use chrono_tz::Tz;
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+use trade::care::{Obstacle, play_forbidden};
+use trade::court::{CourtNow, Firmness, Limits, court_now};
+use trade::units::Seconds;
+use utoipa::ToSchema;
+
+use super::access::{InspectCourt, Permit, SeeSite};
+use super::error::Named;
+use super::once::Once;
+use super::settings::Settings;
+use super::settings::known::{SEEN_OTHER_S, SEEN_WATER_S};
+use super::{Error, Office, Result};
+use crate::store::audit::{Deed, audit_append};
+use crate::store::columns::{Json, Word};
+use crate::store::courts::{CourtRow, court_list, court_read};
+use crate::store::inspections::{self, CourtPlace, InspectionRow};
+use crate::store::sites::site_read;
+use crate::store::{self, Instant, Page, Paged};
+
+/// How far back looks are asked for: as long as any of them holds.
+pub const LOOK_BACK: TimeDelta = TimeDelta::days(60);
+/// Longest note, characters.
+const NOTE_CHARS: usize = 2_000;
+
+/// What somebody saw who looked a court over. What was not looked at is left out.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InspectionTold {
+    /// When; now, where it is not told.
+    pub seen_at: Option<Instant>,
+    /// How firm: `soft` (a heel sinks), `firm` or `hard`.
+    #[schema(value_type = Option<String>, example = "firm")]
+    pub firmness: Option<Firmness>,
+    /// How moist: `dry`, `damp` or `wet`.
+    #[schema(value_type = Option<String>, example = "damp")]
+    pub moisture: Option<trade::care::Moisture>,
+    /// Whether water stands.
+    pub standing_water: Option<bool>,
+    /// Whether it is frozen, or thawing and not drained.
+    pub frozen: Option<bool>,
+    /// Where the low spots are; empty where there are none.
+    pub low_spots: Option<Vec<CourtPlace>>,
+    /// Whether algae grow on it.
+    pub algae: Option<bool>,
+    /// Whether it is hard throughout, or material has built up.
+    pub hardpan: Option<bool>,
+    /// Whether the baselines are packed.
+    pub baselines_packed: Option<bool>,
+    /// Whether it was top-dressed and has not bound.
+    pub newly_dressed: Option<bool>,
+    /// Anything else, at most 2,000 characters.
+    pub note: Option<String>,
+}
+
+/// Keeps a look at a court. Sent again under the same key, it gives the first answer.
+pub fn inspection_add(
+    office: &Office,
+    permit: &Permit<InspectCourt>,
+    court_id: i64,
+    client_key: String,
+    told: &InspectionTold,
+) -> Result<InspectionRow> {
+    let once = Once::new(client_key, format!("inspect court {court_id}"), told)?;
+    let user_id = permit
+        .user_id()
+        .ok_or(Error::NotSignedIn("a look needs a signed-in user"))?;
+    office.db.write(permit, |tx| {
+        once.run(tx, permit, |tx| {
+            court_read(tx.conn(), permit, court_id).named("court")?;
+            let row = row_of(court_id, told, tx.now())?;
+            let row = inspections::inspection_add(tx, permit, user_id, &row)?;
+            audit_append(
+                tx,
+                permit,
+                &Deed {
+                    verb: "inspected",
+                    subject: "court",
+                    id: court_id,
+                    data: json!({ "inspection": row.id }),
+                },
+            )?;
+            Ok(row)
+        })
+    })
+}
+
+fn row_of(court_id: i64, told: &InspectionTold, now: Instant) -> Result<InspectionRow> {
+    let seen_at = told.seen_at.unwrap_or(now);
+    let age = now.utc() - seen_at.utc();
+    if age < TimeDelta::minutes(-5) || age > LOOK_BACK {
+        return Err(Error::refused(
+            "/seen_at",
+            "give a time of the last 60 days",
+        ));
+    }
+    let note = told
+        .note
+        .as_deref()
+        .map(str::trim)
+        .filter(|n| !n.is_empty());
+    if note.is_some_and(|note| note.chars().count() > NOTE_CHARS) {
+        return Err(Error::refused(
+            "/note",
+            "say it in at most 2,000 characters",
+        ));
+    }
+    let mut spots = told.low_spots.clone();
+    if let Some(spots) = &mut spots {
+        spots.sort_unstable();
+        spots.dedup();
+    }
+    let row = InspectionRow {
+        id: 0,
+        court_id,
+        seen_at,
+        firmness: told.firmness.map(Word),
+        moisture: told.moisture.map(Word),
+        standing_water: told.standing_water,
+        frozen: told.frozen,
+        low_spots: spots.map(Json),
+        algae: told.algae,
+        hardpan: told.hardpan,
+        baselines_packed: told.baselines_packed,
+        newly_dressed: told.newly_dressed,
+        note: note.map(str::to_owned),
+    };
+    if row.look() == trade::court::Inspection::default() && row.algae.is_none() && note.is_none() {
+        return Err(Error::refused("", "tell at least one thing that was seen"));
+    }
+    Ok(row)
+}
+
+/// The looks at a court, in the order in which they were told.
+pub fn inspection_list(
+    office: &Office,
+    permit: &Permit<SeeSite>,
+    court_id: i64,
+    page: Page,
+) -> Result<Paged<InspectionRow>> {
+    office.db.read(|conn| {
+        court_read(conn, permit, court_id).named("court")?;
+        Ok(inspections::inspection_list(conn, permit, court_id, page)?)
+    })
+}
+
+/// How long what was seen holds at a site.
+pub fn limits(settings: &Settings) -> Limits {
+    Limits {
+        water: Seconds(settings.number(SEEN_WATER_S)),
+        other: Seconds(settings.number(SEEN_OTHER_S)),
+        ..Limits::default()
+    }
+}
+
+/// How each court is at an instant, for the looks of the time before it; by court.
+pub fn courts_at(
+    zone: Tz,
+    courts: &[CourtRow],
+    looks: &[InspectionRow],
+    limits: Limits,
+    at: Instant,
+) -> HashMap<i64, CourtNow> {
+    let mut seen: HashMap<i64, Vec<_>> = HashMap::new();
+    for look in looks {
+        let age = Seconds((at.utc() - look.seen_at.utc()).num_seconds());
+        seen.entry(look.court_id)
+            .or_default()
+            .push((age, look.look()));
+    }
+    courts
+        .iter()
+        .map(|court| {
+            let looks = seen.get(&court.id).map_or(&[][..], Vec::as_slice);
+            let resurfaced = court.resurfaced_on.map(|on| {
+                let from = trade::calendar::day_start(zone, on);
+                Seconds((at.utc() - from).num_seconds())
+            });
+            (court.id, court_now(looks, resurfaced, limits))
+        })
+        .collect()
+}
+
+/// How every court is now.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ConditionsView {
+    /// The courts, in their own order.
+    pub courts: Vec<ConditionView>,
+}
+
+/// How a court is now.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one thing that was seen or not"
+)]
+pub struct ConditionView {
+    /// The court.
+    pub court_id: i64,
+    /// Its name.
+    pub name: String,
+    /// Its condition, in one word.
+    pub condition: &'static str,
+    /// Whether water stands.
+    pub standing_water: bool,
+    /// Whether it is firm underfoot.
+    pub firm: bool,
+    /// Whether it is frozen, or thawing and not drained.
+    pub frozen: bool,
+    /// How moist: `dry`, `damp` or `wet`.
+    pub moisture: &'static str,
+    /// Whether the baselines are packed.
+    pub baselines_packed: bool,
+    /// What forbids play on it, in one word; null where nothing does.
+    pub forbids_play: Option<&'static str>,
+    /// When it was last looked over; null where nobody did in the last 60 days.
+    pub seen_at: Option<Instant>,
+}
+
+/// How every court is now.
+pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<ConditionsView> {
+    let now = office.now();
+    let from = Instant::from(now.utc() - LOOK_BACK);
+    let after = Instant::from(now.utc() + TimeDelta::minutes(5));
+    Ok(office.db.read(|conn| -> store::Result<_> {
+        let zone = site_read(conn, permit)?.zone()?;
+        let settings = Settings::read(conn, permit)?;
+        let mut courts = court_list(conn, permit, Page::ALL)?.items;
+        courts.sort_by_key(|court| (court.position, court.id));
+        let looks = inspections::inspections_between(conn, permit, from, after)?;
+        // Told a moment ahead by a clock that runs fast: it is seen now.
+        let latest = looks.iter().map(|look| look.seen_at).max();
+        let at = latest.map_or(now, |latest| latest.max(now));
+        let how = courts_at(zone, &courts, &looks, limits(&settings), at);
+        let views = courts.into_iter().map(|court| {
+            let is = how.get(&court.id).copied().unwrap_or_default();
+            let of_court = looks.iter().filter(|look| look.court_id == court.id);
+            ConditionView {
+                court_id: court.id,
+                condition: is.condition.as_str(),
+                standing_water: is.ground.standing_water,
+                firm: is.ground.firm,
+                frozen: is.ground.frozen,
+                moisture: is.ground.moisture.as_str(),
+                baselines_packed: is.baselines_packed,
+                forbids_play: play_forbidden(is.ground).map(Obstacle::as_str),
+                seen_at: of_court.map(|look| look.seen_at).max(),
+                name: court.name,
+            }
+        });
+        Ok(ConditionsView {
+            courts: views.collect(),
+        })
+    })?)
+}

@@ -1,0 +1,61 @@
+//! What waits for a decision, on top of the day: a stop that is on, courts held, work left out, and a
+//! plan that is not handed out yet.
+
+use maud::{Markup, html};
+use trade::calendar::work_date;
+
+use super::Seen;
+use crate::desk::days::DayView;
+use crate::http::pages::stops::{address, heat_words, why};
+use crate::store::sites::SiteRow;
+use crate::words::shown::Shown;
+use crate::words::{say, say_with};
+
+/// The list; nothing where nothing is to be decided, and for a day that is over.
+pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup {
+    let today = work_date(show.zone, seen.now);
+    if day.date < today {
+        return html! {};
+    }
+    let standing = &day.standing;
+    let is_today = day.date == today;
+    let here = address(site.id);
+    let waits = seen.may_issue
+        && day
+            .plan
+            .as_ref()
+            .is_some_and(|plan| plan.state == "planned");
+    let left_out = day.unfitted.iter().map(|one| one.closes_at).min();
+    let stopped = is_today && (standing.stop.is_some() || !standing.heat_stops.is_empty());
+    if !(stopped || waits || left_out.is_some() || !standing.held.is_empty()) {
+        return html! {};
+    }
+    html! {
+        section.decide aria-labelledby="decide" {
+            h2 #decide { (say("decide-title")) }
+            ul {
+                @if let Some(from) = standing.stop.as_ref().and_then(|stop| stop.release_from).filter(|_| is_today) {
+                    li { a href=(here) { (say_with("decide-lightning", &[("time", show.time(from).into())])) } }
+                }
+                @for stop in standing.heat_stops.iter().filter(|_| is_today) {
+                    li { a href=(here) { (heat_words(show, stop)) } }
+                }
+                @for hold in &standing.held {
+                    li { a href={ (here) "#held" } { (say_with("decide-held", &[
+                        ("court", hold.court.as_str().into()),
+                        ("why", why(hold).into()),
+                    ])) } }
+                }
+                @if let Some(by) = left_out {
+                    li { a href="#unfitted" { (say_with("decide-left-out", &[
+                        ("count", day.unfitted.len().into()),
+                        ("time", show.time(by).into()),
+                    ])) } }
+                }
+                @if waits {
+                    li { (say("decide-issue")) }
+                }
+            }
+        }
+    }
+}

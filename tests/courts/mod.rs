@@ -1,0 +1,4 @@
+//! The courts as they are, and the weather over them.
+
+mod inspected;
+mod weather;
