@@ -35,7 +35,8 @@ use sha2::{Digest, Sha256};
 pub use again::again;
 pub use care_book::{CareBook, DueTask, due_on_bank, due_on_court};
 pub use clock::DayClock;
-pub use crews::{OnShift, crew_key};
+pub use crews::{OnShift, crew_id_of, crew_key};
+pub use hand::{care_key, loosen};
 pub use inputs::Inputs;
 pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::{CourtNight, LaidRun, Night, night_waterings, parts};
@@ -96,7 +97,7 @@ impl Built {
         }
 
         let (mut visits, mut entries, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
-        for one in asked {
+        for one in hand::less_dropped(&inputs, asked) {
             match one {
                 Asked::Job(job) => {
                     let (visit, entry) = job.split();
@@ -106,7 +107,7 @@ impl Built {
                 Asked::LeftOut(one) => left_out.push(one),
             }
         }
-        hand::apply(&inputs, &mut visits, &mut entries, &mut left_out);
+        hand::pin(&inputs, &mut visits);
         let mut problem = Problem {
             format: FORMAT.to_owned(),
             date: Some(date.to_string()),

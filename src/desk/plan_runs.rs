@@ -1,9 +1,9 @@
 //! Planning runs: ask for one, watch it, stop it, take its plan. Planning itself happens outside
 //! any transaction, on a thread of its own.
 
-pub mod by_hand;
 mod numbers;
 mod proposal;
+pub mod rest;
 mod search;
 mod taking;
 
@@ -256,7 +256,8 @@ fn not_issued(tx: &mut Tx<'_>, scope: &Scope, date: NaiveDate) -> Result<()> {
     let in_force = plan_in_force(tx.conn(), scope, date)?;
     if in_force.is_some_and(|plan| plan.state == PlanState::Issued) {
         return Err(Error::State(format!(
-            "{date} is issued: its orders are with the crews, and an issued day is not planned anew"
+            "{date} is issued: its orders are with the crews, and an issued day is not planned anew; \
+             POST days/{date}/replan plans what is left of it and says first what changes"
         )));
     }
     Ok(())

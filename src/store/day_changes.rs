@@ -20,6 +20,8 @@ words! {
         Drop = "drop",
         /// The planner decides again.
         Free = "free",
+        /// It is to be done, whether or not it is due.
+        Add = "add",
     }
 }
 
@@ -74,9 +76,11 @@ pub fn changes_between(
         .order(day_changes::id)
         .select(ChangeRow::as_select())
         .load(conn)?;
+    // That work was added holds beside what was decided about it since.
     let mut newest = BTreeMap::new();
     for row in rows {
-        newest.insert((row.work_date, row.visit_key.clone()), row);
+        let key = (row.work_date, row.visit_key.clone());
+        newest.insert((key, row.kind != ChangeKind::Add), row);
     }
     Ok(newest
         .into_values()

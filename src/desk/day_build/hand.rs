@@ -4,49 +4,60 @@ use planner::problem::{Pin, Problem, Visit};
 
 use super::crews::crew_key;
 use super::inputs::Inputs;
-use super::jobs::{Entry, LeftOut};
+use super::jobs::LeftOut;
+use super::turnarounds::Asked;
 use crate::store::day_changes::{ChangeKind, ChangeRow};
 
 /// The reason of work that somebody dropped.
 pub const DROPPED_BY_HAND: &str = "dropped_by_hand";
 
-/// Takes the dropped visits out and tells the crew and start of the pinned ones.
-pub fn apply(
-    inputs: &Inputs,
-    visits: &mut Vec<Visit>,
-    entries: &mut Vec<Entry>,
-    left_out: &mut Vec<LeftOut>,
-) {
+/// The name of a care task's visit on a court.
+pub fn care_key(task: i64, court: i64) -> String {
+    format!("care:{task}:court:{court}")
+}
+
+/// Whether somebody added this visit.
+pub fn is_added(inputs: &Inputs, key: &str) -> bool {
+    let mut changes = inputs.changes.iter();
+    changes.any(|change| change.kind == ChangeKind::Add && change.visit_key == key)
+}
+
+/// The work, less what somebody dropped.
+pub fn less_dropped(inputs: &Inputs, asked: Vec<Asked>) -> Vec<Asked> {
+    let is_dropped = |key: &str| {
+        let mut changes = inputs.changes.iter();
+        changes.any(|change| change.kind == ChangeKind::Drop && change.visit_key == key)
+    };
+    asked
+        .into_iter()
+        .map(|one| match one {
+            Asked::Job(job) if is_dropped(&job.key) => Asked::LeftOut(LeftOut {
+                opens: job.windows.iter().map(|w| w[0]).min().unwrap_or(0),
+                closes: job.windows.iter().map(|w| w[1]).max().unwrap_or(0),
+                key: job.key,
+                at: job.at,
+                title: job.title,
+                reason: DROPPED_BY_HAND,
+                until: None,
+                pressing: job.pressing,
+            }),
+            other => other,
+        })
+        .collect()
+}
+
+/// Tells the crew and start of the visits that somebody pinned.
+pub fn pin(inputs: &Inputs, visits: &mut [Visit]) {
     for change in &inputs.changes {
-        let Some(at) = visits.iter().position(|v| v.id == change.visit_key) else {
-            // It is not due any more, or somebody did it.
-            continue;
-        };
-        match change.kind {
-            ChangeKind::Free => {}
-            ChangeKind::Pin => {
-                if let Some(visit) = visits.get_mut(at) {
-                    visit.pinned = pin(inputs, change, visit);
-                }
-            }
-            ChangeKind::Drop => {
-                visits.remove(at);
-                let entry = entries.remove(at);
-                left_out.push(LeftOut {
-                    key: entry.key,
-                    at: entry.at,
-                    title: entry.title,
-                    reason: DROPPED_BY_HAND,
-                    opens: entry.opens,
-                    closes: entry.closes,
-                });
-            }
+        let visit = visits.iter_mut().find(|v| v.id == change.visit_key);
+        if let Some(visit) = visit.filter(|_| change.kind == ChangeKind::Pin) {
+            visit.pinned = pin_of(inputs, change, visit);
         }
     }
 }
 
 /// The pin, where its crew is on shift; its start, while the visit may still start then.
-fn pin(inputs: &Inputs, change: &ChangeRow, visit: &Visit) -> Option<Pin> {
+fn pin_of(inputs: &Inputs, change: &ChangeRow, visit: &Visit) -> Option<Pin> {
     let crew_id = change.crew_id?;
     let is_there = inputs.shifts.iter().any(|shift| shift.crew_id == crew_id);
     let start = change.start_at.map(|at| inputs.clock.begins(at));
@@ -58,20 +69,30 @@ fn pin(inputs: &Inputs, change: &ChangeRow, visit: &Visit) -> Option<Pin> {
 }
 
 /// Pins that contradict each other or the day by now must not keep the day from being planned:
-/// their starts fall first, then the pins.
+/// each gives up its start first, then itself.
 pub fn loosen(problem: &mut Problem) {
-    let is_sound = |problem: &Problem| problem.clone().checked().is_ok();
-    if problem.visits.iter().all(|v| v.pinned.is_none()) || is_sound(problem) {
-        return;
-    }
-    for visit in &mut problem.visits {
-        if let Some(pin) = &mut visit.pinned {
-            pin.start_s = None;
+    for _ in 0..=2 * problem.visits.len() {
+        let Err(faults) = problem.clone().checked() else {
+            return;
+        };
+        let pinned: Vec<usize> = faults
+            .iter()
+            .filter_map(|fault| {
+                let rest = fault.pointer.strip_prefix("/visits/")?;
+                rest.strip_suffix("/pinned")?.parse().ok()
+            })
+            .collect();
+        if pinned.is_empty() {
+            return;
         }
-    }
-    if !is_sound(problem) {
-        for visit in &mut problem.visits {
-            visit.pinned = None;
+        for at in pinned {
+            let Some(visit) = problem.visits.get_mut(at) else {
+                continue;
+            };
+            match &mut visit.pinned {
+                Some(pin) if pin.start_s.is_some() => pin.start_s = None,
+                _ => visit.pinned = None,
+            }
         }
     }
 }

@@ -146,7 +146,7 @@ fn threads() -> usize {
 }
 
 /// A plan that was judged, as it is kept.
-pub fn found(plan: &Plan) -> Result<Found, NoPlan> {
+pub(super) fn found(plan: &Plan) -> Result<Found, NoPlan> {
     Ok(Found {
         text: columns::json(plan).map_err(|e| NoPlan::Failed(e.to_string()))?,
         cost_cents: nearest_cent(plan.cost.total),
