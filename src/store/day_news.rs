@@ -127,12 +127,7 @@ pub fn play_hours(conn: &mut Conn, scope: &Scope, session_id: i64) -> Result<(In
 }
 
 /// Play on a court ends at another time.
-pub fn play_until(
-    tx: &mut Tx<'_>,
-    scope: &Scope,
-    session_id: i64,
-    until: Instant,
-) -> Result<()> {
+pub fn play_until(tx: &mut Tx<'_>, scope: &Scope, session_id: i64, until: Instant) -> Result<()> {
     let rows = diesel::update(
         play_sessions::table.filter(
             play_sessions::site_id
@@ -142,5 +137,9 @@ pub fn play_until(
     )
     .set(play_sessions::ends_at.eq(until))
     .execute(tx.conn())?;
-    if rows == 0 { Err(Error::NotFound) } else { Ok(()) }
+    if rows == 0 {
+        Err(Error::NotFound)
+    } else {
+        Ok(())
+    }
 }

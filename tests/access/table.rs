@@ -82,6 +82,8 @@ pub const TABLE: &[Row] = &[
     row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_days_by_date_changes",                 [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("post_sites_days_by_date_changes",                [401,   409,   403,   403,   403,   403,   409,   404,   404], CHANGE),
+    row("post_sites_days_by_date_replan",                 [401,   409,   403,   403,   403,   403,   409,   404,   404], "{}"),
+    row("get_sites_days_by_date_replans",                 [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_days_by_date_due",                     [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_look_ahead",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     // Nothing is planned on the date: whoever may issue it hears of that.

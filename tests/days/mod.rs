@@ -6,6 +6,7 @@ mod care;
 mod grooming;
 mod heat;
 mod planned;
+mod replan;
 mod resort;
 mod runs;
 pub mod yard;

@@ -244,10 +244,7 @@ pub fn due_on_court<'a>(inputs: &'a Inputs, court: &CourtRow) -> Vec<DueTask<'a>
             && !is_due.contains(&row.id)
             && is_added(inputs, &care_key(row.id, court.id))
     });
-    due.extend(added.map(|row| DueTask {
-        row,
-        due: Due::Due,
-    }));
+    due.extend(added.map(|row| DueTask { row, due: Due::Due }));
     due
 }
 

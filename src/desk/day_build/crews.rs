@@ -42,15 +42,26 @@ pub fn on_shift(inputs: &Inputs) -> Vec<OnShift> {
 
 fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
     let known = inputs.crews.get(&shift.crew_id)?;
-    let is_away = |person: i64| inputs.news.iter().any(|news| news.person_id == Some(person));
+    let is_away = |person: i64| {
+        inputs
+            .news
+            .iter()
+            .any(|news| news.person_id == Some(person))
+    };
     let of_shift = inputs.hands.iter().filter(|hand| hand.shift_id == shift.id);
     // Whoever goes home counts as away for what is left of the day, from when it is told.
     let of_shift = of_shift.filter(|hand| !is_away(hand.person_id));
     let people: Vec<_> = of_shift.collect();
     let clock = &inputs.clock;
     // A shift is worked whole seconds only: it begins on the first and ends on the last full one.
-    let gone = inputs.news.iter().filter(|news| news.crew_id == Some(shift.crew_id));
-    let gone = gone.map(|news| clock.begins(news.from_at)).min().unwrap_or(i64::MAX);
+    let gone = inputs
+        .news
+        .iter()
+        .filter(|news| news.crew_id == Some(shift.crew_id));
+    let gone = gone
+        .map(|news| clock.begins(news.from_at))
+        .min()
+        .unwrap_or(i64::MAX);
     let hours: Span = [
         clock.ends(shift.starts_at).max(0),
         clock.begins(shift.ends_at).min(gone),

@@ -9,7 +9,7 @@ mod told;
 mod trial;
 mod whole;
 
-use chrono::{NaiveDate, TimeDelta};
+use chrono::{Datelike, NaiveDate, TimeDelta};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -129,6 +129,9 @@ pub fn replan_list(
     since: Option<Instant>,
     page: Page,
 ) -> Result<Paged<ReplanView>> {
+    if since.is_some_and(|at| !(1970..=2200).contains(&at.utc().year())) {
+        return Err(Error::refused("since", "give a time from 1970 to 2200"));
+    }
     let rows = office.db.read(|conn| -> store::Result<_> {
         day_replans::replan_list(conn, permit, date, since, page)
     })?;

@@ -5,9 +5,9 @@ use planner::plan::Plan;
 use planner::problem::Problem;
 use sha2::{Digest, Sha256};
 
+use super::super::taking::plan_of;
 use super::asked::ReplanAsk;
 use super::facts;
-use super::super::taking::plan_of;
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{Built, build};
 use crate::desk::{Error, Office, Result};
@@ -69,11 +69,13 @@ impl Basis {
                 .db
                 .read(|conn| Self::read(conn, permit, date, ask, now));
         }
-        let seen = office.db.write(permit, |tx| -> std::result::Result<(), Seen> {
-            facts::write(tx, permit, date, ask, now, user_id).map_err(Seen::Failed)?;
-            let basis = Self::read(tx.conn(), permit, date, ask, now).map_err(Seen::Failed)?;
-            Err(Seen::Basis(Box::new(basis)))
-        });
+        let seen = office
+            .db
+            .write(permit, |tx| -> std::result::Result<(), Seen> {
+                facts::write(tx, permit, date, ask, now, user_id).map_err(Seen::Failed)?;
+                let basis = Self::read(tx.conn(), permit, date, ask, now).map_err(Seen::Failed)?;
+                Err(Seen::Basis(Box::new(basis)))
+            });
         match seen {
             Err(Seen::Basis(basis)) => Ok(*basis),
             Err(Seen::Failed(why)) => Err(why),

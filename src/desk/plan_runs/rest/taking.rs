@@ -10,15 +10,14 @@ use super::asked::ReplanAsk;
 use super::told::{cents, is_open};
 use super::trial::Trial;
 use super::whole::is_begun;
-use super::{facts, super::search::found};
+use super::{super::search::found, facts};
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{OnShift, crew_id_of, night_waterings};
 use crate::desk::{Error, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::day_plans::runs::{NewRun, run_add, run_ready, run_take};
 use crate::store::day_plans::{
-    NewPlan, NewRound, PlanState, order_parts_add, plan_add, round_add, unfitted_add,
-    waterings_add,
+    NewPlan, NewRound, PlanState, order_parts_add, plan_add, round_add, unfitted_add, waterings_add,
 };
 use crate::store::day_replans::{
     Carried, NewReplan, order_carry, order_state_set, order_tools_swap, plan_give_way,
@@ -256,10 +255,26 @@ impl Trial {
                         let id = match order {
                             Some(order) => {
                                 kept.insert(order.id);
-                                self.keep(tx, permit, day, order, (round_id, position), round, stop)?;
+                                self.keep(
+                                    tx,
+                                    permit,
+                                    day,
+                                    order,
+                                    (round_id, position),
+                                    round,
+                                    stop,
+                                )?;
                                 order.id
                             }
-                            None => self.add(tx, permit, day, (round_id, position), round, stop, user_id)?,
+                            None => self.add(
+                                tx,
+                                permit,
+                                day,
+                                (round_id, position),
+                                round,
+                                stop,
+                                user_id,
+                            )?,
                         };
                         of_visit.insert(stop.visit.clone(), id);
                     }
@@ -269,7 +284,14 @@ impl Trial {
         for order in &self.basis.orders {
             if is_open(order) && !kept.contains(&order.id) {
                 order_state_set(tx, permit, order.id, OrderState::Withdrawn)?;
-                self.event(tx, permit, order.id, OrderEvent::Withdrawn, "{}".into(), user_id)?;
+                self.event(
+                    tx,
+                    permit,
+                    order.id,
+                    OrderEvent::Withdrawn,
+                    "{}".into(),
+                    user_id,
+                )?;
             }
         }
         Ok(of_visit)
@@ -280,9 +302,7 @@ impl Trial {
         let planned = self.plan.rounds.iter();
         let planned = planned.filter_map(|round| crew_id_of(&round.crew));
         let carried = self.basis.orders.iter().filter(|order| !is_open(order));
-        let mut crews: Vec<i64> = planned
-            .chain(carried.map(|order| order.crew_id))
-            .collect();
+        let mut crews: Vec<i64> = planned.chain(carried.map(|order| order.crew_id)).collect();
         crews.sort_unstable();
         crews.dedup();
         crews
@@ -426,7 +446,11 @@ impl Trial {
         let id = day.add_order(tx, permit, round_id, position, stop, on)?;
         let way = day.way(stop)?.0;
         let steps: Vec<StepRow> = day.steps(id, way, on);
-        let tools: Vec<(i64, i64)> = day.tools(round, stop)?.into_iter().map(|t| (id, t)).collect();
+        let tools: Vec<(i64, i64)> = day
+            .tools(round, stop)?
+            .into_iter()
+            .map(|t| (id, t))
+            .collect();
         order_parts_add(tx, permit, &steps, &tools)?;
         day.add_rest(tx, permit, id, stop)?;
         if self.basis.in_force.state == PlanState::Issued {

@@ -22,7 +22,9 @@ impl Trial {
     pub fn told(&self, taken: bool) -> Replanned {
         let moves = self.moves();
         let told: Vec<&str> = moves.iter().map(|one| one.visit_key.as_str()).collect();
-        let kept = self.to_do().filter(|(_, stop)| !told.contains(&stop.visit.as_str()));
+        let kept = self
+            .to_do()
+            .filter(|(_, stop)| !told.contains(&stop.visit.as_str()));
         Replanned {
             date: self.basis.built.inputs.date,
             taken,

@@ -372,6 +372,10 @@ fn breaks(
             })
         })
         .collect();
-    all.extend(anew.into_iter().flat_map(|round| round.breaks.iter().cloned()).take(left));
+    all.extend(
+        anew.into_iter()
+            .flat_map(|round| round.breaks.iter().cloned())
+            .take(left),
+    );
     all
 }

@@ -158,12 +158,7 @@ fn put_begun(basis: &Basis, begun: &HashMap<&str, &OrderRow>, problem: &mut Prob
 }
 
 /// The plan in force, in the ways and crews of the day as it is now.
-fn plan_of(
-    basis: &Basis,
-    begun: &HashMap<&str, &OrderRow>,
-    problem: &Problem,
-    at: i64,
-) -> Plan {
+fn plan_of(basis: &Basis, begun: &HashMap<&str, &OrderRow>, problem: &Problem, at: i64) -> Plan {
     let visits: HashMap<&str, &Visit> = problem
         .visits
         .iter()
@@ -328,7 +323,13 @@ fn began(
 
 /// Where fewer tools of a class are left than crews hold, whoever holds the broken one has it no more.
 fn broken(basis: &Basis, problem: &Problem, plan: &Plan, at: i64) -> Vec<Change> {
-    let in_service: HashSet<i64> = basis.built.inputs.tools.iter().map(|tool| tool.id).collect();
+    let in_service: HashSet<i64> = basis
+        .built
+        .inputs
+        .tools
+        .iter()
+        .map(|tool| tool.id)
+        .collect();
     let mut out = Vec::new();
     for tool in &problem.tools {
         let on_duty = |id: &str| {
