@@ -231,7 +231,7 @@ on_both_engines! {
         let day = yard.day(&one, DAY).await;
         let mut keys: Vec<&Value> = orders(&day).into_iter().map(|order| &order["visit_key"]).collect();
         let many = keys.len();
-        keys.sort_by_key(|key| key.to_string());
+        keys.sort_by_key(ToString::to_string);
         keys.dedup();
         assert_eq!(keys.len(), many, "no visit stands twice");
     }

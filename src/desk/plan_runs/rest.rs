@@ -3,6 +3,7 @@
 
 pub mod asked;
 mod basis;
+pub mod choices;
 mod facts;
 mod taking;
 mod told;

@@ -154,29 +154,13 @@ impl Taking<'_> {
             for (position, stop) in (1..).zip(&round.stops) {
                 let order_id = self.add_order(tx, scope, round_id, position, stop, on)?;
                 orders.insert(stop.visit.clone(), order_id);
-                steps.extend(self.steps(order_id, self.way(stop)?.0, on));
+                steps.extend(steps_of(order_id, self.way(stop)?.0, on));
                 let of_order = self.tools(round, stop)?;
                 tools.extend(of_order.into_iter().map(|tool| (order_id, tool)));
             }
         }
         order_parts_add(tx, scope, &steps, &tools)?;
         Ok(orders)
-    }
-
-    /// The steps of an order.
-    pub fn steps(&self, order_id: i64, way: &JobWay, on: &OnShift) -> Vec<StepRow> {
-        (1..)
-            .zip(&way.steps)
-            .map(|(position, step)| StepRow {
-                order_id,
-                position,
-                care_task_id: step.care_task_id,
-                planned_s: step.seconds(on.crew.hands),
-                done: None,
-                standard_s: Some(step.standard(on.crew.hands)),
-                alone_s: Some(step.standard(1)),
-            })
-            .collect()
     }
 
     /// The numbered tools of a stop.
@@ -448,6 +432,22 @@ impl Taking<'_> {
         })
         .collect()
     }
+}
+
+/// The steps of an order.
+pub(super) fn steps_of(order_id: i64, way: &JobWay, on: &OnShift) -> Vec<StepRow> {
+    (1..)
+        .zip(&way.steps)
+        .map(|(position, step)| StepRow {
+            order_id,
+            position,
+            care_task_id: step.care_task_id,
+            planned_s: step.seconds(on.crew.hands),
+            done: None,
+            standard_s: Some(step.standard(on.crew.hands)),
+            alone_s: Some(step.standard(1)),
+        })
+        .collect()
 }
 
 /// The plan names something the day does not have: it was not made from this day problem.

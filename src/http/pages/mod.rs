@@ -13,6 +13,7 @@ pub mod guard;
 pub mod home;
 pub mod parts;
 pub mod plan_run;
+pub mod replan;
 pub mod session;
 pub mod sign_in;
 pub mod stops;
@@ -35,6 +36,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(day::site_routes)
         .configure(ahead::site_routes)
         .configure(plan_run::site_routes)
+        .configure(replan::site_routes)
         .configure(stops::site_routes)
         .configure(water::site_routes)
         .default_service(web::to(nowhere));

@@ -1,5 +1,7 @@
 //! What planning the rest of a day anew rests on.
 
+use std::fmt::Write as _;
+
 use chrono::NaiveDate;
 use planner::plan::Plan;
 use planner::problem::Problem;
@@ -115,7 +117,7 @@ impl Basis {
             rounds: rounds_of(conn, scope, in_force.id)?,
             steps: order_steps(conn, scope, &ids)?,
             tools: order_tools(conn, scope, &ids)?,
-            digest: hash.finalize().iter().map(|b| format!("{b:02x}")).collect(),
+            digest: hexadecimal(&hash.finalize()),
             in_force,
             problem,
             plan,
@@ -123,6 +125,13 @@ impl Basis {
             built,
             now,
         })
+    }
+
+    /// A second of the day as the site's clock shows it.
+    pub fn local(&self, second: i64) -> String {
+        let clock = &self.built.inputs.clock;
+        let at = clock.instant(second).utc().with_timezone(&clock.zone());
+        at.format("%H:%M").to_string()
     }
 
     /// That no order has moved on since this was read.
@@ -135,6 +144,15 @@ impl Basis {
             "an order was begun or given back just now: look at the change again".into(),
         ))
     }
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    let mut text = String::new();
+    for byte in bytes {
+        // Writing to a String cannot fail.
+        let _ = write!(text, "{byte:02x}");
+    }
+    text
 }
 
 fn live_orders(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<Vec<OrderRow>> {

@@ -4,8 +4,9 @@ use std::collections::{HashMap, HashSet};
 
 use planner::plan::{Plan, Round, Stop};
 
+use super::super::asker;
 use super::super::numbers::{Taken, numbers_held, uses};
-use super::super::taking::Taking;
+use super::super::taking::{Taking, steps_of};
 use super::asked::ReplanAsk;
 use super::told::{cents, is_open};
 use super::trial::Trial;
@@ -85,7 +86,7 @@ impl Trial {
         waterings_carry(tx, permit, old.id, plan_id)?;
         run_take(tx, permit, run_id)?;
         let told = self.told(true);
-        self.add_orders(tx, permit, plan_id, user_id)?;
+        self.add_orders(tx, permit, plan_id)?;
         let because = ask.because.trim();
         replan_add(
             tx,
@@ -146,7 +147,6 @@ impl Trial {
         tx: &mut Tx<'_>,
         permit: &Permit<PlanDay>,
         plan_id: i64,
-        user_id: i64,
     ) -> Result<()> {
         let begun: HashSet<String> = self
             .basis
@@ -175,7 +175,7 @@ impl Trial {
                 .collect(),
             day_plan_id: plan_id,
         };
-        let orders = self.rounds(tx, permit, &day, user_id)?;
+        let orders = self.rounds(tx, permit, &day)?;
         let mut waterings = day.soaks(&orders);
         let mut unfitted = day.unfitted();
         let laid = night_waterings(built, &self.plan);
@@ -227,7 +227,6 @@ impl Trial {
         tx: &mut Tx<'_>,
         permit: &Permit<PlanDay>,
         day: &Taking<'_>,
-        user_id: i64,
     ) -> Result<HashMap<String, i64>> {
         let mut of_visit = HashMap::new();
         let mut kept = HashSet::new();
@@ -261,20 +260,13 @@ impl Trial {
                                     day,
                                     order,
                                     (round_id, position),
-                                    round,
-                                    stop,
+                                    (round, stop),
                                 )?;
                                 order.id
                             }
-                            None => self.add(
-                                tx,
-                                permit,
-                                day,
-                                (round_id, position),
-                                round,
-                                stop,
-                                user_id,
-                            )?,
+                            None => {
+                                self.add(tx, permit, day, (round_id, position), (round, stop))?
+                            }
                         };
                         of_visit.insert(stop.visit.clone(), id);
                     }
@@ -284,14 +276,7 @@ impl Trial {
         for order in &self.basis.orders {
             if is_open(order) && !kept.contains(&order.id) {
                 order_state_set(tx, permit, order.id, OrderState::Withdrawn)?;
-                self.event(
-                    tx,
-                    permit,
-                    order.id,
-                    OrderEvent::Withdrawn,
-                    "{}".into(),
-                    user_id,
-                )?;
+                event(tx, permit, order.id, OrderEvent::Withdrawn, "{}".into())?;
             }
         }
         Ok(of_visit)
@@ -382,8 +367,7 @@ impl Trial {
         day: &Taking<'_>,
         order: &OrderRow,
         (round_id, position): (i64, i64),
-        round: &Round,
-        stop: &Stop,
+        (round, stop): (&Round, &Stop),
     ) -> Result<()> {
         let clock = &self.basis.built.inputs.clock;
         let (start, end) = (clock.instant(stop.start_s), clock.instant(stop.end_s));
@@ -418,9 +402,8 @@ impl Trial {
                 "is": [start, end],
                 "tools": tools,
             });
-            let user_id = super::super::asker(permit)?;
             let data = columns::json(&data)?;
-            self.event(tx, permit, order.id, OrderEvent::Retimed, data, user_id)?;
+            event(tx, permit, order.id, OrderEvent::Retimed, data)?;
         }
         let rest_s = rest_of(tx.conn(), permit, order.id)?;
         if rest_s > 0 {
@@ -437,15 +420,13 @@ impl Trial {
         permit: &Permit<PlanDay>,
         day: &Taking<'_>,
         (round_id, position): (i64, i64),
-        round: &Round,
-        stop: &Stop,
-        user_id: i64,
+        (round, stop): (&Round, &Stop),
     ) -> Result<i64> {
         let on = crew_id_of(&round.crew).and_then(|id| self.on_shift(id));
         let on = on.ok_or_else(|| Error::State("a crew is not on shift any more".into()))?;
         let id = day.add_order(tx, permit, round_id, position, stop, on)?;
         let way = day.way(stop)?.0;
-        let steps: Vec<StepRow> = day.steps(id, way, on);
+        let steps: Vec<StepRow> = steps_of(id, way, on);
         let tools: Vec<(i64, i64)> = day
             .tools(round, stop)?
             .into_iter()
@@ -455,31 +436,30 @@ impl Trial {
         day.add_rest(tx, permit, id, stop)?;
         if self.basis.in_force.state == PlanState::Issued {
             order_state_set(tx, permit, id, OrderState::Issued)?;
-            self.event(tx, permit, id, OrderEvent::Issued, "{}".into(), user_id)?;
+            event(tx, permit, id, OrderEvent::Issued, "{}".into())?;
         }
         Ok(id)
     }
+}
 
-    fn event(
-        &self,
-        tx: &mut Tx<'_>,
-        scope: &Scope,
-        order_id: i64,
-        kind: OrderEvent,
-        data: String,
-        user_id: i64,
-    ) -> Result<()> {
-        let now = tx.now();
-        let event = NewOrderEvent {
-            order_id,
-            kind,
-            happened_at: now,
-            learned_at: now,
-            user_id,
-            data,
-            client_key: None,
-        };
-        order_event_add(tx, scope, &event)?;
-        Ok(())
-    }
+/// Appends what happened to an order.
+fn event(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    order_id: i64,
+    kind: OrderEvent,
+    data: String,
+) -> Result<()> {
+    let now = tx.now();
+    let event = NewOrderEvent {
+        order_id,
+        kind,
+        happened_at: now,
+        learned_at: now,
+        user_id: asker(scope)?,
+        data,
+        client_key: None,
+    };
+    order_event_add(tx, scope, &event)?;
+    Ok(())
 }

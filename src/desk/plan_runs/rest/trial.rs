@@ -84,8 +84,8 @@ impl Trial {
         };
         let checked = checked(problem)?;
         let options = options(plan.seed, STEPS);
-        let (rest, found) =
-            replan(&checked, &plan, &news, &options, &mut go_on).map_err(not_plannable)?;
+        let (rest, found) = replan(&checked, &plan, &news, &options, &mut go_on)
+            .map_err(|faults| not_plannable(&faults))?;
         let broken = violations(&rest.problem, &found);
         if !broken.is_empty() {
             return Err(Error::Failed(store::Error::Unreadable(format!(
@@ -136,7 +136,7 @@ impl Trial {
                     format!(
                         "it cannot start then: the crew or the court is not free; the next time \
                          found is {}",
-                        clock.instant(start)
+                        self.basis.local(start)
                     ),
                 ))
             }
@@ -214,7 +214,7 @@ fn fits_the_day(basis: &Basis, change: &HandChange, at: usize) -> Result<()> {
     if let Some(start) = change.start_at {
         let clock = &built.inputs.clock;
         if !(entry.opens..entry.closes).contains(&clock.begins(start)) {
-            let (from, to) = (clock.instant(entry.opens), clock.instant(entry.closes));
+            let (from, to) = (basis.local(entry.opens), basis.local(entry.closes));
             let mend = format!("it can be done from {from} until {to}: give a start in between");
             return Err(Error::refused(field("start_at"), mend));
         }
@@ -236,10 +236,10 @@ fn go_on(_: &planner::Progress) -> Control {
 }
 
 fn checked(problem: Problem) -> Result<Checked> {
-    problem.checked().map_err(not_plannable)
+    problem.checked().map_err(|faults| not_plannable(&faults))
 }
 
-fn not_plannable(faults: Vec<Fault>) -> Error {
+fn not_plannable(faults: &[Fault]) -> Error {
     let all: Vec<String> = faults.iter().map(ToString::to_string).collect();
     Error::State(format!(
         "the rest of the day cannot be planned as it stands: {}",

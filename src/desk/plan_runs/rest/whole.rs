@@ -228,16 +228,14 @@ fn breaks(basis: &Basis, crew: &Crew, round: &Round, at: i64) -> Vec<PlannedBrea
             let same = was.is_some_and(|was| was.length_s == wanted.length_s);
             same || (same_many && *place == nth)
         });
-        out.push(match planned {
-            Some(planned) => unused.remove(planned).1.clone(),
-            None => {
-                let start_s = wanted.start_window[1].max(at);
-                PlannedBreak {
-                    start_s,
-                    end_s: start_s.saturating_add(wanted.length_s),
-                }
-            }
-        });
+        let start_s = wanted.start_window[1].max(at);
+        out.push(planned.map_or_else(
+            || PlannedBreak {
+                start_s,
+                end_s: start_s.saturating_add(wanted.length_s),
+            },
+            |planned| unused.remove(planned).1.clone(),
+        ));
     }
     out
 }
