@@ -10,18 +10,24 @@ use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
-static ENGLISH: LazyLock<FluentBundle<FluentResource>> =
-    LazyLock::new(|| bundle(langid!("en-US"), include_str!("en-US.ftl")));
+/// The texts in English: what is said in many places, and what one subject alone says.
+const ENGLISH_TEXTS: [&str; 2] = [include_str!("en-US.ftl"), include_str!("en-US/replan.ftl")];
 
-fn bundle(language: LanguageIdentifier, text: &str) -> FluentBundle<FluentResource> {
+static ENGLISH: LazyLock<FluentBundle<FluentResource>> =
+    LazyLock::new(|| bundle(langid!("en-US"), &ENGLISH_TEXTS));
+
+fn bundle(language: LanguageIdentifier, texts: &[&str]) -> FluentBundle<FluentResource> {
     let mut bundle = FluentBundle::new_concurrent(vec![language]);
     // Marks around each value are for mixed writing directions; a mail's plain text shows them.
     bundle.set_use_isolating(false);
-    let resource = FluentResource::try_new(text.to_owned()).unwrap_or_else(|(resource, errors)| {
-        tracing::error!(?errors, "a words file has faults");
-        resource
-    });
-    bundle.add_resource_overriding(resource);
+    for text in texts {
+        let read = FluentResource::try_new((*text).to_owned());
+        let resource = read.unwrap_or_else(|(resource, errors)| {
+            tracing::error!(?errors, "a words file has faults");
+            resource
+        });
+        bundle.add_resource_overriding(resource);
+    }
     bundle
 }
 

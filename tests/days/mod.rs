@@ -7,6 +7,7 @@ mod grooming;
 mod heat;
 mod planned;
 mod replan;
+mod replan_pages;
 mod resort;
 mod runs;
 pub mod yard;

@@ -1,18 +1,22 @@
-//! Every text a person sees stands in the words file, once, and is used.
+//! Every text a person sees stands in the words files, once, and is used.
 
 use std::collections::BTreeSet;
 
 use fluent_bundle::FluentResource;
 
-use super::{none, root, sources};
+use super::{none, sources};
 
-const FILE: &str = "src/words/en-US.ftl";
+/// The words files together.
+const FILE: &str = "src/words";
 
 fn text() -> String {
-    std::fs::read_to_string(root().join(FILE)).expect("the words file is there")
+    sources(FILE, "ftl")
+        .into_iter()
+        .map(|source| source.text + "\n")
+        .collect()
 }
 
-/// The keys of the words file, in order.
+/// The keys of the words files, in order.
 fn keys(text: &str) -> Vec<&str> {
     text.lines()
         .filter(|line| line.starts_with(|c: char| c.is_ascii_alphabetic()))
