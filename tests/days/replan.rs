@@ -177,6 +177,19 @@ on_both_engines! {
         assert!(is_dry(&yard.day(&manager, DAY).await), "it is not forgotten");
     }
 
+    async fn after_lightning_nothing_begins_before_people_go_back_out(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        issued(&yard, &manager).await;
+        let told = json!({ "kind": "lightning", "happened_at": at("05:02") });
+        let stop = manager.post(&yard.path("/stops"), &told).await.expect(200);
+        let out = instant(&stop["release_from"]);
+        assert!(out > local(DAY, "05:30"), "{stop}");
+        replan(&yard, &manager, &json!({ "take": true })).await;
+        let after = yard.day(&manager, DAY).await;
+        assert!(orders(&after).iter().all(|order| instant(&order["planned_start"]) >= out));
+    }
+
     async fn play_that_runs_over_pushes_the_turnaround_after_it(house) {
         let yard = Yard::db_lay(house);
         let manager = house.manager().await;

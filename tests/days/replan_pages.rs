@@ -33,7 +33,7 @@ on_both_engines! {
         let told = [("kind", "crew_away"), ("crew_id", &crew), ("from", "18:00"), ("because", "A storm is due")];
         let shown = visitor.send(&here, &told).await;
         let html = shown.page(200);
-        assert!(html.contains("What is left of the day costs"), "{html}");
+        assert!(html.contains("Pay for what is left of the day"), "{html}");
         assert!(html.contains("It is left out; Late was to come at"), "{html}");
         assert_eq!(yard.day(&manager, DAY).await, before, "nothing changes before it is taken");
 

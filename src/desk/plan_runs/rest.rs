@@ -22,6 +22,7 @@ use crate::store::day_changes::{ChangeRow, changes_between};
 use crate::store::day_replans::{self, ReplanRow};
 use crate::store::{self, Instant, Page, Paged};
 use asked::{MoveTold, ReplanAsk, Replanned};
+pub use told::TIME_OVER;
 use trial::Trial;
 
 /// How long a trial that was shown may be taken.

@@ -41,9 +41,16 @@ replan-leave = Leave the day as it is
 replan-again = Back to the form
 replan-refused-title = That cannot be done
 replan-refused = { $why }
-replan-cost-same = What is left of the day costs { $cost }, as before.
-replan-cost-more = What is left of the day costs { $cost }: { $more } more than as planned, with what leaving work out is taken to cost.
-replan-cost-less = What is left of the day costs { $cost }: { $more } less than as planned, with what leaving work out is taken to cost.
+replan-pay-same = Pay for what is left of the day: { $cost }, as before.
+replan-pay-more = Pay for what is left of the day: { $cost }, { $more } more than as planned.
+replan-pay-less = Pay for what is left of the day: { $cost }, { $more } less than as planned.
+replan-cost-same = With what it is taken to cost to leave work out or be late, it costs the same as before.
+replan-cost-more = With what it is taken to cost to leave work out or be late, it is { $more } dearer than as planned.
+replan-cost-less = With what it is taken to cost to leave work out or be late, it is { $more } cheaper than as planned.
+replan-time-over = { $count ->
+    [one] One piece of work is left out: its time was over before anybody came to it.
+   *[other] { $count } pieces of work are left out: their time was over before anybody came to them.
+}
 replan-nothing-moves = Nothing changes for the crews.
 replan-nothing-moved = Nothing changed for the crews.
 replan-kept = { $count ->
@@ -57,7 +64,6 @@ replan-became-left-out = It is left out; { $from } was to come at { $was }.
 replan-became-brought-in = { $crew } does it at { $time }; it was not in the plan.
 replan-note-pin-without-start = { $about }: the time fixed by hand cannot be kept.
 replan-note-pin-lost = { $about }: the crew fixed by hand cannot do it any more.
-replan-note-window-gone = { $about }: its time is over.
 replan-note-crew-done = { $about } has no more time today.
 replan-note-break-late = { $about } gets its break late.
 replan-note-tool-lost = { $about } is not at hand any more.
@@ -71,4 +77,5 @@ replan-changed-because = { $count ->
     [one] Changed at { $time }: { $because } (one visit)
    *[other] Changed at { $time }: { $because } ({ $count } visits)
 }
+unfitted-time-over = Its time was over before anybody came to it.
 unfitted-no-longer-due = It is not due any more.

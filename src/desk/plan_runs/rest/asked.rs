@@ -126,6 +126,10 @@ pub struct Replanned {
     pub cost_before_cents: i64,
     /// What it costs then, cents.
     pub cost_cents: i64,
+    /// Of the first the pay for work and walks, overtime included, cents.
+    pub pay_before_cents: i64,
+    /// The same of the second.
+    pub pay_cents: i64,
     /// What becomes of the visits, those that stay as they are left out.
     pub moves: Vec<MoveTold>,
     /// How many visits stay as they are.

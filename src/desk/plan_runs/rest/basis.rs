@@ -12,6 +12,7 @@ use super::asked::ReplanAsk;
 use super::facts;
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{Built, build};
+use crate::desk::stops::standing;
 use crate::desk::{Error, Office, Result};
 use crate::store::day_plans::runs::run_texts;
 use crate::store::day_plans::{PlanRow, RoundOfPlan, plan_in_force, rounds_of};
@@ -38,6 +39,8 @@ pub struct Basis {
     pub tools: Vec<ToolOfOrder>,
     /// The day as it asks to be planned now.
     pub built: Built,
+    /// Before this nobody goes out, where lightning keeps everybody in.
+    pub in_until: Option<Instant>,
     /// The moment.
     pub now: Instant,
     /// Names all this: unchanged while nothing changes that a trial rests on.
@@ -104,11 +107,15 @@ impl Basis {
         let orders = live_orders(conn, scope, in_force.id)?;
         let ids: Vec<i64> = orders.iter().map(|order| order.id).collect();
         let built = build(conn, scope, date, now)?;
+        let in_until = standing(conn, scope)?
+            .stop
+            .and_then(|stop| stop.release_from);
         let mut hash = Sha256::new();
         hash.update(columns::json(&(
             in_force.id,
             in_force.version,
             states(&orders),
+            in_until,
             &built.digest,
             &ask.happened,
             &ask.changes,
@@ -123,6 +130,7 @@ impl Basis {
             plan,
             orders,
             built,
+            in_until,
             now,
         })
     }

@@ -8,7 +8,7 @@ use super::super::asker;
 use super::super::numbers::{Taken, numbers_held, uses};
 use super::super::taking::{Taking, steps_of};
 use super::asked::ReplanAsk;
-use super::told::{cents, is_open};
+use super::told::{TIME_OVER, cents, is_open};
 use super::trial::Trial;
 use super::whole::is_begun;
 use super::{super::search::found, facts};
@@ -68,8 +68,8 @@ impl Trial {
             ),
             other => other.into(),
         })?;
-        let cost_cents = old.cost_cents + cents(self.after) - cents(self.before);
-        let bound = old.cost_cents - cents(self.before) + self.bound.div_euclid(100);
+        let cost_cents = old.cost_cents + cents(self.after.total) - cents(self.before.total);
+        let bound = old.cost_cents - cents(self.before.total) + self.bound.div_euclid(100);
         let plan_id = plan_add(
             tx,
             permit,
@@ -178,6 +178,11 @@ impl Trial {
         let orders = self.rounds(tx, permit, &day)?;
         let mut waterings = day.soaks(&orders);
         let mut unfitted = day.unfitted();
+        for left in &mut unfitted {
+            if self.time_is_over(&left.visit_key) {
+                TIME_OVER.clone_into(&mut left.reason);
+            }
+        }
         let laid = night_waterings(built, &self.plan);
         let mut night = Vec::new();
         day.night(&laid, &mut night, &mut unfitted);

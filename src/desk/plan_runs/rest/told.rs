@@ -14,6 +14,9 @@ use crate::store::Instant;
 use crate::store::orders::{OrderKind, OrderRow, OrderState};
 use crate::words::say;
 
+/// The reason of work whose time was over before anybody came to it.
+pub const TIME_OVER: &str = "time_over";
+
 /// A visit that starts so little earlier or later is not worth a word, s.
 const WORTH_A_WORD_S: i64 = 60;
 
@@ -32,11 +35,13 @@ impl Trial {
                 at: self.basis.now,
                 basis: self.basis.digest.clone(),
             },
-            cost_before_cents: cents(self.before),
-            cost_cents: cents(self.after),
+            cost_before_cents: cents(self.before.total),
+            cost_cents: cents(self.after.total),
+            pay_before_cents: cents(self.before.pay),
+            pay_cents: cents(self.after.pay),
             kept: kept.count(),
             moves,
-            notes: self.notes.iter().map(|note| self.note(note)).collect(),
+            notes: self.notes_told(),
         }
     }
 
@@ -117,6 +122,9 @@ impl Trial {
 
     /// Why a visit is left out.
     fn why(&self, visit: &str) -> String {
+        if self.time_is_over(visit) {
+            return TIME_OVER.to_owned();
+        }
         let unserved = self.plan.unserved.iter().find(|left| left.visit == visit);
         let left_out = self.basis.built.left_out.iter();
         let left_out = || left_out.clone().find(|left| left.key == visit);
@@ -125,6 +133,19 @@ impl Trial {
             .or_else(|| left_out().map(|left| left.reason))
             .unwrap_or("no_longer_due")
             .to_owned()
+    }
+
+    /// Whether nothing is left of the time in which a visit could be made.
+    pub fn time_is_over(&self, visit: &str) -> bool {
+        let mut notes = self.notes.iter();
+        notes.any(|note| matches!(note, Note::WindowGone { visit: gone } if gone == visit))
+    }
+
+    /// The notes; that a visit's time is over is told with the visit.
+    fn notes_told(&self) -> Vec<NoteTold> {
+        let notes = self.notes.iter();
+        let notes = notes.filter(|note| !matches!(note, Note::WindowGone { .. }));
+        notes.map(|note| self.note(note)).collect()
     }
 
     fn about(&self, visit: &str, order: Option<&OrderRow>) -> MoveTold {

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use chrono::NaiveDate;
 use planner::judge::violations;
-use planner::plan::{Plan, Rest as PlannedBreak, Round, Stop, Watered};
+use planner::plan::{Cost, Plan, Rest as PlannedBreak, Round, Stop, Watered};
 use planner::problem::{Checked, Problem};
 use planner::rest::{News, Note, Record, Rest, replan, rest_of_day};
 use planner::{Control, Fault, Options, Proof, improve};
@@ -23,6 +23,25 @@ const STEPS: u64 = 3_000;
 /// Cents that a visit must save to be given to another crew: who knows the plan has to learn a new one.
 const CHANGE_CENTS: i64 = 300;
 
+/// What the rest of a day costs, hundredths of a cent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Costs {
+    /// All of it, but for giving visits to other crews.
+    pub total: i64,
+    /// Of that the pay for work and walks, overtime included.
+    pub pay: i64,
+}
+
+impl Costs {
+    fn of(cost: &Cost) -> Self {
+        let pay = [cost.travel, cost.service, cost.overtime];
+        Self {
+            total: cost.total.hundredths() - cost.change.hundredths(),
+            pay: pay.iter().map(|part| part.hundredths()).sum(),
+        }
+    }
+}
+
 /// A trial.
 pub struct Trial {
     /// What it rests on; the day problem in it is the whole day as it is now.
@@ -31,10 +50,10 @@ pub struct Trial {
     pub plan: Plan,
     /// What could not be kept.
     pub notes: Vec<Note>,
-    /// What the rest of the day costs as it was planned, hundredths of a cent.
-    pub before: i64,
+    /// What the rest of the day costs as it was planned.
+    pub before: Costs,
     /// What it costs now.
-    pub after: i64,
+    pub after: Costs,
     /// No rest of the day costs less.
     pub bound: i64,
     /// The moment, s.
@@ -93,7 +112,7 @@ impl Trial {
                 broken.join("; ")
             ))));
         }
-        let after = found.cost.total.hundredths() - found.cost.change.hundredths();
+        let after = Costs::of(&found.cost);
         let before = cost_before(&basis, at, record_before).unwrap_or(after);
         basis.built.problem = checked.problem().clone();
         basis.built.crews = crews;
@@ -248,7 +267,7 @@ fn not_plannable(faults: &[Fault]) -> Error {
 }
 
 /// What the rest of the day costs as it was planned, were nothing changed; none where it cannot be had.
-fn cost_before(basis: &Basis, at: i64, record: Record) -> Option<i64> {
+fn cost_before(basis: &Basis, at: i64, record: Record) -> Option<Costs> {
     let problem = basis.problem.clone().checked().ok()?;
     let news = News {
         at,
@@ -263,7 +282,7 @@ fn cost_before(basis: &Basis, at: i64, record: Record) -> Option<i64> {
         &options(basis.plan.seed, 0),
         &mut go_on,
     );
-    Some(plan.cost.total.hundredths() - plan.cost.change.hundredths())
+    Some(Costs::of(&plan.cost))
 }
 
 /// The whole day: what has happened, and the plan of the rest, in the whole day's ways.

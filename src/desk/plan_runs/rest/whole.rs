@@ -37,6 +37,7 @@ pub fn whole(basis: &Basis, late: &HashMap<i64, i64>) -> Whole {
     let mut problem = basis.built.problem.clone();
     let mut crews = basis.built.crews.clone();
     let mut changes = rain(basis);
+    changes.extend(lightning(basis, at));
     let missing: Vec<Crew> = basis
         .problem
         .crews
@@ -119,6 +120,16 @@ fn rain(basis: &Basis) -> Vec<Change> {
         })
     })
     .collect()
+}
+
+/// While lightning keeps everybody in, nothing is begun.
+fn lightning(basis: &Basis, at: i64) -> Option<Change> {
+    let to = basis.built.inputs.clock.ends(basis.in_until?);
+    (to > at).then_some(Change::Rain {
+        from: at,
+        to,
+        places: None,
+    })
 }
 
 /// What is begun stands in the problem as it was planned.

@@ -88,6 +88,8 @@ mod tests {
             "dearer_than_skipping",
             "ground_forbids",
             "dropped_by_hand",
+            "no_longer_due",
+            "time_over",
             "closed",
             "resting",
             "bookings_in_rest",

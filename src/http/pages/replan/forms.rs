@@ -136,12 +136,12 @@ fn of_order(show: &Shown, here: &str, view: &OrderView, choices: &Choices) -> Ma
     }
 }
 
-/// One form, with its heading and its button.
+/// One form, with its heading and its button; folded, so that a phone shows all headings at once.
 fn form(here: &str, kind: &str, fields: &Markup) -> Markup {
     let key = kind.replace('_', "-");
     html! {
-        section.stops aria-labelledby=(kind) {
-            h2 id=(kind) { (say(&format!("replan-kind-{key}"))) }
+        details.stops id=(kind) open[kind == "pin"] {
+            summary { (say(&format!("replan-kind-{key}"))) }
             form.hold method="post" action=(here) {
                 input type="hidden" name="kind" value=(kind);
                 (fields)

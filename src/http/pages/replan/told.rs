@@ -2,26 +2,34 @@
 
 use maud::{Markup, html};
 
-use crate::desk::plan_runs::rest::ReplanView;
 use crate::desk::plan_runs::rest::asked::{MoveTold, Replanned};
+use crate::desk::plan_runs::rest::{ReplanView, TIME_OVER};
 use crate::http::pages::parts::key_part;
 use crate::words::shown::Shown;
 use crate::words::{knows, say, say_with};
 
 /// What would change.
 pub fn trial(show: &Shown, trial: &Replanned) -> Markup {
-    let more = trial.cost_cents - trial.cost_before_cents;
-    let cost = [
-        ("cost", show.money(trial.cost_cents).into()),
+    let more = trial.pay_cents - trial.pay_before_cents;
+    let pay = [
+        ("cost", show.money(trial.pay_cents).into()),
         ("more", show.money(more.abs()).into()),
     ];
     let key = match more {
+        0 => "replan-pay-same",
+        1.. => "replan-pay-more",
+        _ => "replan-pay-less",
+    };
+    // What leaving out is taken to cost is no money, and would drown what is paid.
+    let whole = trial.cost_cents - trial.cost_before_cents;
+    let whole_key = match whole {
         0 => "replan-cost-same",
         1.. => "replan-cost-more",
         _ => "replan-cost-less",
     };
     html! {
-        p.big { (say_with(key, &cost)) }
+        p.big { (say_with(key, &pay)) }
+        p { (say_with(whole_key, &[("more", show.money(whole.abs()).into())])) }
         @if trial.moves.is_empty() {
             p { (say("replan-nothing-moves")) }
         }
@@ -44,10 +52,20 @@ pub fn trial(show: &Shown, trial: &Replanned) -> Markup {
 
 /// The short list of what changes, or changed.
 fn moves(show: &Shown, moves: &[MoveTold]) -> Markup {
+    let is_over = |one: &&MoveTold| one.reason.as_deref() == Some(TIME_OVER);
+    let (over, others): (Vec<_>, Vec<_>) = moves.iter().partition(is_over);
     html! {
-        @if !moves.is_empty() {
+        @if !over.is_empty() {
+            details {
+                summary { (say_with("replan-time-over", &[("count", over.len().into())])) }
+                ul.moves {
+                    @for one in over { li { strong { (one.place) } ": " (one.title) } }
+                }
+            }
+        }
+        @if !others.is_empty() {
             ul.moves {
-                @for one in moves {
+                @for one in others {
                     li {
                         strong { (one.place) } ": " (one.title) ". " (became(show, one))
                         @if let Some(reason) = &one.reason { " " (why(reason)) }
@@ -127,7 +145,6 @@ mod tests {
         for kind in [
             "pin_without_start",
             "pin_lost",
-            "window_gone",
             "crew_done",
             "break_late",
             "tool_lost",
