@@ -7,6 +7,7 @@
 mod support;
 
 mod access;
+mod calendars;
 mod conventions;
 mod cost;
 mod courts;
@@ -16,6 +17,7 @@ mod mail;
 mod orders;
 mod pages;
 mod planner;
+mod play;
 mod resources;
 mod schema;
 mod settings;

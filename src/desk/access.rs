@@ -75,6 +75,10 @@ permissions! {
     SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk;
     /// Change the site's own data.
     EditSite: Manager;
+    /// See the calendars that play comes from, and what they would change on planned dates.
+    SeeCalendars: Manager, CrewLead, FrontDesk;
+    /// Describe calendars, take their files, accept or refuse what they would change.
+    EditCalendars: Manager;
     /// Tell the weather that was read off.
     TellWeather: Manager, CrewLead;
     /// Tell how a court was found.
@@ -85,6 +89,12 @@ permissions! {
     SeeTools: Manager, CrewLead, CrewMember;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
+    /// See when courts are in play and shut.
+    SeePlay: Manager, CrewLead, CrewMember, FrontDesk;
+    /// Set when courts are in play and shut.
+    EditPlay: Manager;
+    /// Say that play on a court is over.
+    TellPlayOver: Manager, CrewLead, FrontDesk;
     /// See the care standard.
     SeeCare: Manager, CrewLead, CrewMember;
     /// Change the care standard, and tell when work was last done.

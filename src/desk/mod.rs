@@ -3,6 +3,7 @@
 
 pub mod access;
 pub mod booking;
+pub mod calendars;
 pub mod care;
 pub mod cost;
 pub mod courts;
@@ -18,6 +19,7 @@ pub mod once;
 pub mod orders;
 pub mod place;
 pub mod plan_runs;
+pub mod play;
 pub mod reports;
 pub mod set_up;
 pub mod settings;

@@ -204,6 +204,11 @@ impl Problem {
         problem
     }
 
+    /// The fields at fault.
+    pub fn faults(&self) -> &[FieldFault] {
+        &self.faults
+    }
+
     /// Which kind it is.
     pub const fn kind(&self) -> Kind {
         self.kind

@@ -9,8 +9,10 @@ use actix_web::http::header;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use serde::de::DeserializeOwned;
 
+mod calendar;
 mod query;
 
+pub use calendar::{CalendarFile, CalendarText};
 pub use query::{Day, Everything, Id, ListQuery, Listing, Query, write_cursor};
 
 use super::problem::{Kind, Problem};

@@ -6,6 +6,7 @@
 //! the end of the job leaves the job to the next one, which sends again. Both messages are the same
 //! to the byte and carry the same Message-ID, by which a receiver can drop the double.
 
+mod calendars;
 mod outbox;
 mod propose;
 mod week;
@@ -70,6 +71,9 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = week::add_due(office) {
         tracing::error!(error = %why, "the weekly reports could not be looked up");
     }
+    if let Err(why) = calendars::add_due(office) {
+        tracing::error!(error = %why, "the calendars could not be looked up");
+    }
     if let Err(why) = propose::add_due(office) {
         tracing::error!(error = %why, "the days to propose could not be looked up");
     }
@@ -97,7 +101,11 @@ fn kinds(office: &Office) -> &'static [JobKind] {
     if office.mail.can_send() {
         JobKind::ALL
     } else {
-        &[JobKind::WeekReport, JobKind::ProposeDay]
+        &[
+            JobKind::CalendarFetch,
+            JobKind::WeekReport,
+            JobKind::ProposeDay,
+        ]
     }
 }
 
@@ -115,6 +123,7 @@ fn take(office: &Office) -> store::Result<Option<JobRow>> {
 
 fn run(office: &Office, job: &JobRow) {
     let work = || match job.kind {
+        JobKind::CalendarFetch => calendars::look(office, job),
         JobKind::Mail => outbox::deliver(office, job),
         JobKind::WeekReport => week::report(office, job),
         JobKind::ProposeDay => propose::propose(office, job),

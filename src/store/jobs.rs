@@ -16,6 +16,8 @@ words! {
     JobKind {
         /// Hands one mail to the mail server: the outbox.
         Mail = "mail",
+        /// Asks a calendar's address for what is new.
+        CalendarFetch = "calendar_fetch",
         /// Makes the week report of a site and puts its mails into the outbox.
         WeekReport = "week_report",
         /// Plans the next day of a site where nobody has.
@@ -212,6 +214,21 @@ pub fn job_take(
 /// transaction is given up with it.
 pub fn job_done(conn: &mut Conn, job: &JobRow, now: Instant) -> Result<()> {
     end(conn, job, JobState::Done, None, now)
+}
+
+/// Forgets the jobs whose keys begin so that were done before this one: what is done every few minutes would fill the
+/// table.
+pub fn jobs_forget(conn: &mut Conn, key_prefix: &str, before: i64) -> Result<()> {
+    diesel::delete(
+        jobs::table.filter(
+            jobs::unique_key
+                .like(format!("{key_prefix}%"))
+                .and(jobs::state.eq(JobState::Done))
+                .and(jobs::id.lt(before)),
+        ),
+    )
+    .execute(conn)?;
+    Ok(())
 }
 
 /// Gives a job up: it stays as failed, with the error.

@@ -5,6 +5,7 @@
 //! `db` holds the two doors to a transaction, `dialect` what the engines do differently.
 
 pub mod audit;
+pub mod calendars;
 pub mod care;
 pub mod columns;
 pub mod cost;
@@ -26,6 +27,7 @@ pub mod jobs;
 pub mod orders;
 pub mod paging;
 pub mod play;
+pub mod play_changes;
 pub mod reports;
 pub mod rests;
 pub mod schema;
@@ -39,6 +41,7 @@ pub mod stops;
 pub mod stores;
 pub mod times;
 pub mod tools;
+pub mod tournaments;
 pub mod users;
 pub mod water;
 pub mod weather;

@@ -1,7 +1,7 @@
 //! Play and what shuts it out: sessions, closures, and how the courts were last found.
 
 use diesel::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use trade::grooming::Condition;
 
 use super::columns::Word;
@@ -10,7 +10,7 @@ use super::schema::{closures, condition_observations, courts, play_sessions};
 use super::{Instant, Result, Scope};
 
 /// A time when a court is in play.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable, Serialize, Deserialize, utoipa::ToSchema)]
 #[diesel(table_name = play_sessions)]
 #[schema(as = PlaySession)]
 pub struct SessionRow {
@@ -22,16 +22,33 @@ pub struct SessionRow {
     pub name: String,
     /// When it begins.
     pub starts_at: Instant,
-    /// When it is over.
+    /// When it is over; of an open-ended one, when it is expected to be.
     pub ends_at: Instant,
     /// Whether the turnaround after it may be the short one.
     pub short_turnaround: bool,
     /// The players brush and sweep the court themselves after it.
     pub players_brush: bool,
+    /// Nobody knows yet when it ends: it is over when somebody says so.
+    pub open_ended: bool,
+    /// When it was over, as somebody on the spot said.
+    pub over_at: Option<Instant>,
+    /// The short turnaround will do also where the one before it on the court was short.
+    pub short_ok: bool,
+    /// When it was called off.
+    pub cancelled_at: Option<Instant>,
+    /// Version, for `If-Match`.
+    pub version: i64,
+}
+
+impl SessionRow {
+    /// When it was over, else when it is to be.
+    pub fn end(&self) -> Instant {
+        self.over_at.unwrap_or(self.ends_at)
+    }
 }
 
 /// A time when a court is shut.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable, Serialize, Deserialize, utoipa::ToSchema)]
 #[diesel(table_name = closures)]
 #[schema(as = Closure)]
 pub struct ClosureRow {
@@ -45,6 +62,10 @@ pub struct ClosureRow {
     pub ends_at: Instant,
     /// Why.
     pub reason: String,
+    /// When it was called off.
+    pub cancelled_at: Option<Instant>,
+    /// Version.
+    pub version: i64,
 }
 
 /// How a court was found.
@@ -58,7 +79,7 @@ pub struct ConditionRow {
     pub condition: Condition,
 }
 
-/// The sessions that lie, at least in part, between the two instants: by court, then by start.
+/// The sessions that are not called off and lie, at least in part, between the two instants: by court, then by start.
 pub fn sessions_between(
     conn: &mut Conn,
     scope: &Scope,
@@ -69,8 +90,13 @@ pub fn sessions_between(
         .filter(
             play_sessions::site_id
                 .eq(scope.site_id())
+                .and(play_sessions::cancelled_at.is_null())
                 .and(play_sessions::starts_at.lt(to))
-                .and(play_sessions::ends_at.gt(from)),
+                .and(
+                    play_sessions::ends_at
+                        .gt(from)
+                        .or(play_sessions::over_at.gt(from)),
+                ),
         )
         .order((
             play_sessions::court_id,
@@ -81,7 +107,7 @@ pub fn sessions_between(
         .load(conn)?)
 }
 
-/// The closures that lie, at least in part, between the two instants: by court, then by start.
+/// The closures that are not called off and lie, at least in part, between the two instants: by court, then by start.
 pub fn closures_between(
     conn: &mut Conn,
     scope: &Scope,
@@ -92,6 +118,7 @@ pub fn closures_between(
         .filter(
             closures::site_id
                 .eq(scope.site_id())
+                .and(closures::cancelled_at.is_null())
                 .and(closures::starts_at.lt(to))
                 .and(closures::ends_at.gt(from)),
         )

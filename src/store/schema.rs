@@ -149,6 +149,8 @@ diesel::table! {
         starts_at -> Timestamp,
         ends_at -> Timestamp,
         reason -> Text,
+        cancelled_at -> Nullable<Timestamp>,
+        version -> BigInt,
     }
 }
 
@@ -162,6 +164,70 @@ diesel::table! {
         ends_at -> Timestamp,
         short_turnaround -> Bool,
         players_brush -> Bool,
+        open_ended -> Bool,
+        over_at -> Nullable<Timestamp>,
+        short_ok -> Bool,
+        cancelled_at -> Nullable<Timestamp>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    calendars (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        name -> Text,
+        court_id -> Nullable<BigInt>,
+        courts -> Text,
+        makes -> Text,
+        short_turnaround -> Bool,
+        address -> Nullable<Text>,
+        allow_private -> Bool,
+        etag -> Nullable<Text>,
+        last_modified -> Nullable<Text>,
+        asked_at -> Nullable<Timestamp>,
+        fetch_error -> Nullable<Text>,
+        imported_at -> Nullable<Timestamp>,
+        report -> Nullable<Text>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
+    calendar_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        calendar_id -> BigInt,
+        uid -> Text,
+        recurrence -> Text,
+        sequence -> BigInt,
+        digest -> Text,
+        session_id -> Nullable<BigInt>,
+        closure_id -> Nullable<BigInt>,
+        gone -> Bool,
+    }
+}
+
+diesel::table! {
+    calendar_changes (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        calendar_id -> BigInt,
+        kind -> Text,
+        uid -> Text,
+        recurrence -> Text,
+        sequence -> BigInt,
+        digest -> Text,
+        court_id -> BigInt,
+        name -> Text,
+        starts_at -> Timestamp,
+        ends_at -> Timestamp,
+        was_starts_at -> Nullable<Timestamp>,
+        was_ends_at -> Nullable<Timestamp>,
+        state -> Text,
+        proposed_at -> Timestamp,
+        decided_at -> Nullable<Timestamp>,
+        decided_by -> Nullable<BigInt>,
     }
 }
 
@@ -827,6 +893,16 @@ diesel::table! {
 }
 
 diesel::table! {
+    tournament_courts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        court_id -> BigInt,
+        reopens -> BigInt,
+    }
+}
+
+diesel::table! {
     treatments (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -977,9 +1053,13 @@ diesel::allow_tables_to_appear_in_same_query!(
     courts,
     closures,
     play_sessions,
+    calendars,
+    calendar_events,
+    calendar_changes,
     care_tasks,
     care_told,
     rests,
+    tournament_courts,
     treatments,
     skill_dates,
     people,

@@ -2,6 +2,7 @@
 product = Roundhand
 
 # Day plan: what stands in it
+day-match-service-after = Match service after { $session }
 day-turnaround-after = Turnaround after { $session }
 day-midday-soak = Midday soak
 day-turnaround-owed = Turnaround still owed after { $session }
@@ -46,6 +47,7 @@ frame-skip = Skip to the content
 frame-nav = Pages of this site
 frame-today = Today
 frame-ahead = Next two weeks
+frame-calendars = Calendars
 frame-stops = Stops and holds
 frame-water = Water
 frame-sign-out = Sign out
@@ -467,6 +469,7 @@ week-report-brush-near = Near its limit; measured { $date }.
 week-report-brush-sound = Sound; measured { $date }.
 
 # What a site sets
+setting-calendar_every_s = How often a calendar with an address is asked for what is new.
 setting-overtime_pct = Pay beyond the shift, percent of the usual.
 setting-short_turnaround_cents = What a short turnaround is taken to cost against the full one.
 setting-harder_tool_cents = What each step to a stronger tool than the softest that does the work is taken to cost.

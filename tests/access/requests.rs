@@ -98,10 +98,15 @@ impl Requests {
             let tag = current.header("etag").unwrap_or("\"1\"");
             headers.push(("if-match", tag.to_owned()));
         }
-        let headers: Vec<_> = headers
+        let mut headers: Vec<_> = headers
             .iter()
             .map(|(name, text)| (*name, text.as_str()))
             .collect();
+        if row.body.starts_with("BEGIN:") {
+            headers.push(("content-type", "text/calendar"));
+            let method = operation.method.clone();
+            return client.send_text(method, &path, &headers, row.body).await;
+        }
         let body = self.body(row).await;
         client
             .send(operation.method.clone(), &path, &headers, body.as_ref())

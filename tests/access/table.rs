@@ -45,6 +45,30 @@ pub const TABLE: &[Row] = &[
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
 
+    row("get_sites_calendars",                            [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    row("get_sites_calendars_by_calendar_id",             [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    row("post_sites_calendars",                           [401,   201,   403,   403,   403,   403,   409,   404,   404], CALENDAR),
+    row("patch_sites_calendars_by_calendar_id",           [401,   200,   403,   403,   403,   403,   200,   404,   404], CALENDAR),
+    // By then the calendar is removed.
+    row("post_sites_calendars_by_calendar_id_import",     [401,   404,   403,   403,   403,   403,   404,   404,   404], CALENDAR_FILE),
+    row("delete_sites_calendars_by_calendar_id",          [401,   204,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_calendar_changes",                     [401,   200,   200,   403,   403,   200,   200,   404,   404], ""),
+    // Nothing waits.
+    row("post_sites_calendar_changes_by_change_id_accept", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("post_sites_calendar_changes_by_change_id_refuse", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
+    row("get_sites_play_sessions",                        [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    // On no court at all, so that nothing is added here. The first session is called off by whoever comes first, and
+    // then neither over nor called off again.
+    row("post_sites_play_sessions",                       [401,   422,   403,   403,   403,   403,   422,   404,   404], SESSIONS),
+    row("get_sites_play_sessions_by_session_id",          [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    row("patch_sites_play_sessions_by_session_id",        [401,   422,   403,   403,   403,   403,   422,   404,   404], SESSION),
+    row("post_sites_play_sessions_by_session_id_over",    [401,   409,   409,   403,   403,   409,   409,   404,   404], START),
+    row("post_sites_play_sessions_by_session_id_cancel",  [401,   200,   403,   403,   403,   403,   409,   404,   404], ""),
+    row("get_sites_closures",                             [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    row("post_sites_closures",                            [401,   422,   403,   403,   403,   403,   422,   404,   404], CLOSURES),
+    row("post_sites_closures_by_closure_id_cancel",       [401,   200,   403,   403,   403,   403,   409,   404,   404], ""),
+    row("get_sites_days_by_date_tournament",                      [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
+    row("post_sites_days_by_date_tournament",                     [401,   200,   403,   403,   403,   403,   200,   404,   404], TOURNAMENT),
     row("get_sites_conditions",                           [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("get_sites_courts_by_court_id_inspections",       [401,   200,   200,   200,   200,   200,   200,   404,   404], ""),
     row("post_sites_courts_by_court_id_inspections",      [401,   201,   201,   201,   403,   403,   201,   404,   404], INSPECTION),
@@ -159,7 +183,12 @@ const STANDARD: &str = r#"{ "tasks": [] }"#;
 const TOLD: &str = r#"{ "told": [] }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
+<<<<<<< HEAD
 const CHANGE: &str = r#"{ "visit_key": "none", "kind": "drop" }"#;
+=======
+const CALENDAR_FILE: &str = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nEND:VCALENDAR\r\n";
+const CALENDAR: &str = r#"{ "name": "Lessons" }"#;
+>>>>>>> main
 const STOP: &str = r#"{ "kind": "lightning" }"#;
 const HOLD: &str = r#"{ "reason": "glass" }"#;
 const RELEASE: &str = r#"{ "note": "swept up" }"#;
@@ -167,6 +196,13 @@ const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;
 const LEAVE: &str = r#"{ "reason": "court_in_play" }"#;
+const SESSIONS: &str = r#"{ "court_ids": [], "play": { "name": "a", "turnaround": "full",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" } }"#;
+const SESSION: &str = r#"{ "court_id": 1, "play": { "name": "", "turnaround": "full",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" } }"#;
+const TOURNAMENT: &str = r#"{ "court_ids": [] }"#;
+const CLOSURES: &str = r#"{ "court_ids": [], "reason": "rain",
+    "starts_at": "2031-06-10T12:00:00Z", "ends_at": "2031-06-10T13:00:00Z" }"#;
 const VALVE: &str = r#"{ "bank_id": 1, "name": "Spare", "opened": "controller", "flow_mlps": 0, "court_ids": [1] }"#;
 const RULE: &str = r#"{ "name": "Quiet hours", "kind": "local_hours", "weekdays": [] }"#;
 const COURT_WATER: &str = r#"{ "drain_s": 1800 }"#;

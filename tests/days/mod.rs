@@ -1,7 +1,11 @@
 //! The day: planned, taken, read, issued.
 
 mod ahead;
+<<<<<<< HEAD
 mod by_hand;
+=======
+mod as_it_comes;
+>>>>>>> main
 mod care;
 mod grooming;
 mod heat;

@@ -55,6 +55,9 @@ macro_rules! tables {
 tables!(
     audit_events,
     banks,
+    calendar_changes,
+    calendar_events,
+    calendars,
     care_tasks,
     care_told,
     closures,
@@ -101,6 +104,7 @@ tables!(
     times_taken,
     tool_classes,
     tools,
+    tournament_courts,
     treatments,
     unfitted_visits,
     users,

@@ -36,6 +36,7 @@ use crate::store::times::{TimesOfCourt, times_between};
 use crate::store::tools::{
     ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
 };
+use crate::store::tournaments::{TournamentCourt, tournament_courts_between};
 use crate::store::weather::{WeatherRow, weather_between};
 use crate::store::{Conn, Instant, Page, Result, Scope};
 
@@ -52,6 +53,8 @@ pub struct Inputs {
     pub site: SiteRow,
     /// The day's clock.
     pub clock: DayClock,
+    /// When it was read.
+    pub now: Instant,
     /// The site's own date.
     pub date: NaiveDate,
     /// The site's own date on which it was set up.
@@ -80,6 +83,8 @@ pub struct Inputs {
     pub care: CareBook,
     /// Play around the date, by court and start.
     pub sessions: Vec<SessionRow>,
+    /// The courts of a tournament on the date, in the order in which they reopen.
+    pub tournament: Vec<TournamentCourt>,
     /// Closures around the date.
     pub closures: Vec<ClosureRow>,
     /// Rests around the date, which shut a court as a closure does. What other work of the date makes is not among
@@ -155,6 +160,7 @@ impl Inputs {
 
         let tasks = care_task_list(conn, scope)?;
         let sessions = sessions_between(conn, scope, from, to)?;
+        let tournament = tournament_courts_between(conn, scope, first, last)?;
         let weather = weather_between(conn, scope, from, to)?;
         let closures = closures_between(conn, scope, from, to)?;
         let told = conditions_newest(conn, scope, to)?;
@@ -198,6 +204,7 @@ impl Inputs {
                 .map(|(court, day, direction)| (court, (day, direction)))
                 .collect(),
             site,
+            now,
             clock,
             date,
             founded_on,
@@ -212,6 +219,7 @@ impl Inputs {
             tasks,
             care,
             sessions,
+            tournament,
             closures,
             weather,
             heat: Vec::new(),
@@ -243,7 +251,8 @@ impl Inputs {
         day.news.retain(|news| news.work_date == date);
         let (from, to) = day.clock.around();
         day.sessions
-            .retain(|session| session.starts_at < to && session.ends_at > from);
+            .retain(|session| session.starts_at < to && session.end() > from);
+        day.tournament.retain(|court| court.work_date == date);
         day.closures
             .retain(|closure| closure.starts_at < to && closure.ends_at > from);
         day.rests

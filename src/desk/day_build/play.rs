@@ -1,9 +1,11 @@
 //! When a court is in play, when it is shut, and what lies between.
 
+use chrono::TimeDelta;
 use planner::problem::Span;
 
 use super::clock::minus;
 use super::inputs::Inputs;
+use crate::store::Instant;
 use crate::store::play::SessionRow;
 
 /// A court's hours around the day.
@@ -56,6 +58,7 @@ impl CourtHours {
             .filter_map(|session| played(inputs, session, &closed))
             .collect();
         play.sort_by_key(|stretch| (stretch.span, stretch.session));
+        spare_from_two_short(inputs, &mut play);
         let watered = inputs.waterings.iter().filter(|run| run.court_id == court);
         let watered = watered.map(|run| [clock.begins(run.starts_at), clock.ends(run.ends_at)]);
         Self {
@@ -99,7 +102,10 @@ impl CourtHours {
 /// A session without what closures shut out of it; none where nothing is left.
 fn played(inputs: &Inputs, session: &SessionRow, closed: &[Span]) -> Option<Stretch> {
     let clock = &inputs.clock;
-    let whole = [clock.begins(session.starts_at), clock.ends(session.ends_at)];
+    let whole = [
+        clock.begins(session.starts_at),
+        clock.ends(ends_at(inputs, session)),
+    ];
     let left = minus(whole, closed);
     let span = [left.first()?[0], left.last()?[1]];
     Some(Stretch {
@@ -110,4 +116,34 @@ fn played(inputs: &Inputs, session: &SessionRow, closed: &[Span]) -> Option<Stre
         may_be_short: session.short_turnaround,
         players_brush: session.players_brush,
     })
+}
+
+/// How long an open-ended session may run over before it counts as forgotten. Common practice, no
+/// source.
+const FORGOTTEN: TimeDelta = TimeDelta::hours(6);
+
+/// When a session ends as far as it is known now. An open-ended one that runs over holds the court
+/// to the end of the quarter of an hour that runs, so that a plan made within it still holds.
+fn ends_at(inputs: &Inputs, session: &SessionRow) -> Instant {
+    let (end, now) = (session.end().utc(), inputs.now.utc());
+    let runs_over = session.open_ended && session.over_at.is_none() && end <= now;
+    if !runs_over || now >= end + FORGOTTEN {
+        return session.end();
+    }
+    let into_quarter = now.timestamp().rem_euclid(QUARTER_S);
+    (now + TimeDelta::seconds(QUARTER_S - into_quarter)).into()
+}
+
+/// A quarter of an hour, s.
+const QUARTER_S: i64 = 900;
+
+/// No court gets two short turnarounds running, unless the manager said that the second will do.
+fn spare_from_two_short(inputs: &Inputs, play: &mut [Stretch]) {
+    let mut short_before = false;
+    for stretch in play.iter_mut().filter(|stretch| stretch.of_the_day) {
+        let row = inputs.sessions.iter().find(|row| row.id == stretch.session);
+        let said_yes = row.is_some_and(|row| row.short_ok);
+        stretch.may_be_short &= said_yes || !short_before;
+        short_before = stretch.may_be_short;
+    }
 }

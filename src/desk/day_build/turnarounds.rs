@@ -82,15 +82,25 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let mut all: Vec<After> = owed(inputs, court).into_iter().collect();
     all.extend(court.hours.turnarounds().map(|(stretch, next)| {
         let gap = gap(court, stretch.span[1], next);
+        let reopens =
+            reopens(inputs, court).filter(|_| next.is_some_and(|at| at < inputs.clock.length_s()));
         After {
             key: turnaround_key(stretch.session),
             title: say_with(
-                "day-turnaround-after",
+                if reopens.is_some() {
+                    "day-match-service-after"
+                } else {
+                    "day-turnaround-after"
+                },
                 &[("session", stretch.name.as_str().into())],
             ),
             gap,
             players_follow: next == Some(gap[1]),
-            kinds: kinds(inputs, stretch),
+            kinds: match reopens {
+                Some(_) => vec![(TurnaroundKind::MatchService, 0)],
+                None => kinds(inputs, stretch),
+            },
+            reopens,
             soak: soak.filter(|soak| soak.after == stretch.session),
             hosts: false,
         }
@@ -112,6 +122,14 @@ pub fn hosts(inputs: &Inputs, court: &CourtDay<'_>) -> bool {
     let mut of_the_day = court.hours.turnarounds();
     of_the_day.any(|(stretch, _)| !stretch.players_brush)
         || owed(inputs, court).is_some_and(|owed| owed.does_everything())
+}
+
+/// How the court stands in the order in which a tournament's courts reopen: the first has the greatest weight, the
+/// last 1; none where it is not played on that day.
+fn reopens(inputs: &Inputs, court: &CourtDay<'_>) -> Option<i64> {
+    let mut from_last = inputs.tournament.iter().rev();
+    let at = from_last.position(|one| one.court_id == court.row.id)?;
+    i64::try_from(at).ok()?.checked_add(1)
 }
 
 /// The kinds of turnaround that will do after a session, each with what taking it instead of the
@@ -148,6 +166,7 @@ fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<After> {
         gap,
         players_follow: next == Some(gap[1]),
         kinds: kinds(inputs, last),
+        reopens: None,
         soak: None,
         hosts: false,
     })
@@ -220,6 +239,8 @@ struct After {
     players_follow: bool,
     /// The kinds that will do.
     kinds: Vec<(TurnaroundKind, i64)>,
+    /// In a tournament, how much more its court's lateness weighs than that of the court that reopens last.
+    reopens: Option<i64>,
     /// The court is soaked after it.
     soak: Option<Soak>,
     /// It takes along what comes before grooming.
@@ -327,10 +348,16 @@ impl After {
             windows.push([self.gap[0], self.gap[0]]);
         }
         let row = court.row;
-        let (aim_before_s, late_cost_per_h) = if self.players_follow {
-            (standards.aim_before_play_s, standards.late_cents_per_h)
-        } else {
-            (0, 0)
+        let (aim_before_s, late_cost_per_h) = match self.reopens {
+            // As soon as it can be, and the earlier in the order the dearer to wait.
+            Some(weight) => (
+                self.gap[1] - self.gap[0],
+                weight.saturating_mul(standards.late_cents_per_h),
+            ),
+            None if self.players_follow => {
+                (standards.aim_before_play_s, standards.late_cents_per_h)
+            }
+            None => (0, 0),
         };
         let soak = self.sprinkled(court);
         Job {

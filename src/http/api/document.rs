@@ -22,6 +22,8 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::settings::Doc),
         (path = "/api/v1", api = super::care::Doc),
         (path = "/api/v1", api = super::courts::Doc),
+        (path = "/api/v1", api = super::calendars::Doc),
+        (path = "/api/v1", api = super::play::Doc),
         (path = "/api/v1", api = super::inspections::Doc),
         (path = "/api/v1", api = super::weather::Doc),
         (path = "/api/v1", api = super::crews::Doc),

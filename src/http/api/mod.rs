@@ -1,6 +1,7 @@
 //! The API under `/api/v1`, one file a resource. Each file gives its routes and its part of the
 //! OpenAPI document; the guard has proved user and site before a handler runs.
 
+pub mod calendars;
 pub mod care;
 pub mod cost;
 pub mod courts;
@@ -13,6 +14,7 @@ pub mod inspections;
 pub mod look_ahead;
 pub mod orders;
 pub mod plan_runs;
+pub mod play;
 pub mod reports;
 pub mod settings;
 pub mod sign_in;
@@ -36,6 +38,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::site_routes)
         .configure(settings::routes)
         .configure(courts::routes)
+        .configure(calendars::routes)
+        .configure(play::routes)
         .configure(inspections::routes)
         .configure(weather::routes)
         .configure(crews::routes)

@@ -20,7 +20,8 @@ use super::parts::{court, shown};
 use super::session::PageUser;
 use super::{answer, date_of, home, replan, see_other};
 use crate::desk::Permit;
-use crate::desk::access::{IssueDay, PlanDay, SeeDay, SeeSite};
+use crate::desk::access::{EditCalendars, IssueDay, PlanDay, SeeDay, SeeSite};
+use crate::desk::calendars::changes::changes_of_date;
 use crate::desk::crews::crews_of_mine;
 use crate::desk::days::{DayView, day_read};
 use crate::desk::plan_runs::rest::{ReplanView, replan_list};
@@ -40,9 +41,13 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
         .service(at("/days/{date}", "GET").route(web::get().to(read)));
 }
 
-/// Goes on to the site's own day.
+/// Goes on to the site's own day: to its rounds, or for who does not see rounds to its play.
 async fn today(office: State, permit: Permit<SeeSite>) -> Result<HttpResponse, Problem> {
+    let sees_rounds = Permit::<SeeDay>::of((*permit).clone()).is_ok();
     let site = at_the_desk(&office, move |o| site_read(o, &permit)).await?;
+    if !sees_rounds {
+        return Ok(see_other(&format!("/sites/{}/play", site.id)));
+    }
     Ok(see_other(&home::day_address(&site, office.clock.now())))
 }
 
@@ -57,6 +62,7 @@ async fn read(
     let now = office.clock.now();
     let may_issue = Permit::<IssueDay>::of((*permit).clone()).is_ok();
     let may_plan = Permit::<PlanDay>::of((*permit).clone()).ok();
+    let may_decide = Permit::<EditCalendars>::of((*permit).clone()).ok();
     let (site, mut day, seen) = at_the_desk(&office, move |o| {
         let seen = Seen {
             user,
@@ -68,6 +74,10 @@ async fn read(
             last_run: match &may_plan {
                 Some(permit) => run_list(o, permit, date, Page::ALL)?.items.pop(),
                 None => None,
+            },
+            calendars_ask: match &may_decide {
+                Some(permit) => changes_of_date(o, permit, date)?,
+                None => 0,
             },
         };
         Ok((site_read(o, &see_site)?, day_read(o, &permit, date)?, seen))
@@ -90,6 +100,8 @@ struct Seen {
     replans: Vec<ReplanView>,
     /// The last search for a plan of the day, where the user may plan.
     last_run: Option<RunRow>,
+    /// How many changes of this date calendars ask for, where the user may take or leave them.
+    calendars_ask: usize,
 }
 
 /// The whole page.

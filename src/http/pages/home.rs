@@ -29,14 +29,13 @@ async fn start() -> HttpResponse {
 async fn today(office: State, user: PageUser) -> Result<HttpResponse, Problem> {
     let sites = sites_of(&office, &user).await?;
     Ok(match sites.as_slice() {
-        [only] => see_other(&day_address(only, office.clock.now())),
+        [only] => see_other(&today_address(only)),
         _ => see_other("/sites"),
     })
 }
 
 async fn choose(office: State, user: PageUser) -> Result<HttpResponse, Problem> {
     let sites = sites_of(&office, &user).await?;
-    let now = office.clock.now();
     let title = say("sites-title");
     let content = html! {
         div.notice {
@@ -46,7 +45,7 @@ async fn choose(office: State, user: PageUser) -> Result<HttpResponse, Problem> 
             } @else {
                 ul.choice {
                     @for site in &sites {
-                        li { a.button href=(day_address(site, now)) { (site.name) } }
+                        li { a.button href=(today_address(site)) { (site.name) } }
                     }
                 }
             }
@@ -59,6 +58,11 @@ async fn sites_of(office: &State, user: &PageUser) -> Result<Vec<SiteRow>, Probl
     let user_id = user.id;
     let sites = at_the_desk(office, move |o| site_list(o, user_id, Page::ALL)).await?;
     Ok(sites.items)
+}
+
+/// Where somebody begins at a site: it depends on who it is.
+fn today_address(site: &SiteRow) -> String {
+    format!("/sites/{}/today", site.id)
 }
 
 /// The page of the site's own day at this instant.

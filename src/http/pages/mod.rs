@@ -7,13 +7,18 @@
 
 pub mod ahead;
 pub mod assets;
+pub mod calendars;
 pub mod day;
 pub mod faults;
 pub mod guard;
 pub mod home;
 pub mod parts;
 pub mod plan_run;
+<<<<<<< HEAD
 pub mod replan;
+=======
+pub mod play;
+>>>>>>> main
 pub mod session;
 pub mod sign_in;
 pub mod stops;
@@ -35,8 +40,13 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
         .configure(ahead::site_routes)
+        .configure(calendars::site_routes)
         .configure(plan_run::site_routes)
+<<<<<<< HEAD
         .configure(replan::site_routes)
+=======
+        .configure(play::site_routes)
+>>>>>>> main
         .configure(stops::site_routes)
         .configure(water::site_routes)
         .default_service(web::to(nowhere));

@@ -138,6 +138,7 @@ pub fn sessions_ended(
         closures::site_id
             .eq(scope.site_id())
             .and(closures::court_id.eq(play_sessions::court_id))
+            .and(closures::cancelled_at.is_null())
             .and(closures::starts_at.lt(play_sessions::ends_at))
             .and(closures::ends_at.ge(play_sessions::ends_at)),
     );
@@ -146,6 +147,7 @@ pub fn sessions_ended(
         .filter(
             play_sessions::site_id
                 .eq(scope.site_id())
+                .and(play_sessions::cancelled_at.is_null())
                 .and(play_sessions::ends_at.ge(from))
                 .and(play_sessions::ends_at.lt(to)),
         )

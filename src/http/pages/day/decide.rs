@@ -1,11 +1,12 @@
-//! What waits for a decision, on top of the day: a stop that is on, courts held, work left out, and a
-//! plan that is not handed out yet.
+//! What waits for a decision, on top of the day: a stop that is on, courts held, what calendars would change, work left
+//! out, and a plan that is not handed out yet.
 
 use maud::{Markup, html};
 use trade::calendar::work_date;
 
 use super::Seen;
 use crate::desk::days::DayView;
+use crate::http::pages::calendars::address as calendars;
 use crate::http::pages::stops::{address, heat_words, why};
 use crate::store::sites::SiteRow;
 use crate::words::shown::Shown;
@@ -27,7 +28,8 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
             .is_some_and(|plan| plan.state == "planned");
     let left_out = day.unfitted.iter().map(|one| one.closes_at).min();
     let stopped = is_today && (standing.stop.is_some() || !standing.heat_stops.is_empty());
-    if !(stopped || waits || left_out.is_some() || !standing.held.is_empty()) {
+    let asked = seen.calendars_ask;
+    if !(stopped || waits || asked > 0 || left_out.is_some() || !standing.held.is_empty()) {
         return html! {};
     }
     html! {
@@ -45,6 +47,11 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
                         ("court", hold.court.as_str().into()),
                         ("why", why(hold).into()),
                     ])) } }
+                }
+                @if asked > 0 {
+                    li { a href={ (calendars(site.id)) "#waiting" } {
+                        (say_with("decide-calendars", &[("count", asked.into())]))
+                    } }
                 }
                 @if let Some(by) = left_out {
                     li { a href="#unfitted" { (say_with("decide-left-out", &[

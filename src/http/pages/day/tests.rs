@@ -167,6 +167,7 @@ fn day() -> DayView {
 
 fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
     let seen = Seen {
+        calendars_ask: 0,
         user: PageUser {
             id: 1,
             name: "Ada Lind".into(),

@@ -118,7 +118,9 @@ impl<'a> Frame<'a> {
                     @if let Some(site) = self.site {
                         nav.places aria-label=(say("frame-nav")) {
                             a href={ "/sites/" (site.id) "/today" } { (say("frame-today")) }
+                            a href={ "/sites/" (site.id) "/play" } { (say("frame-play")) }
                             a href={ "/sites/" (site.id) "/ahead" } { (say("frame-ahead")) }
+                            a href={ "/sites/" (site.id) "/calendars" } { (say("frame-calendars")) }
                             a href=(stops::address(site.id)) { (say("frame-stops")) }
                             a href={ "/sites/" (site.id) "/water" } { (say("frame-water")) }
                         }

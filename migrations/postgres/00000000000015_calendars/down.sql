@@ -1,0 +1,3 @@
+DROP TABLE calendar_changes;
+DROP TABLE calendar_events;
+DROP TABLE calendars;

@@ -1,0 +1,36 @@
+# Play of a date: sessions, closures, tournaments.
+
+frame-play = Play
+play-title = Play, { $date }
+play-over-title = Play and closures
+play-not-taken = Nothing was changed:
+play-free = No play, not shut
+play-shut = Shut: { $reason }
+play-open-again = Open it again
+play-span = { $from } to { $until }
+play-called-off = Called off
+play-was-over = Over at { $time }
+play-open-ended = Open end: somebody says when it is over.
+play-open-ended-ask = Open end: the time is what is expected, and somebody says when it is over
+play-full = Full turnaround after it
+play-short = Short turnaround will do
+play-short-ok = Short turnaround will do, even after a short one
+play-players-brush = Players brush and sweep; we look over
+play-tell-over = Play is over
+play-call-off = Call off
+play-add = Add play
+play-add-do = Add
+play-shut-courts = Shut courts
+play-shut-do = Shut
+play-why-shut = Why
+play-tournament = Tournament
+play-tournament-words = Between matches these courts get the short match service, and reopen in this order: 1 is first. A court without a number is not in it.
+play-tournament-do = Keep this order
+play-name = What is played
+play-turnaround = Turnaround
+play-courts = Courts
+play-all-courts = All courts
+play-from = From
+play-until = Until
+play-past-midnight = An end at or before the start is on the next day.
+play-times-wrong = Give both times as hours and minutes, such as 08:30.
