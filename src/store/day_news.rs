@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 use super::columns::words;
 use super::db::{Conn, Tx};
-use super::schema::{closures, day_news, play_sessions, tools};
+use super::schema::{day_news, tools};
 use super::tools::ToolState;
 use super::{Error, Instant, Result, Scope};
 
@@ -76,26 +76,6 @@ pub fn news_between(
         .load(conn)?)
 }
 
-/// Shuts a court; gives the closure's id.
-pub fn court_shut(
-    tx: &mut Tx<'_>,
-    scope: &Scope,
-    court_id: i64,
-    (from, until): (Instant, Instant),
-    reason: &str,
-) -> Result<i64> {
-    Ok(diesel::insert_into(closures::table)
-        .values((
-            closures::site_id.eq(scope.site_id()),
-            closures::court_id.eq(court_id),
-            closures::starts_at.eq(from),
-            closures::ends_at.eq(until),
-            closures::reason.eq(reason),
-        ))
-        .returning(closures::id)
-        .get_result(tx.conn())?)
-}
-
 /// Puts a tool out of service; [`Error::Stale`] where it is not in service.
 pub fn tool_broken(tx: &mut Tx<'_>, scope: &Scope, tool_id: i64) -> Result<()> {
     let rows = diesel::update(
@@ -112,34 +92,4 @@ pub fn tool_broken(tx: &mut Tx<'_>, scope: &Scope, tool_id: i64) -> Result<()> {
     ))
     .execute(tx.conn())?;
     if rows == 0 { Err(Error::Stale) } else { Ok(()) }
-}
-
-/// When a session of play begins and ends.
-pub fn play_hours(conn: &mut Conn, scope: &Scope, session_id: i64) -> Result<(Instant, Instant)> {
-    Ok(play_sessions::table
-        .filter(
-            play_sessions::site_id
-                .eq(scope.site_id())
-                .and(play_sessions::id.eq(session_id)),
-        )
-        .select((play_sessions::starts_at, play_sessions::ends_at))
-        .first(conn)?)
-}
-
-/// Play on a court ends at another time.
-pub fn play_until(tx: &mut Tx<'_>, scope: &Scope, session_id: i64, until: Instant) -> Result<()> {
-    let rows = diesel::update(
-        play_sessions::table.filter(
-            play_sessions::site_id
-                .eq(scope.site_id())
-                .and(play_sessions::id.eq(session_id)),
-        ),
-    )
-    .set(play_sessions::ends_at.eq(until))
-    .execute(tx.conn())?;
-    if rows == 0 {
-        Err(Error::NotFound)
-    } else {
-        Ok(())
-    }
 }

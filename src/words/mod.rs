@@ -11,15 +11,12 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-<<<<<<< HEAD
-const ENGLISH_TEXTS: [&str; 2] = [include_str!("en-US.ftl"), include_str!("en-US/replan.ftl")];
-=======
-const ENGLISH_TEXTS: [&str; 3] = [
+const ENGLISH_TEXTS: [&str; 4] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/calendars.ftl"),
     include_str!("en-US/play.ftl"),
+    include_str!("en-US/replan.ftl"),
 ];
->>>>>>> main
 
 static ENGLISH: LazyLock<FluentBundle<FluentResource>> =
     LazyLock::new(|| bundle(langid!("en-US"), &ENGLISH_TEXTS));

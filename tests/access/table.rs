@@ -183,12 +183,9 @@ const STANDARD: &str = r#"{ "tasks": [] }"#;
 const TOLD: &str = r#"{ "told": [] }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
-<<<<<<< HEAD
 const CHANGE: &str = r#"{ "visit_key": "none", "kind": "drop" }"#;
-=======
 const CALENDAR_FILE: &str = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nEND:VCALENDAR\r\n";
 const CALENDAR: &str = r#"{ "name": "Lessons" }"#;
->>>>>>> main
 const STOP: &str = r#"{ "kind": "lightning" }"#;
 const HOLD: &str = r#"{ "reason": "glass" }"#;
 const RELEASE: &str = r#"{ "note": "swept up" }"#;

@@ -1,11 +1,8 @@
 //! The day: planned, taken, read, issued.
 
 mod ahead;
-<<<<<<< HEAD
-mod by_hand;
-=======
 mod as_it_comes;
->>>>>>> main
+mod by_hand;
 mod care;
 mod grooming;
 mod heat;

@@ -14,11 +14,8 @@ pub mod guard;
 pub mod home;
 pub mod parts;
 pub mod plan_run;
-<<<<<<< HEAD
-pub mod replan;
-=======
 pub mod play;
->>>>>>> main
+pub mod replan;
 pub mod session;
 pub mod sign_in;
 pub mod stops;
@@ -42,11 +39,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(ahead::site_routes)
         .configure(calendars::site_routes)
         .configure(plan_run::site_routes)
-<<<<<<< HEAD
-        .configure(replan::site_routes)
-=======
         .configure(play::site_routes)
->>>>>>> main
+        .configure(replan::site_routes)
         .configure(stops::site_routes)
         .configure(water::site_routes)
         .default_service(web::to(nowhere));

@@ -59,7 +59,10 @@ pub fn choices(office: &Office, permit: &Permit<PlanDay>, date: NaiveDate) -> Re
         let from = Instant::from(day_start(zone, date)).max(now);
         let to = date.succ_opt().unwrap_or(date);
         let mut sessions = sessions_between(conn, permit, from, day_start(zone, to).into())?;
-        sessions.retain(|session| work_date(zone, session.starts_at.utc()) == date);
+        sessions.retain(|session| {
+            let is_on = session.over_at.is_none() && session.cancelled_at.is_none();
+            is_on && work_date(zone, session.starts_at.utc()) == date
+        });
         let mut tasks = care_task_list(conn, permit)?;
         tasks.retain(|task| task.done_at == DoneAt::Court);
         Ok(Choices {

@@ -12,10 +12,9 @@ use crate::store::care::{DoneAt, care_task_list};
 use crate::store::courts::court_read;
 use crate::store::crews::{crew_read, person_read};
 use crate::store::day_changes::{ChangeKind, ChangeRow, change_add};
-use crate::store::day_news::{
-    NewsKind, NewsRow, court_shut, news_add, play_hours, play_until, tool_broken,
-};
+use crate::store::day_news::{NewsKind, NewsRow, news_add, tool_broken};
 use crate::store::orders::{OrderState, order_read};
+use crate::store::play_changes::{SessionSet, closure_set, session_read, session_set};
 use crate::store::tools::{ToolState, tool_read};
 use crate::store::{self, Instant, Tx};
 
@@ -217,7 +216,7 @@ fn happened(
         } => {
             court_read(tx.conn(), permit, *court_id).map_err(none("court_id", "court"))?;
             let hours = (from.unwrap_or(now), *until);
-            let id = court_shut(tx, permit, *court_id, hours, reason.trim())?;
+            let id = closure_set(tx, permit, *court_id, hours, reason.trim())?;
             return Ok(("closure", id));
         }
         Happened::ToolBroken { tool_id } => {
@@ -229,13 +228,27 @@ fn happened(
             return Ok(("tool", *tool_id));
         }
         Happened::PlayRunsOver { session_id, until } => {
-            let session = play_hours(tx.conn(), permit, *session_id);
-            let (starts_at, _) = session.map_err(none("session_id", "session of play"))?;
-            if *until <= starts_at {
+            let session = session_read(tx.conn(), permit, *session_id);
+            let session = session.map_err(none("session_id", "session of play"))?;
+            if session.over_at.is_some() || session.cancelled_at.is_some() {
+                let field = format!("/happened/{at}/session_id");
+                return Err(Error::refused(field, "this play is over or called off"));
+            }
+            if *until <= session.starts_at {
                 let field = format!("/happened/{at}/until");
                 return Err(Error::refused(field, "it ends after it begins"));
             }
-            play_until(tx, permit, *session_id, *until)?;
+            let set = SessionSet {
+                court_id: session.court_id,
+                name: session.name,
+                starts_at: session.starts_at,
+                ends_at: *until,
+                short_turnaround: session.short_turnaround,
+                players_brush: session.players_brush,
+                open_ended: session.open_ended,
+                short_ok: session.short_ok,
+            };
+            session_set(tx, permit, session.id, session.version, &set)?;
             return Ok(("play_session", *session_id));
         }
         Happened::WorkRunsOver { order_id, .. } => {
