@@ -2,6 +2,7 @@
 
 mod fetched;
 mod over_again;
+mod pages;
 mod planned;
 mod taken;
 

@@ -6,11 +6,11 @@ use serde_json::json;
 use super::{calendar, counts, db_sessions, of_one_court};
 use crate::support::{House, db_run, on_both_engines};
 
-const FIRST: &str = "UID:a\nSUMMARY:Match\nDTSTART:20311001T140000Z\nDURATION:PT1H";
-const LATER: &str = "UID:a\nSUMMARY:Match\nDTSTART:20311001T160000Z\nDURATION:PT1H";
+pub const FIRST: &str = "UID:a\nSUMMARY:Match\nDTSTART:20311001T140000Z\nDURATION:PT1H";
+pub const LATER: &str = "UID:a\nSUMMARY:Match\nDTSTART:20311001T160000Z\nDURATION:PT1H";
 
 /// A plan in force for 1 October 2031.
-fn db_plan(house: &House) {
+pub fn db_plan(house: &House) {
     db_run(
         house,
         "INSERT INTO plan_runs (site_id, work_date, state, seed, limit_s, inputs_digest, problem, stop_asked,

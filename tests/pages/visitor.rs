@@ -77,6 +77,19 @@ impl Visitor {
         self.ask(Method::POST, path, headers, Some(body)).await
     }
 
+    /// Sends a form of one file, by RFC 7578, as a browser does from one of our own pages.
+    pub async fn send_file(&self, path: &str, file: &str) -> Shown {
+        let body = format!(
+            "--edge\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a.ics\"\r\n\
+             Content-Type: text/calendar\r\n\r\n{file}\r\n--edge--\r\n"
+        );
+        let form = "multipart/form-data; boundary=edge";
+        let origin = self.base.clone();
+        let headers = [("origin", origin.as_str())];
+        self.ask_of(Method::POST, path, &headers, Some((form, body)))
+            .await
+    }
+
     async fn ask(
         &self,
         method: Method,
@@ -84,14 +97,23 @@ impl Visitor {
         headers: &[(&str, &str)],
         form: Option<String>,
     ) -> Shown {
+        let form = form.map(|form| ("application/x-www-form-urlencoded", form));
+        self.ask_of(method, path, headers, form).await
+    }
+
+    async fn ask_of(
+        &self,
+        method: Method,
+        path: &str,
+        headers: &[(&str, &str)],
+        form: Option<(&str, String)>,
+    ) -> Shown {
         let mut request = self.http.request(method, format!("{}{path}", self.base));
         for (name, value) in headers {
             request = request.header(*name, *value);
         }
-        if let Some(form) = form {
-            request = request
-                .header("content-type", "application/x-www-form-urlencoded")
-                .body(form);
+        if let Some((media_type, form)) = form {
+            request = request.header("content-type", media_type).body(form);
         }
         let answer = request.send().await.expect("the service answers");
         let (status, headers) = (answer.status(), answer.headers().clone());

@@ -1,22 +1,32 @@
 //! The demo: the invented resort with its last weeks, and how a database is known to hold it and
 //! nothing else.
 
+use std::collections::BTreeMap;
+
 use chrono::{NaiveDate, TimeDelta};
 use serde::{Deserialize, Serialize};
-use trade::calendar::work_date;
+use trade::calendar::{day_span, work_date};
 
 pub use super::accounts::renew_passwords;
 use super::{SetUp, lay_demo_history, lay_demo_site, unreadable};
-use crate::desk::access::{Permit, PlanDay, SeeDay, scope};
+use crate::desk::access::{EditCalendars, Permit, PlanDay, SeeDay, scope};
+use crate::desk::calendars::import::calendar_import;
+use crate::desk::calendars::{CalendarEdit, calendar_add};
 use crate::desk::days::{DayView, day_read};
 use crate::desk::plan_runs::{Limit, plan_day};
 use crate::desk::{Error, Office, Result};
+use crate::store::calendars::Makes;
+use crate::store::courts::court_list;
 use crate::store::day_plans::plan_in_force;
 use crate::store::day_plans::runs::run_texts;
 use crate::store::history::user_in_role;
+use crate::store::play_changes::{PlayFilter, session_cancel, session_list};
 use crate::store::settings::{setting_put, setting_read};
 use crate::store::sites::{SiteRow, site_founded_at, site_ids, site_read};
-use crate::store::{Role, Scope};
+use crate::store::{Page, Role, Scope};
+
+/// The bookings of one court.
+const BOOKINGS: &str = include_str!("../../../demo-seed/bookings.ics");
 
 /// The setting by which a demo is known.
 const MARK: &str = "demo";
@@ -87,7 +97,44 @@ pub fn lay_demo(office: &Office, weeks: u32, seed: u64) -> Result<SetUp> {
         let value = serde_json::to_value(mark).map_err(|e| unreadable(&e))?;
         Ok::<_, Error>(setting_put(tx, &scope, MARK, &value)?)
     })?;
+    lay_bookings(office, set_up.site_id)?;
     Ok(set_up)
+}
+
+/// From tomorrow on, play on the last court comes from a calendar.
+fn lay_bookings(office: &Office, site_id: i64) -> Result<()> {
+    let of_the_service = Scope::of_the_service(site_id);
+    let now = office.now();
+    let (manager, court_id) = office.db.write(&of_the_service, |tx| {
+        let conn = tx.conn();
+        let zone = site_read(conn, &of_the_service)?.zone()?;
+        let courts = court_list(conn, &of_the_service, Page::ALL)?.items;
+        let court_id = courts.last().map(|court| court.id);
+        let filter = PlayFilter {
+            from: Some(day_span(zone, work_date(zone, now.utc())).to.into()),
+            to: None,
+            court_id,
+        };
+        for session in session_list(conn, &of_the_service, &filter, Page::ALL)?.items {
+            session_cancel(tx, &of_the_service, session.id)?;
+        }
+        let manager = user_in_role(tx.conn(), &of_the_service, Role::Manager)?;
+        Ok::<_, Error>((manager, court_id))
+    })?;
+    let permit = Permit::<EditCalendars>::of(scope(office, manager, site_id)?)?;
+    let edit = CalendarEdit {
+        name: "Club bookings".into(),
+        court_id,
+        courts: BTreeMap::new(),
+        makes: Makes::Sessions,
+        short_turnaround: true,
+        address: None,
+        allow_private: false,
+    };
+    let key = uuid::Uuid::new_v4().to_string();
+    let calendar = calendar_add(office, &permit, &edit, key)?;
+    calendar_import(office, &permit, calendar.id, BOOKINGS)?;
+    Ok(())
 }
 
 /// The demo's day, planned.
