@@ -79,9 +79,26 @@ pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> R
     Built::of(Inputs::read(conn, scope, date, now)?)
 }
 
+/// The same for what is left of a day, where everybody may have gone home.
+pub fn build_left(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> Result<Built> {
+    Built::left(Inputs::read(conn, scope, date, now)?)
+}
+
 impl Built {
     /// The day problem of the inputs' date.
     pub fn of(inputs: Inputs) -> Result<Self> {
+        let date = inputs.date;
+        let built = Self::left(inputs)?;
+        if built.crews.is_empty() {
+            return Err(Error::State(format!(
+                "nobody is on shift on {date}: put a crew with people on shift first"
+            )));
+        }
+        Ok(built)
+    }
+
+    /// The same, whether or not anybody is on shift.
+    fn left(inputs: Inputs) -> Result<Self> {
         let date = inputs.date;
         let Work {
             crews,
@@ -90,11 +107,6 @@ impl Built {
             asked,
             ..
         } = Work::of(&inputs);
-        if crews.is_empty() {
-            return Err(Error::State(format!(
-                "nobody is on shift on {date}: put a crew with people on shift first"
-            )));
-        }
 
         let (mut visits, mut entries, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
         for one in hand::less_dropped(&inputs, asked) {

@@ -6,8 +6,10 @@ use diesel::prelude::*;
 use super::columns::{Json, json};
 use super::day_plans::PlanState;
 use super::db::{Conn, Tx};
-use super::orders::OrderState;
-use super::schema::{day_plans, day_replans, order_tools, users, waterings, work_orders};
+use super::orders::{OrderState, StepRow};
+use super::schema::{
+    day_plans, day_replans, order_steps, order_tools, users, waterings, work_orders,
+};
 use super::{Error, Instant, Page, Paged, Result, Scope};
 
 /// A replan as it is kept; its moves as JSON.
@@ -250,6 +252,26 @@ pub fn order_state_set(
         work_orders::version.eq(work_orders::version + 1),
     ))
     .execute(tx.conn())?;
+    Ok(())
+}
+
+/// Says how long the steps of an order that was not begun take the hands that are left.
+pub fn order_steps_retime(tx: &mut Tx<'_>, scope: &Scope, steps: &[StepRow]) -> Result<()> {
+    for step in steps {
+        diesel::update(
+            order_steps::table.filter(
+                order_steps::site_id
+                    .eq(scope.site_id())
+                    .and(order_steps::order_id.eq(step.order_id))
+                    .and(order_steps::position.eq(step.position)),
+            ),
+        )
+        .set((
+            order_steps::planned_s.eq(step.planned_s),
+            order_steps::standard_s.eq(step.standard_s),
+        ))
+        .execute(tx.conn())?;
+    }
     Ok(())
 }
 

@@ -117,6 +117,43 @@ on_both_engines! {
         assert_eq!(list[0]["moves"], told["moves"]);
     }
 
+    async fn where_everybody_goes_home_everything_is_left_out(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        let day = issued(&yard, &manager).await;
+        let away: Vec<Value> = manager.get(&yard.path("/people")).await.items().iter()
+            .map(|person| json!({ "kind": "person_away", "person_id": person["id"] })).collect();
+        let told = replan(&yard, &manager, &json!({ "happened": away, "take": true })).await;
+        let moves = told["moves"].as_array().unwrap();
+        assert!(moves.iter().all(|one| one["became"] == "left_out"), "{told}");
+        assert_eq!(moves.len(), orders(&day).len());
+        assert_eq!(told["pay_cents"], 0);
+        assert!(orders(&yard.day(&manager, DAY).await).is_empty());
+    }
+
+    async fn fewer_hands_take_longer(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        let day = issued(&yard, &manager).await;
+        let people = manager.get(&yard.path("/people")).await.items();
+        let one = people.iter().find(|person| person["name"] == "Crew 1 person 0").unwrap();
+        let away = json!({ "kind": "person_away", "person_id": one["id"] });
+        replan(&yard, &manager, &json!({ "happened": [away], "take": true })).await;
+        let after = yard.day(&manager, DAY).await;
+        let seconds = |order: &Value| (instant(&order["planned_end"]).utc() - instant(&order["planned_start"]).utc()).num_seconds();
+        let mut longer = 0;
+        for order in of_crew(&after, yard.crews[1]) {
+            let was = orders(&day).into_iter().find(|was| was["visit_key"] == order["visit_key"]
+                && was["crew_id"] == order["crew_id"] && was["kind"] == order["kind"] && was["groom_class"] == order["groom_class"]);
+            let Some(was) = was else { continue };
+            assert!(seconds(order) >= seconds(was), "{order}");
+            let steps: i64 = order["steps"].as_array().unwrap().iter().map(|s| s["planned_s"].as_i64().unwrap()).sum();
+            assert_eq!(steps, seconds(order), "the steps say the same");
+            longer += i32::from(seconds(order) > seconds(was));
+        }
+        assert!(longer > 0);
+    }
+
     async fn an_order_that_stays_keeps_its_number_and_one_that_moves_gets_another(house) {
         let yard = Yard::db_lay(house);
         let manager = house.manager().await;

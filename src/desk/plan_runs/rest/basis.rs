@@ -11,7 +11,7 @@ use super::super::taking::plan_of;
 use super::asked::ReplanAsk;
 use super::facts;
 use crate::desk::access::{Permit, PlanDay};
-use crate::desk::day_build::{Built, build};
+use crate::desk::day_build::{Built, build_left};
 use crate::desk::stops::standing;
 use crate::desk::{Error, Office, Result};
 use crate::store::day_plans::runs::run_texts;
@@ -106,7 +106,7 @@ impl Basis {
         let plan = plan_of(plan.as_deref())?;
         let orders = live_orders(conn, scope, in_force.id)?;
         let ids: Vec<i64> = orders.iter().map(|order| order.id).collect();
-        let built = build(conn, scope, date, now)?;
+        let built = build_left(conn, scope, date, now)?;
         let in_until = standing(conn, scope)?
             .stop
             .and_then(|stop| stop.release_from);

@@ -21,8 +21,8 @@ use crate::store::day_plans::{
     NewPlan, NewRound, PlanState, order_parts_add, plan_add, round_add, unfitted_add, waterings_add,
 };
 use crate::store::day_replans::{
-    Carried, NewReplan, order_carry, order_state_set, order_tools_swap, plan_give_way,
-    plan_is_issued, replan_add, waterings_carry,
+    Carried, NewReplan, order_carry, order_state_set, order_steps_retime, order_tools_swap,
+    plan_give_way, plan_is_issued, replan_add, waterings_carry,
 };
 use crate::store::orders::{
     NewOrderEvent, OrderEvent, OrderRow, OrderState, StepRow, order_event_add,
@@ -398,6 +398,16 @@ impl Trial {
                 times: (moved || other_tools).then_some((start, end, due)),
             },
         )?;
+        if let Some(on) = self.on_shift(order.crew_id) {
+            let steps = steps_of(order.id, day.way(stop)?.0, on);
+            let had = self.basis.steps.iter().filter(|s| s.order_id == order.id);
+            if !had
+                .map(|s| s.planned_s)
+                .eq(steps.iter().map(|s| s.planned_s))
+            {
+                order_steps_retime(tx, permit, &steps)?;
+            }
+        }
         if other_tools {
             order_tools_swap(tx, permit, order.id, &tools)?;
         }

@@ -141,10 +141,19 @@ impl Trial {
         notes.any(|note| matches!(note, Note::WindowGone { visit: gone } if gone == visit))
     }
 
-    /// The notes; that a visit's time is over is told with the visit.
+    /// The notes; that a visit's time is over is told with the visit, and a crew that had nothing left to do needs
+    /// no word.
     fn notes_told(&self) -> Vec<NoteTold> {
         let notes = self.notes.iter();
-        let notes = notes.filter(|note| !matches!(note, Note::WindowGone { .. }));
+        let has_work = |crew: &String| {
+            let mut orders = self.basis.orders.iter();
+            orders.any(|order| is_open(order) && crew_key(order.crew_id) == *crew)
+        };
+        let notes = notes.filter(|note| match note {
+            Note::WindowGone { .. } => false,
+            Note::CrewDone { crew } => has_work(crew),
+            _ => true,
+        });
         notes.map(|note| self.note(note)).collect()
     }
 
