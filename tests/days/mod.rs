@@ -2,11 +2,14 @@
 
 mod ahead;
 mod as_it_comes;
+mod by_hand;
 mod care;
 mod grooming;
 mod heat;
 mod planned;
 mod rain;
+mod replan;
+mod replan_pages;
 mod resort;
 mod runs;
 mod week;
