@@ -7,6 +7,7 @@ mod care_book;
 mod clock;
 mod crews;
 mod ground;
+mod hand;
 mod heat;
 mod inputs;
 mod jobs;
@@ -34,7 +35,8 @@ use sha2::{Digest, Sha256};
 pub use again::again;
 pub use care_book::{CareBook, DueTask, due_on_bank, due_on_court};
 pub use clock::DayClock;
-pub use crews::{OnShift, crew_key};
+pub use crews::{OnShift, crew_id_of, crew_key};
+pub use hand::{care_key, loosen};
 pub use inputs::Inputs;
 pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
 pub use night::{CourtNight, LaidRun, Night, night_waterings, parts};
@@ -77,9 +79,26 @@ pub fn build(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> R
     Built::of(Inputs::read(conn, scope, date, now)?)
 }
 
+/// The same for what is left of a day, where everybody may have gone home.
+pub fn build_left(conn: &mut Conn, scope: &Scope, date: NaiveDate, now: Instant) -> Result<Built> {
+    Built::left(Inputs::read(conn, scope, date, now)?)
+}
+
 impl Built {
     /// The day problem of the inputs' date.
     pub fn of(inputs: Inputs) -> Result<Self> {
+        let date = inputs.date;
+        let built = Self::left(inputs)?;
+        if built.crews.is_empty() {
+            return Err(Error::State(format!(
+                "nobody is on shift on {date}: put a crew with people on shift first"
+            )));
+        }
+        Ok(built)
+    }
+
+    /// The same, whether or not anybody is on shift.
+    fn left(inputs: Inputs) -> Result<Self> {
         let date = inputs.date;
         let Work {
             crews,
@@ -88,14 +107,9 @@ impl Built {
             asked,
             ..
         } = Work::of(&inputs);
-        if crews.is_empty() {
-            return Err(Error::State(format!(
-                "nobody is on shift on {date}: put a crew with people on shift first"
-            )));
-        }
 
         let (mut visits, mut entries, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
-        for one in asked {
+        for one in hand::less_dropped(&inputs, asked) {
             match one {
                 Asked::Job(job) => {
                     let (visit, entry) = job.split();
@@ -105,7 +119,8 @@ impl Built {
                 Asked::LeftOut(one) => left_out.push(one),
             }
         }
-        let problem = Problem {
+        hand::pin(&inputs, &mut visits);
+        let mut problem = Problem {
             format: FORMAT.to_owned(),
             date: Some(date.to_string()),
             note: None,
@@ -116,6 +131,7 @@ impl Built {
             crews: crews.iter().map(|on| on.crew.clone()).collect(),
             visits,
         };
+        hand::loosen(&mut problem);
         let problem_text = columns::json(&problem)?;
         let digest = digest(&problem_text, &entries, &left_out)?;
         Ok(Self {

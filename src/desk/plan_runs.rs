@@ -3,6 +3,7 @@
 
 mod numbers;
 mod proposal;
+pub mod rest;
 mod search;
 mod taking;
 
@@ -255,7 +256,8 @@ fn not_issued(tx: &mut Tx<'_>, scope: &Scope, date: NaiveDate) -> Result<()> {
     let in_force = plan_in_force(tx.conn(), scope, date)?;
     if in_force.is_some_and(|plan| plan.state == PlanState::Issued) {
         return Err(Error::State(format!(
-            "{date} is issued: its orders are with the crews, and an issued day is not planned anew"
+            "{date} is issued: its orders are with the crews, and an issued day is not planned anew; \
+             POST days/{date}/replan plans what is left of it and says first what changes"
         )));
     }
     Ok(())

@@ -181,6 +181,15 @@ impl Problem {
         problem
     }
 
+    /// What is wrong and how to mend it, for people: the fields' names left out.
+    pub fn in_words(&self) -> String {
+        if self.faults.is_empty() {
+            return self.detail.clone();
+        }
+        let all: Vec<&str> = self.faults.iter().map(|f| f.detail.as_str()).collect();
+        all.join("; ")
+    }
+
     /// The service cannot answer now.
     pub fn unavailable(detail: &str) -> Self {
         Self::new(Kind::Unavailable, detail)

@@ -97,6 +97,8 @@ words! {
         Finished = "finished",
         /// The crew gives it back not done.
         LeftUndone = "left_undone",
+        /// The plan has another time or other tools for it.
+        Retimed = "retimed",
     }
 }
 

@@ -565,6 +565,50 @@ diesel::table! {
 }
 
 diesel::table! {
+    day_changes (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        visit_key -> Text,
+        kind -> Text,
+        crew_id -> Nullable<BigInt>,
+        start_at -> Nullable<Timestamp>,
+        user_id -> BigInt,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    day_news (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        kind -> Text,
+        crew_id -> Nullable<BigInt>,
+        person_id -> Nullable<BigInt>,
+        from_at -> Timestamp,
+        until_at -> Nullable<Timestamp>,
+        user_id -> BigInt,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    day_replans (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        work_date -> Date,
+        day_plan_id -> BigInt,
+        because -> Text,
+        cost_before_cents -> BigInt,
+        cost_cents -> BigInt,
+        moves -> Text,
+        user_id -> BigInt,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
     unfitted_visits (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -986,6 +1030,7 @@ diesel::joinable!(cost_lines -> materials (material_id));
 diesel::joinable!(cost_lines -> tools (tool_id));
 diesel::joinable!(stop_events -> crews (crew_id));
 diesel::joinable!(stop_events -> users (user_id));
+diesel::joinable!(day_replans -> users (user_id));
 diesel::joinable!(holds -> courts (court_id));
 diesel::joinable!(holds -> work_orders (order_id));
 diesel::joinable!(jobs -> sites (site_id));
@@ -1031,6 +1076,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     weather_readings,
     inspections,
     plan_runs,
+    day_changes,
+    day_news,
+    day_replans,
     stop_events,
     holds,
     day_plans,

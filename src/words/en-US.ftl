@@ -279,6 +279,7 @@ unfitted-waits-for-an-unserved-visit = It comes after other work that does not f
 unfitted-no-time-left = The crews are busy with other work in the time the court is free. One more crew on shift, or a short turnaround elsewhere, makes room.
 unfitted-dearer-than-skipping = Fitting it in would cost more than leaving it for another day.
 unfitted-ground-forbids = The ground does not allow it: water stands, it is soft or frozen, or it is too wet or too dry for this work.
+unfitted-dropped-by-hand = Somebody left it out by hand.
 unfitted-closed = The court is shut for as long as anybody is on shift.
 unfitted-resting = The court rests after other work.
 unfitted-bookings-in-rest = The court would have to rest after it, and people have booked that time. The first day on which it fits is named where there is one in the next two weeks.

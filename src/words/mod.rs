@@ -11,10 +11,11 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 3] = [
+const ENGLISH_TEXTS: [&str; 4] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/calendars.ftl"),
     include_str!("en-US/play.ftl"),
+    include_str!("en-US/replan.ftl"),
 ];
 
 static ENGLISH: LazyLock<FluentBundle<FluentResource>> =

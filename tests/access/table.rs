@@ -104,6 +104,10 @@ pub const TABLE: &[Row] = &[
 
     row("get_sites_days_by_date",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("get_sites_days_by_date_changes",                 [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
+    row("post_sites_days_by_date_changes",                [401,   409,   403,   403,   403,   403,   409,   404,   404], CHANGE),
+    row("post_sites_days_by_date_replan",                 [401,   409,   403,   403,   403,   403,   409,   404,   404], "{}"),
+    row("get_sites_days_by_date_replans",                 [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_days_by_date_due",                     [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("get_sites_look_ahead",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     // Nothing is planned on the date: whoever may issue it hears of that.
@@ -179,6 +183,7 @@ const STANDARD: &str = r#"{ "tasks": [] }"#;
 const TOLD: &str = r#"{ "told": [] }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;
+const CHANGE: &str = r#"{ "visit_key": "none", "kind": "drop" }"#;
 const CALENDAR_FILE: &str = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nEND:VCALENDAR\r\n";
 const CALENDAR: &str = r#"{ "name": "Lessons" }"#;
 const STOP: &str = r#"{ "kind": "lightning" }"#;

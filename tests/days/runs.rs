@@ -92,7 +92,14 @@ on_both_engines! {
                 .get_result(conn)?)
         });
         assert_eq!(usize::try_from(withdrawn).unwrap(), orders(&first).len());
-        assert_eq!(second["waterings"], first["waterings"], "none stands twice");
+        // The searches end by the clock, so that times may differ.
+        let runs = |day: &serde_json::Value| {
+            let all = day["waterings"].as_array().unwrap().iter();
+            let mut all: Vec<String> = all.map(|run| format!("{} {}", run["court_id"], run["kind"])).collect();
+            all.sort();
+            all
+        };
+        assert_eq!(runs(&second), runs(&first), "none stands twice");
     }
 
     async fn of_two_who_take_a_plan_at_once_one_loses(house) {

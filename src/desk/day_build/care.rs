@@ -5,6 +5,7 @@ use trade::care::CareTask;
 
 use super::care_book::{DueTask, due_on_bank, due_on_court};
 use super::clock::minus;
+use super::hand::care_key;
 use super::inputs::Inputs;
 use super::jobs::{Job, LeftOut, Pressing};
 use super::places::Places;
@@ -40,7 +41,7 @@ fn court_task(
 ) -> Asked {
     let row = task.row;
     let at = Place::Court(court.row.id);
-    let key = format!("care:{}:court:{}", row.id, court.row.id);
+    let key = care_key(row.id, court.row.id);
     let told = |why: Withheld| {
         let whole = court.on_shift;
         Asked::LeftOut(LeftOut {

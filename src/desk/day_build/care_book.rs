@@ -9,6 +9,7 @@ use trade::calendar::{day_start, days_of, work_date};
 use trade::care::{CareTask, Due, Record, Rule, due_on, interval_days, spread};
 use trade::grooming::Condition;
 
+use super::hand::{care_key, is_added};
 use super::inputs::Inputs;
 use crate::desk::place::Place;
 use crate::store::care::{
@@ -234,9 +235,17 @@ impl CareBook {
 
 /// The tasks due on a court by themselves, in the site's own order.
 pub fn due_on_court<'a>(inputs: &'a Inputs, court: &CourtRow) -> Vec<DueTask<'a>> {
-    due_at(inputs, DoneAt::Court, Place::Court(court.id), |row| {
+    let mut due = due_at(inputs, DoneAt::Court, Place::Court(court.id), |row| {
         applies(row, court)
-    })
+    });
+    let is_due: Vec<i64> = due.iter().map(|task| task.row.id).collect();
+    let added = inputs.tasks.iter().filter(|row| {
+        row.done_at == DoneAt::Court
+            && !is_due.contains(&row.id)
+            && is_added(inputs, &care_key(row.id, court.id))
+    });
+    due.extend(added.map(|row| DueTask { row, due: Due::Due }));
+    due
 }
 
 /// The tasks due on a bank, in the site's own order.

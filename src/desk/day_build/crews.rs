@@ -25,6 +25,11 @@ pub fn crew_key(id: i64) -> String {
     format!("crew:{id}")
 }
 
+/// The crew that the planner calls so.
+pub fn crew_id_of(key: &str) -> Option<i64> {
+    key.strip_prefix("crew:")?.parse().ok()
+}
+
 /// The crews on shift that have somebody on it, in order of crew. One whose shift ended before
 /// the date began is left out.
 pub fn on_shift(inputs: &Inputs) -> Vec<OnShift> {
@@ -37,13 +42,29 @@ pub fn on_shift(inputs: &Inputs) -> Vec<OnShift> {
 
 fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
     let known = inputs.crews.get(&shift.crew_id)?;
+    let is_away = |person: i64| {
+        inputs
+            .news
+            .iter()
+            .any(|news| news.person_id == Some(person))
+    };
     let of_shift = inputs.hands.iter().filter(|hand| hand.shift_id == shift.id);
+    // Whoever goes home counts as away for what is left of the day, from when it is told.
+    let of_shift = of_shift.filter(|hand| !is_away(hand.person_id));
     let people: Vec<_> = of_shift.collect();
     let clock = &inputs.clock;
     // A shift is worked whole seconds only: it begins on the first and ends on the last full one.
+    let gone = inputs
+        .news
+        .iter()
+        .filter(|news| news.crew_id == Some(shift.crew_id));
+    let gone = gone
+        .map(|news| clock.begins(news.from_at))
+        .min()
+        .unwrap_or(i64::MAX);
     let hours: Span = [
         clock.ends(shift.starts_at).max(0),
-        clock.begins(shift.ends_at),
+        clock.begins(shift.ends_at).min(gone),
     ];
     if people.is_empty() || hours[0] >= hours[1] {
         return None;
@@ -56,7 +77,7 @@ fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
         start_place: SHED,
         end_place: SHED,
         shift: hours,
-        overtime_until: clock.begins(shift.overtime_until).max(hours[1]),
+        overtime_until: clock.begins(shift.overtime_until).min(gone).max(hours[1]),
         cost_per_h: people.iter().filter_map(|hand| hand.cents_per_h).sum(),
         overtime_pct: inputs.standards.overtime_pct,
         kit_limit: known.kit_limit.max(0),

@@ -21,6 +21,8 @@ use crate::desk::settings::Settings;
 use crate::store::care::{CareTaskRow, care_task_list, groomed_last};
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
+use crate::store::day_changes::{ChangeRow, changes_between};
+use crate::store::day_news::{NewsRow, news_between};
 use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
 use crate::store::inspections::inspections_between;
@@ -106,6 +108,10 @@ pub struct Inputs {
     pub heat: Vec<Hour>,
     /// Runs of water of other days' plans that reach into this one.
     pub waterings: Vec<WateringOfPlan>,
+    /// What somebody decided by hand about visits of the date.
+    pub changes: Vec<ChangeRow>,
+    /// Rain, and who went home.
+    pub news: Vec<NewsRow>,
     /// Valves, rules of water, and how dry the courts were found.
     pub water: Water,
     /// The turnarounds of the day before that were not made, by the names of their visits.
@@ -181,6 +187,8 @@ impl Inputs {
         let until = date.min(today);
         let times = records(times_between(conn, scope, until - LEARNED_FROM, until)?);
         let waterings = waterings_reaching(conn, scope, date, from, to)?;
+        let changes = changes_between(conn, scope, first, last)?;
+        let news = news_between(conn, scope, first, last)?;
         let water = Water::read(conn, scope, from, to)?;
         let before: Vec<String> = sessions
             .iter()
@@ -222,6 +230,8 @@ impl Inputs {
             ground,
             times,
             waterings,
+            changes,
+            news,
             water,
             not_made,
         };
@@ -237,6 +247,8 @@ impl Inputs {
         day.clock = self.clock.on(date);
         day.shifts.retain(|shift| shift.work_date == date);
         day.tools.retain(|tool| tool.in_service_from <= date);
+        day.changes.retain(|change| change.work_date == date);
+        day.news.retain(|news| news.work_date == date);
         let (from, to) = day.clock.around();
         day.sessions
             .retain(|session| session.starts_at < to && session.end() > from);

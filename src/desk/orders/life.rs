@@ -12,10 +12,15 @@ pub const LIFE: &[(OrderEvent, &[OrderState], OrderState)] = &[
     (OrderEvent::Started, &[Issued], UnderWay),
     (OrderEvent::Finished, &[Issued, UnderWay], Finished),
     (OrderEvent::LeftUndone, &[Issued, UnderWay], LeftUndone),
+    (OrderEvent::Retimed, &[Issued], Issued),
 ];
 
 /// The state an order is in after `event`; [`Error::State`] where it cannot happen to it now.
 pub fn after(state: OrderState, event: OrderEvent) -> Result<OrderState> {
+    // A new time changes nothing about where an order stands that was not begun.
+    if event == OrderEvent::Retimed && matches!(state, Planned | Issued) {
+        return Ok(state);
+    }
     let row = LIFE.iter().find(|(kind, ..)| *kind == event);
     match row {
         Some((_, from, to)) if from.contains(&state) => Ok(*to),

@@ -31,7 +31,12 @@ pub fn uses(conn: &mut Conn, scope: &Scope, built: &Built) -> Result<Uses> {
 /// Gives each round its numbered tools: of each class the one least used, of equals the first by
 /// number, that no crew holds whose shift overlaps. The plan holds no class more often than there
 /// are tools, so there is one. What a round of the day will use counts for the next.
-pub fn numbers(built: &Built, plan: &Plan, mut uses: Uses) -> Taken {
+pub fn numbers(built: &Built, plan: &Plan, uses: Uses) -> Taken {
+    numbers_held(built, plan, uses, &Taken::new())
+}
+
+/// The same where crews are out already: each keeps the tool it holds, while it is in service.
+pub fn numbers_held(built: &Built, plan: &Plan, mut uses: Uses, held: &Taken) -> Taken {
     let mut rounds: Vec<_> = plan
         .rounds
         .iter()
@@ -46,16 +51,22 @@ pub fn numbers(built: &Built, plan: &Plan, mut uses: Uses) -> Taken {
     let mut taken = Taken::new();
     for (shift, _, round) in rounds {
         for class in &round.kit {
+            let key = (round.crew.clone(), class.clone());
+            let own = held.get(&key);
             let free = of_class(built, class).filter(|tool| {
                 let free = free_from.get(tool).copied().unwrap_or(i64::MIN);
                 free <= shift[0]
             });
+            let in_other_hands = |tool: &i64| held.iter().any(|(of, id)| id == tool && *of != key);
             // The first of the least used: they come by number.
-            let tool = free.min_by_key(|tool| uses.get(tool).copied().unwrap_or(0));
+            let tool = free.min_by_key(|tool| {
+                let used = uses.get(tool).copied().unwrap_or(0);
+                (Some(tool) != own, in_other_hands(tool), used)
+            });
             if let Some(tool) = tool {
                 free_from.insert(tool, shift[1]);
                 *uses.entry(tool).or_default() += uses_of(built, round, class);
-                taken.insert((round.crew.clone(), class.clone()), tool);
+                taken.insert(key, tool);
             }
         }
     }

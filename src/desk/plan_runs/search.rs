@@ -145,7 +145,8 @@ fn threads() -> usize {
     (all / 2).max(1)
 }
 
-fn found(plan: &Plan) -> Result<Found, NoPlan> {
+/// A plan that was judged, as it is kept.
+pub(super) fn found(plan: &Plan) -> Result<Found, NoPlan> {
     Ok(Found {
         text: columns::json(plan).map_err(|e| NoPlan::Failed(e.to_string()))?,
         cost_cents: nearest_cent(plan.cost.total),

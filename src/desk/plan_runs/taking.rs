@@ -133,12 +133,12 @@ pub fn orders_move(
 }
 
 /// A plan on its way into the tables.
-struct Taking<'a> {
-    built: &'a Built,
-    plan: &'a Plan,
-    numbers: Taken,
-    visits: HashMap<&'a str, &'a Visit>,
-    day_plan_id: i64,
+pub(super) struct Taking<'a> {
+    pub built: &'a Built,
+    pub plan: &'a Plan,
+    pub numbers: Taken,
+    pub visits: HashMap<&'a str, &'a Visit>,
+    pub day_plan_id: i64,
 }
 
 impl Taking<'_> {
@@ -154,25 +154,32 @@ impl Taking<'_> {
             for (position, stop) in (1..).zip(&round.stops) {
                 let order_id = self.add_order(tx, scope, round_id, position, stop, on)?;
                 orders.insert(stop.visit.clone(), order_id);
-                let way = self.way(stop)?;
-                steps.extend((1..).zip(&way.0.steps).map(|(position, step)| StepRow {
-                    order_id,
-                    position,
-                    care_task_id: step.care_task_id,
-                    planned_s: step.seconds(on.crew.hands),
-                    done: None,
-                    standard_s: Some(step.standard(on.crew.hands)),
-                    alone_s: Some(step.standard(1)),
-                }));
-                for class in way.1 {
-                    let key = (round.crew.clone(), class.clone());
-                    let tool = self.numbers.get(&key);
-                    tools.push((order_id, *tool.ok_or_else(|| not_of_the_day(class))?));
-                }
+                steps.extend(steps_of(order_id, self.way(stop)?.0, on));
+                let of_order = self.tools(round, stop)?;
+                tools.extend(of_order.into_iter().map(|tool| (order_id, tool)));
             }
         }
         order_parts_add(tx, scope, &steps, &tools)?;
         Ok(orders)
+    }
+
+    /// The numbered tools of a stop.
+    pub fn tools(&self, round: &Round, stop: &Stop) -> Result<Vec<i64>> {
+        let classes = self.way(stop)?.1.iter();
+        classes
+            .map(|class| {
+                let key = (round.crew.clone(), class.clone());
+                let tool = self.numbers.get(&key).copied();
+                tool.ok_or_else(|| not_of_the_day(class))
+            })
+            .collect()
+    }
+
+    /// By when a stop must be done.
+    pub fn due(&self, stop: &Stop) -> Result<i64> {
+        let way = self.entry(&stop.visit)?.ways.get(stop.way);
+        way.map(|(_, due)| *due)
+            .ok_or_else(|| not_of_the_day(&stop.visit))
     }
 
     fn add_round(
@@ -194,7 +201,7 @@ impl Taking<'_> {
         Ok(round_add(tx, scope, &new)?)
     }
 
-    fn add_order(
+    pub fn add_order(
         &self,
         tx: &mut Tx<'_>,
         scope: &Scope,
@@ -235,21 +242,34 @@ impl Taking<'_> {
         scope: &Scope,
         orders: &HashMap<String, i64>,
     ) -> Result<()> {
-        let clock = &self.built.inputs.clock;
         for stop in self.plan.rounds.iter().flat_map(|round| &round.stops) {
-            let entry = self.entry(&stop.visit)?;
-            let court = entry.at.court().filter(|_| entry.rest_s > 0);
-            if let Some((court_id, order_id)) = court.zip(orders.get(&stop.visit).copied()) {
-                let rest = NewRest {
-                    order_id,
-                    court_id,
-                    rest_s: entry.rest_s,
-                    starts_at: clock.instant(stop.end_s),
-                    ends_at: clock.instant(stop.end_s.saturating_add(entry.rest_s)),
-                    reason: entry.title.clone(),
-                };
-                rest_add(tx, scope, &rest)?;
+            if let Some(order_id) = orders.get(&stop.visit) {
+                self.add_rest(tx, scope, *order_id, stop)?;
             }
+        }
+        Ok(())
+    }
+
+    /// The closure after an order's work, where it needs one.
+    pub fn add_rest(
+        &self,
+        tx: &mut Tx<'_>,
+        scope: &Scope,
+        order_id: i64,
+        stop: &Stop,
+    ) -> Result<()> {
+        let clock = &self.built.inputs.clock;
+        let entry = self.entry(&stop.visit)?;
+        if let Some(court_id) = entry.at.court().filter(|_| entry.rest_s > 0) {
+            let rest = NewRest {
+                order_id,
+                court_id,
+                rest_s: entry.rest_s,
+                starts_at: clock.instant(stop.end_s),
+                ends_at: clock.instant(stop.end_s.saturating_add(entry.rest_s)),
+                reason: entry.title.clone(),
+            };
+            rest_add(tx, scope, &rest)?;
         }
         Ok(())
     }
@@ -260,7 +280,7 @@ impl Taking<'_> {
     }
 
     /// The way of a stop as an order, and the tool classes it takes.
-    fn way(&self, stop: &Stop) -> Result<(&JobWay, &Vec<String>)> {
+    pub fn way(&self, stop: &Stop) -> Result<(&JobWay, &Vec<String>)> {
         let entry = self.entry(&stop.visit)?;
         let order = entry.ways.get(stop.way);
         let visit = self.visits.get(stop.visit.as_str());
@@ -272,7 +292,7 @@ impl Taking<'_> {
     }
 
     /// The soaks, each linked to the order it follows.
-    fn soaks(&self, orders: &HashMap<String, i64>) -> Vec<NewWatering> {
+    pub fn soaks(&self, orders: &HashMap<String, i64>) -> Vec<NewWatering> {
         let clock = &self.built.inputs.clock;
         let soaks = self.plan.watering.iter();
         soaks
@@ -295,7 +315,7 @@ impl Taking<'_> {
     }
 
     /// What the planner left out, and what could not be put to it.
-    fn unfitted(&self) -> Vec<NewUnfitted> {
+    pub fn unfitted(&self) -> Vec<NewUnfitted> {
         let unserved = self.plan.unserved.iter().filter_map(|left| {
             let entry = self.built.table.get(&left.visit)?;
             let hours = (entry.opens, entry.closes);
@@ -347,7 +367,7 @@ impl Taking<'_> {
 
     /// The water laid after the day: soaks over several courts, and the night's cycles; and what each court gets and
     /// stays short of.
-    fn night(
+    pub fn night(
         &self,
         laid: &Night,
         waterings: &mut Vec<NewWatering>,
@@ -394,7 +414,7 @@ impl Taking<'_> {
     }
 
     /// What each court gets in the night, why, and what it stays short of.
-    fn needs(&self, laid: &Night) -> Result<Vec<NewNeed>> {
+    pub fn needs(&self, laid: &Night) -> Result<Vec<NewNeed>> {
         let all = laid.courts.iter();
         all.map(|night| {
             let why = serde_json::to_value(&night.need.scaled.why);
@@ -412,6 +432,22 @@ impl Taking<'_> {
         })
         .collect()
     }
+}
+
+/// The steps of an order.
+pub(super) fn steps_of(order_id: i64, way: &JobWay, on: &OnShift) -> Vec<StepRow> {
+    (1..)
+        .zip(&way.steps)
+        .map(|(position, step)| StepRow {
+            order_id,
+            position,
+            care_task_id: step.care_task_id,
+            planned_s: step.seconds(on.crew.hands),
+            done: None,
+            standard_s: Some(step.standard(on.crew.hands)),
+            alone_s: Some(step.standard(1)),
+        })
+        .collect()
 }
 
 /// The plan names something the day does not have: it was not made from this day problem.

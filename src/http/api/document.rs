@@ -31,6 +31,7 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::stores::Doc),
         (path = "/api/v1", api = super::plan_runs::Doc),
         (path = "/api/v1", api = super::days::Doc),
+        (path = "/api/v1", api = super::day_changes::Doc),
         (path = "/api/v1", api = super::look_ahead::Doc),
         (path = "/api/v1", api = super::orders::Doc),
         (path = "/api/v1", api = super::stops::Doc),

@@ -6,6 +6,7 @@ pub mod care;
 pub mod cost;
 pub mod courts;
 pub mod crews;
+pub mod day_changes;
 pub mod days;
 pub mod document;
 pub mod holds;
@@ -47,6 +48,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(stores::routes)
         .configure(plan_runs::routes)
         .configure(days::routes)
+        .configure(day_changes::routes)
         .configure(look_ahead::routes)
         .configure(orders::routes)
         .configure(stops::routes)

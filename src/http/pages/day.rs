@@ -2,7 +2,7 @@
 
 mod decide;
 mod deeds;
-mod order;
+pub mod order;
 mod plan;
 mod round;
 mod strip;
@@ -13,16 +13,18 @@ mod water;
 use actix_web::{HttpResponse, web};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use maud::{Markup, html};
+use trade::calendar::work_date;
 
 use super::parts::frame::Frame;
 use super::parts::{court, shown};
 use super::session::PageUser;
-use super::{answer, date_of, home, see_other};
+use super::{answer, date_of, home, replan, see_other};
 use crate::desk::Permit;
 use crate::desk::access::{EditCalendars, IssueDay, PlanDay, SeeDay, SeeSite};
 use crate::desk::calendars::changes::changes_of_date;
 use crate::desk::crews::crews_of_mine;
 use crate::desk::days::{DayView, day_read};
+use crate::desk::plan_runs::rest::{ReplanView, replan_list};
 use crate::desk::plan_runs::run_list;
 use crate::desk::sites::site_read;
 use crate::http::problem::Problem;
@@ -68,6 +70,7 @@ async fn read(
             now,
             may_issue,
             may_plan: may_plan.is_some(),
+            replans: replan_list(o, &permit, date, None, Page::ALL)?.items,
             last_run: match &may_plan {
                 Some(permit) => run_list(o, permit, date, Page::ALL)?.items.pop(),
                 None => None,
@@ -93,6 +96,8 @@ struct Seen {
     now: DateTime<Utc>,
     may_issue: bool,
     may_plan: bool,
+    /// What changed in the plan since it was made.
+    replans: Vec<ReplanView>,
     /// The last search for a plan of the day, where the user may plan.
     last_run: Option<RunRow>,
     /// How many changes of this date calendars ask for, where the user may take or leave them.
@@ -104,6 +109,8 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
     let show = shown(site);
     let date = date_long(day.date);
     let title = say_with("day-title", &[("date", date.as_str().into())]);
+    let is_over = day.date < work_date(show.zone, seen.now);
+    let change = (seen.may_plan && !is_over).then(|| replan::address(site.id, day.date));
     let content = html! {
         (court::drawings())
         div.day-head {
@@ -120,6 +127,10 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
         @if let Some(in_force) = &day.plan {
             (plan::state(&show, in_force, day))
             (deeds::list(site, &show, day, seen))
+            @if let Some(change) = &change {
+                p.deeds { a.button href=(change) { (say("deed-happened")) } }
+            }
+            (replan::changed(&show, &seen.replans))
             @if day.rounds.is_empty() {
                 p.note { (say("day-no-rounds")) }
             }
@@ -129,7 +140,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
             }
             div.rounds {
                 @for one in &day.rounds {
-                    (round::card(&show, site, &date, one, seen.mine.contains(&one.crew_id)))
+                    (round::card(&show, (site, &date), one, seen.mine.contains(&one.crew_id), change.as_deref()))
                 }
             }
             div.below {

@@ -15,6 +15,7 @@ pub mod home;
 pub mod parts;
 pub mod plan_run;
 pub mod play;
+pub mod replan;
 pub mod session;
 pub mod sign_in;
 pub mod stops;
@@ -39,6 +40,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(calendars::site_routes)
         .configure(plan_run::site_routes)
         .configure(play::site_routes)
+        .configure(replan::site_routes)
         .configure(stops::site_routes)
         .configure(water::site_routes)
         .default_service(web::to(nowhere));

@@ -13,7 +13,7 @@ use trade::units::{Grams, Millilitres, Seconds};
 
 /// An order of a round's list. One that is given back takes little room, so that what is next
 /// stands near: how it came out, and which steps were not done.
-pub fn item(show: &Shown, view: &OrderView) -> Markup {
+pub fn item(show: &Shown, view: &OrderView, change: Option<&str>) -> Markup {
     let order = &view.order;
     let state = key_part(order.state.as_str());
     html! {
@@ -41,6 +41,11 @@ pub fn item(show: &Shown, view: &OrderView) -> Markup {
                 }
                 (steps(&view.steps))
             }
+            @if let Some(address) = change.filter(|_| order.state != OrderState::UnderWay && is_open(order)) {
+                a.inline.change href={ (address) "?order=" (order.id) } aria-label={
+                    (say("deed-change-order")) ": " (view.place) ", " (what(view))
+                } { (say("deed-change-order")) }
+            }
         }
     }
 }
@@ -59,7 +64,7 @@ pub const fn is_open(order: &OrderRow) -> bool {
 }
 
 /// What is done: the kind of turnaround, or the care task by the site's own name.
-fn what(view: &OrderView) -> String {
+pub fn what(view: &OrderView) -> String {
     match view.order.kind {
         OrderKind::FullTurnaround => say("order-full-turnaround"),
         OrderKind::ShortTurnaround => say("order-short-turnaround"),

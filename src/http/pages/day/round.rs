@@ -18,7 +18,14 @@ pub fn anchor(round: &RoundView) -> String {
 }
 
 /// The card of a round; the reader's own says so.
-pub fn card(show: &Shown, site: &SiteRow, date: &str, round: &RoundView, is_mine: bool) -> Markup {
+/// `change` is where a visit is changed, for whoever may.
+pub fn card(
+    show: &Shown,
+    (site, date): (&SiteRow, &str),
+    round: &RoundView,
+    is_mine: bool,
+    change: Option<&str>,
+) -> Markup {
     let hours = say_with(
         "round-hours",
         &[
@@ -52,7 +59,7 @@ pub fn card(show: &Shown, site: &SiteRow, date: &str, round: &RoundView, is_mine
             (warning(round))
             ol.orders aria-label=(say_with("round-orders", &[("crew", round.crew.as_str().into())])) {
                 @for one in &round.orders {
-                    (order::item(show, one))
+                    (order::item(show, one, change))
                 }
             }
             (cautions(round))

@@ -178,6 +178,7 @@ fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
         may_issue: is_manager,
         may_plan: is_manager,
         last_run: None,
+        replans: Vec::new(),
     };
     page(site, day, &seen).into_string()
 }

@@ -1,0 +1,3 @@
+DROP TABLE day_replans;
+DROP TABLE day_news;
+DROP TABLE day_changes;
