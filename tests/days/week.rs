@@ -290,7 +290,7 @@ async fn evening(yard: &Yard, client: &Client, day: usize) {
                 "net_and_strap",
                 &[(2, date), (3, date), (4, date)],
             )
-            .await
+            .await;
         }
         _ => {}
     }
