@@ -5,9 +5,9 @@ use diesel::prelude::*;
 use serde::Serialize;
 
 use super::columns::words;
-use super::db::Conn;
+use super::db::{Conn, Tx};
 use super::schema::{banks, courts};
-use super::{Page, Paged, Result, Scope};
+use super::{Error, Page, Paged, Result, Scope};
 
 words! {
     /// How a court gets its water.
@@ -91,6 +91,56 @@ pub struct CourtRow {
     pub y_mm: i64,
     /// Version.
     pub version: i64,
+}
+
+/// What of a court may be changed.
+#[derive(Clone, Debug, AsChangeset)]
+#[diesel(table_name = courts)]
+pub struct CourtSet {
+    /// Name or number.
+    pub name: String,
+    /// Length of the surface with its run-offs, mm.
+    pub length_mm: i64,
+    /// Width of the surface with its run-offs, mm.
+    pub width_mm: i64,
+    /// How it gets its water.
+    pub watering: Watering,
+    /// What its lines are.
+    pub lines: Lines,
+    /// When it was last resurfaced.
+    pub resurfaced_on: Option<NaiveDate>,
+    /// Flow of its sprinklers, ml/s.
+    pub sprinkler_flow_mlps: i64,
+    /// Length of a full soak, s.
+    pub soak_s: i64,
+    /// Spaced cycles of water a night.
+    pub night_cycles: i64,
+    /// Length of one of them, s.
+    pub night_cycle_s: i64,
+}
+
+/// Changes a court that still has `version`; else [`Error::Stale`].
+pub fn court_edit(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    id: i64,
+    version: i64,
+    set: &CourtSet,
+) -> Result<()> {
+    let rows = diesel::update(
+        courts::table.filter(
+            courts::site_id
+                .eq(scope.site_id())
+                .and(courts::id.eq(id))
+                .and(courts::version.eq(version)),
+        ),
+    )
+    .set((set, courts::version.eq(courts::version + 1)))
+    .execute(tx.conn())?;
+    if rows == 0 {
+        return Err(Error::Stale);
+    }
+    Ok(())
 }
 
 /// The site's banks.

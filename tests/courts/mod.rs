@@ -1,4 +1,5 @@
 //! The courts as they are, and the weather over them.
 
+mod edited;
 mod inspected;
 mod weather;
