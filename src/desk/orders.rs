@@ -19,6 +19,7 @@ use super::error::Named;
 use super::{Office, Result};
 use crate::store::orders::{self, OrderFilter, OrderRow, StepOfOrder};
 use crate::store::stores::{MaterialRow, MaterialUnit, material_list};
+use crate::store::treatments::{self, TreatmentRow};
 use crate::store::{self, Conn, Page, Paged, Scope};
 
 /// A work order with what a crew needs to do it.
@@ -186,6 +187,17 @@ pub fn order_list(
         let items = order_views(conn, permit, items)?;
         Ok(Paged { items, next })
     })?)
+}
+
+/// The chemicals that were put on the site's courts.
+pub fn treatment_list(
+    office: &Office,
+    permit: &Permit<SeeOrders>,
+    page: Page,
+) -> Result<Paged<TreatmentRow>> {
+    Ok(office
+        .db
+        .read(|conn| treatments::treatment_list(conn, permit, page))?)
 }
 
 /// One order.

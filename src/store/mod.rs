@@ -42,6 +42,7 @@ pub mod stores;
 pub mod times;
 pub mod tools;
 pub mod tournaments;
+pub mod treatments;
 pub mod users;
 pub mod water;
 pub mod weather;

@@ -57,6 +57,7 @@ pub const TABLE: &[Row] = &[
     row("post_sites_calendar_changes_by_change_id_accept", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
     row("post_sites_calendar_changes_by_change_id_refuse", [401,  404,   403,   403,   403,   403,   404,   404,   404], ""),
     row("patch_sites_courts_by_court_id",                 [401,   200,   403,   403,   403,   403,   200,   404,   404], COURT),
+    row("get_sites_treatments",                           [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_play_sessions",                        [401,   200,   200,   200,   403,   200,   200,   404,   404], ""),
     // On no court at all, so that nothing is added here. The first session is called off by whoever comes first, and
     // then neither over nor called off again.

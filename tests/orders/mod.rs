@@ -4,3 +4,4 @@ mod closing;
 mod refused;
 mod seen;
 mod together;
+mod treatments;

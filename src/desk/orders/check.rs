@@ -1,6 +1,7 @@
 //! Whether what a crew tells of an order can be so. Every fault is named, not only the first.
 
 mod people;
+mod treatments;
 
 use chrono::{DateTime, TimeDelta, Utc};
 use trade::calendar::day_start;

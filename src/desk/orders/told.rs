@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use crate::store::Instant;
 use crate::store::orders::{Fit, UndoneReason};
+use crate::store::treatments::AmountUnit;
 
 /// A crew starts an order.
 #[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
@@ -34,6 +35,9 @@ pub struct FinishOrder {
     /// What was measured.
     #[serde(default)]
     pub readings: Vec<ReadingTold>,
+    /// Chemicals that were put on; needed where a step that takes one was done.
+    #[serde(default)]
+    pub treatments: Vec<TreatmentTold>,
     /// Anything else, at most 2,000 characters.
     pub note: Option<String>,
 }
@@ -64,6 +68,9 @@ pub struct LeaveUndone {
     /// What was measured.
     #[serde(default)]
     pub readings: Vec<ReadingTold>,
+    /// Chemicals that were put on; needed where a step that takes one was done.
+    #[serde(default)]
+    pub treatments: Vec<TreatmentTold>,
 }
 
 /// What the crew that closes a court says of it.
@@ -125,4 +132,26 @@ pub struct ReadingTold {
     /// Its length, µm.
     #[schema(minimum = 0)]
     pub length_um: i64,
+}
+
+/// A chemical that was put on, as its label and the day say.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TreatmentTold {
+    /// Who put it on: one of the people of the order.
+    pub person_id: i64,
+    /// The product, 1 to 120 characters.
+    pub product: String,
+    /// Its lot, 1 to 120 characters.
+    pub lot: String,
+    /// How much.
+    #[schema(minimum = 1, maximum = 1_000_000_000)]
+    pub amount: i64,
+    /// What the amount is counted in.
+    pub unit: AmountUnit,
+    /// Where on the court, 1 to 200 characters.
+    pub place: String,
+    /// The wind, mm/s.
+    #[schema(minimum = 0, maximum = 120_000)]
+    pub wind_mmps: i64,
 }

@@ -16,6 +16,7 @@ use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::orders::{self, Fit, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
 use crate::store::rests::{rest_move, rest_of};
+use crate::store::treatments::{NewTreatment, treatment_add};
 use crate::store::{Instant, Scope, Tx, columns};
 
 /// Starts an order. Sent again under the same key, it gives the first answer.
@@ -87,6 +88,7 @@ pub fn order_finish(
             readings: check.readings(&told.readings)?,
             note: check.note(told.note.as_deref(), None),
         };
+        let treatments = check.treatments(&told.treatments, &told.steps_done, &told.people)?;
         check.end()?;
         match (told.fit.is, &told.fit.reason) {
             (Fit::Yes, _) => not_held(tx.conn(), permit, order)?,
@@ -96,8 +98,22 @@ pub fn order_finish(
             _ => {}
         }
         book_closing(tx, permit, &rates, &closing)?;
+        put_on(tx, permit, id, closing.at, &treatments)?;
         rest_from(tx, permit, id, closing.at)
     })
+}
+
+fn put_on(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    order: i64,
+    at: Instant,
+    all: &[NewTreatment],
+) -> Result<()> {
+    for one in all {
+        treatment_add(tx, scope, order, at, one)?;
+    }
+    Ok(())
 }
 
 /// The court rests from when the work really ended.
@@ -141,9 +157,10 @@ pub fn order_leave_undone(
             readings: check.readings(&told.readings)?,
             note: check.note(told.note.as_deref(), needed),
         };
+        let treatments = check.treatments(&told.treatments, &told.steps_done, &told.people)?;
         check.end()?;
         book_closing(tx, permit, &rates, &closing)?;
-        Ok(())
+        put_on(tx, permit, id, closing.at, &treatments)
     })
 }
 

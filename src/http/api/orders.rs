@@ -13,13 +13,15 @@ use crate::http::read::{Body, ClientKey, Day, Id, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 use crate::store::orders::{OrderFilter, OrderState};
+use crate::store::treatments::TreatmentRow;
 
 #[derive(OpenApi)]
-#[openapi(paths(list, read, start, finish, leave_undone))]
+#[openapi(paths(list, read, start, finish, leave_undone, treatments))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/orders", "GET").route(web::get().to(list)))
+        .service(at("/treatments", "GET").route(web::get().to(treatments)))
         .service(at("/orders/{order_id}", "GET").route(web::get().to(read)))
         .service(at("/orders/{order_id}/start", "POST").route(web::post().to(start)))
         .service(at("/orders/{order_id}/finish", "POST").route(web::post().to(finish)))
@@ -154,4 +156,18 @@ async fn leave_undone(
     })
     .await?;
     Ok(answer::versioned(&view, view.order.version))
+}
+
+/// The chemicals that were put on the site's courts: product, lot, amount, place, wind and who.
+#[utoipa::path(get, path = "/sites/{site_id}/treatments", tag = "orders",
+    params(("site_id" = i64, Path), ListQuery), responses((status = 200, body = List<TreatmentRow>)))]
+async fn treatments(
+    office: State,
+    permit: Permit<SeeOrders>,
+    req: HttpRequest,
+    listing: Listing,
+) -> Result<HttpResponse, Problem> {
+    let page = listing.page;
+    let rows = at_the_desk(&office, move |o| orders::treatment_list(o, &permit, page)).await?;
+    Ok(answer::list(&req, rows))
 }

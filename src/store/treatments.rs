@@ -1,0 +1,130 @@
+//! Chemicals put on courts: append-only, for whoever asks later what was used, where and by whom.
+
+use chrono::NaiveDate;
+use diesel::prelude::*;
+use serde::Serialize;
+
+use super::columns::words;
+use super::db::{Conn, Tx};
+use super::schema::{skill_dates, treatments};
+use super::{Instant, Page, Paged, Result, Scope};
+
+words! {
+    /// What an amount is counted in.
+    AmountUnit {
+        /// Grams.
+        Gram = "gram",
+        /// Millilitres.
+        Millilitre = "millilitre",
+    }
+}
+
+/// A chemical that was put on.
+#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[diesel(table_name = treatments)]
+#[schema(as = Treatment)]
+pub struct TreatmentRow {
+    /// Id.
+    pub id: i64,
+    /// The work order it was part of.
+    pub order_id: i64,
+    /// Who put it on.
+    pub person_id: i64,
+    /// The product, as its label says.
+    pub product: String,
+    /// Its lot.
+    pub lot: String,
+    /// How much.
+    pub amount: i64,
+    /// What the amount is counted in.
+    pub unit: AmountUnit,
+    /// Where on the court.
+    pub place: String,
+    /// The wind, mm/s.
+    pub wind_mmps: i64,
+    /// When.
+    pub applied_at: Instant,
+    /// When it was told.
+    pub booked_at: Instant,
+}
+
+/// A chemical that was put on, to be noted.
+#[derive(Clone, Debug)]
+pub struct NewTreatment {
+    /// Who put it on.
+    pub person_id: i64,
+    /// The product, as its label says.
+    pub product: String,
+    /// Its lot.
+    pub lot: String,
+    /// How much.
+    pub amount: i64,
+    /// What the amount is counted in.
+    pub unit: AmountUnit,
+    /// Where on the court.
+    pub place: String,
+    /// The wind, mm/s.
+    pub wind_mmps: i64,
+}
+
+/// Notes what was put on with an order.
+pub fn treatment_add(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    order_id: i64,
+    at: Instant,
+    new: &NewTreatment,
+) -> Result<()> {
+    let (seq, now) = (tx.next_seq(), tx.now());
+    diesel::insert_into(treatments::table)
+        .values((
+            treatments::site_id.eq(scope.site_id()),
+            treatments::seq.eq(seq),
+            treatments::order_id.eq(order_id),
+            treatments::person_id.eq(new.person_id),
+            treatments::product.eq(&new.product),
+            treatments::lot.eq(&new.lot),
+            treatments::amount.eq(new.amount),
+            treatments::unit.eq(new.unit),
+            treatments::place.eq(&new.place),
+            treatments::wind_mmps.eq(new.wind_mmps),
+            treatments::applied_at.eq(at),
+            treatments::booked_at.eq(now),
+        ))
+        .execute(tx.conn())?;
+    Ok(())
+}
+
+/// What was put on the site's courts.
+pub fn treatment_list(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Paged<TreatmentRow>> {
+    let rows = treatments::table
+        .filter(
+            treatments::site_id
+                .eq(scope.site_id())
+                .and(treatments::id.gt(page.after)),
+        )
+        .order(treatments::id)
+        .limit(page.fetch())
+        .select(TreatmentRow::as_select())
+        .load(conn)?;
+    Ok(page.of(rows, |one| one.id))
+}
+
+/// Until when a person's skill is in date; none where the site keeps no date of it.
+pub fn skill_until(
+    conn: &mut Conn,
+    scope: &Scope,
+    person_id: i64,
+    skill: &str,
+) -> Result<Option<NaiveDate>> {
+    Ok(skill_dates::table
+        .filter(
+            skill_dates::site_id
+                .eq(scope.site_id())
+                .and(skill_dates::person_id.eq(person_id))
+                .and(skill_dates::skill.eq(skill)),
+        )
+        .select(skill_dates::valid_until)
+        .first(conn)
+        .optional()?)
+}
