@@ -157,7 +157,7 @@ fn day() -> DayView {
         unfitted: vec![UnfittedView {
             place: "Court 9".into(),
             title: "Rolling".into(),
-            reason: "standing_water".into(),
+            reason: "too_wet".into(),
             opens_at: at(6, 0),
             closes_at: at(8, 0),
             until_at: None,

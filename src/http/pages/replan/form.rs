@@ -145,6 +145,7 @@ mod tests {
             panic!("one change");
         };
         assert_eq!(pin.crew_id, Some(7));
-        assert_eq!(pin.start_at.unwrap().to_string(), "2031-06-10T11:30:00Z");
+        let start = pin.start_at.unwrap().utc();
+        assert_eq!(start.to_rfc3339(), "2031-06-10T11:30:00+00:00");
     }
 }
