@@ -138,6 +138,9 @@ async fn page(
         @if show.clocks_change(date) {
             p.note { (say("day-clocks-change")) }
         }
+        @if day.may_edit {
+            nav.jump { a.button href="#forms" { (say("play-to-forms")) } }
+        }
         (courts(&show, &day))
         @if day.may_edit {
             (forms::all(&day))

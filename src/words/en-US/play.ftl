@@ -18,6 +18,7 @@ play-short-ok = Short turnaround will do, even after a short one
 play-players-brush = Players brush and sweep; we look over
 play-tell-over = Play is over
 play-call-off = Call off
+play-to-forms = Add play, shut courts, tournament
 play-add = Add play
 play-add-do = Add
 play-shut-courts = Shut courts

@@ -11,7 +11,7 @@ use crate::words::say;
 /// All forms, each closed until somebody wants it.
 pub fn all(day: &Day) -> Markup {
     html! {
-        div.play-forms {
+        div.play-forms #forms {
             details.stops {
                 summary { (say("play-add")) }
                 (add(day))
