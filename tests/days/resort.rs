@@ -18,7 +18,7 @@ fn permit(house: &House) -> Permit<PlanDay> {
     permit_at(house, house.set_up.site_id)
 }
 
-fn permit_at(house: &House, site: i64) -> Permit<PlanDay> {
+pub fn permit_at(house: &House, site: i64) -> Permit<PlanDay> {
     let accounts = &house.set_up.accounts;
     let manager = accounts.iter().find(|a| a.role == Role::Manager).unwrap();
     let user = db(house, |conn| {

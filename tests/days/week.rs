@@ -5,11 +5,15 @@
 
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
+use roundhand::desk::plan_runs::{Limit, plan_day};
+use roundhand::mail::Settings;
 use roundhand::store::schema::{care_tasks, courts};
 use serde_json::{Value, json};
 
+use super::resort::permit_at;
 use super::yard::{THREE, Yard, db, instant, local};
-use crate::support::{Client, House, on_both_engines};
+use crate::planner::referee::{accepts, shared};
+use crate::support::{Client, Engine, House, on_both_engines};
 
 const WEEK: [&str; 7] = [
     "2031-10-27",
@@ -328,5 +332,42 @@ on_both_engines! {
             }
             evening(&yard, &client, day).await;
         }
+    }
+}
+
+/// The office of the day plans it with what was told until then, and the referee of the day problem's contract takes
+/// the plan.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_referee_accepts_each_day_of_the_written_week() {
+    let Some(planning) = shared("planning") else {
+        return;
+    };
+    let house = House::open(Engine::Sqlite).expect("SQLite is always at hand");
+    let yard = db_lay(&house);
+    let folder = tempfile::tempdir().unwrap();
+    for (day, date) in WEEK.iter().enumerate() {
+        let now = walked(date);
+        let open = house.on_day(now);
+        let client = house.manager_at(&open.base).await;
+        morning(&yard, &client, day).await;
+        let office = house.another_office(
+            Settings::new(None, None, Some("https://courts.example.org")).unwrap(),
+            now,
+        );
+        let permit = permit_at(&house, yard.site);
+        let planned = plan_day(
+            &office,
+            &permit,
+            date.parse().unwrap(),
+            1,
+            &Limit::Steps(200),
+        )
+        .unwrap();
+        let problem = folder.path().join(format!("{date}.problem.json"));
+        let plan = folder.path().join(format!("{date}.plan.json"));
+        std::fs::write(&problem, &planned.problem_text).unwrap();
+        std::fs::write(&plan, &planned.plan_text).unwrap();
+        accepts(&planning, &problem, &plan);
+        evening(&yard, &client, day).await;
     }
 }

@@ -142,6 +142,17 @@ on_both_engines! {
         assert_eq!(court("Court 2")["permille"], 1_000, "an evening is no morning");
     }
 
+    // Common practice, no source: as the condition told, so the look of whoever walks the courts in the morning.
+    async fn who_finds_a_court_dry_on_the_opening_walk_gets_it_more_water(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        let path = yard.path(&format!("/courts/{}/inspections", yard.courts[0]));
+        let look = json!({ "seen_at": local(DAY, "04:50"), "moisture": "dry" });
+        manager.post(&path, &look).await.expect(201);
+        let dry = need(&yard, &manager).await;
+        assert_eq!(dry["permille"], 1_100, "{dry}");
+    }
+
     // FAO Irrigation and Drainage Paper 56: the air draws more on a hot day; that rain takes from the run is common
     // practice, no source.
     async fn a_hot_day_asks_for_more_water_than_the_season_and_rain_for_less(house) {

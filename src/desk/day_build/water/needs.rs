@@ -1,14 +1,17 @@
 //! How much of its ordinary run a court gets, and why.
 
-use chrono::{NaiveDate, NaiveTime, Timelike};
+use chrono::{NaiveDate, Timelike};
 use trade::calendar::work_date;
+use trade::care::Moisture;
 use trade::grooming::Condition;
 use trade::units::Seconds;
 use trade::watering::{Asked, Finding, Found, Limits, MoistureRule, Scaled, run_of, scale};
 
 use crate::desk::day_build::Inputs;
 use crate::desk::settings::known;
+use crate::store::Instant;
 use crate::store::courts::CourtRow;
+use crate::store::inspections::InspectionRow;
 
 /// What a court gets of its ordinary run.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -63,22 +66,22 @@ fn need(inputs: &Inputs, court: &CourtRow, base_s: i64) -> Need {
     }
 }
 
-/// How a court was found on the mornings up to the date, the last finding of each.
+/// How a court was found on the mornings up to the date, the last finding of each: by what was told of its condition,
+/// and by whoever looked it over.
 fn mornings(inputs: &Inputs, court: i64) -> Vec<Finding> {
     let zone = inputs.clock.zone();
-    let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
+    let told = inputs.water.findings.iter().filter(|f| f.court_id == court);
+    let told = told.map(|told| (told.at, found_by_word(told.condition.0)));
+    let looks = inputs.ground.looks.iter().filter(|l| l.court_id == court);
+    let looks = looks.filter_map(|look| Some((look.seen_at, found_by_look(look)?)));
+    let mut all: Vec<(Instant, Found)> = told.chain(looks).collect();
+    all.sort_by_key(|(at, _)| *at);
     let mut last: Vec<(NaiveDate, Found)> = Vec::new();
-    for seen in inputs.water.findings.iter().filter(|f| f.court_id == court) {
-        let local = seen.at.utc().with_timezone(&zone);
-        if local.num_seconds_from_midnight() >= noon.num_seconds_from_midnight() {
+    for (at, found) in all {
+        if at.utc().with_timezone(&zone).hour() >= NOON {
             continue;
         }
-        let found = match seen.condition.0 {
-            Condition::Powdery => Found::Dry,
-            Condition::Soaked => Found::Wet,
-            _ => Found::Damp,
-        };
-        let date = work_date(zone, seen.at.utc());
+        let date = work_date(zone, at.utc());
         last.retain(|(known, _)| *known != date);
         last.push((date, found));
     }
@@ -88,4 +91,27 @@ fn mornings(inputs: &Inputs, court: i64) -> Vec<Finding> {
             found,
         })
         .collect()
+}
+
+/// The hour with which a morning ends.
+const NOON: u32 = 12;
+
+const fn found_by_word(condition: Condition) -> Found {
+    match condition {
+        Condition::Powdery => Found::Dry,
+        Condition::Soaked => Found::Wet,
+        _ => Found::Damp,
+    }
+}
+
+/// None where the look tells nothing of water.
+fn found_by_look(look: &InspectionRow) -> Option<Found> {
+    if look.standing_water == Some(true) {
+        return Some(Found::Wet);
+    }
+    Some(match look.moisture.as_ref()?.0 {
+        Moisture::Dry => Found::Dry,
+        Moisture::Damp => Found::Damp,
+        Moisture::Wet => Found::Wet,
+    })
 }
