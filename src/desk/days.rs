@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::access::{IssueDay, Permit, SeeDay};
+use super::inspections::{DrainingView, draining_now};
 use super::once::Once;
 use super::orders::{OrderView, order_views};
 use super::plan_runs::{nearest_cent, orders_move};
@@ -39,6 +40,8 @@ pub struct DayView {
     /// What keeps courts shut and people in now.
     #[serde(flatten)]
     pub standing: Standing,
+    /// The courts that drain after rain now.
+    pub draining: Vec<DrainingView>,
     /// Tools whose brush is at its limit: those that groom stay in the shed.
     pub tools_aside: Vec<ToolAside>,
 }
@@ -149,14 +152,22 @@ impl From<PlanRow> for PlanView {
 
 /// A site's date as it is planned, in a fixed number of queries.
 pub fn day_read(office: &Office, permit: &Permit<SeeDay>, date: NaiveDate) -> Result<DayView> {
-    Ok(office.db.read(|conn| day_view(conn, permit, date))?)
+    let now = office.now();
+    Ok(office.db.read(|conn| day_view(conn, permit, date, now))?)
 }
 
-fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<DayView> {
+fn day_view(
+    conn: &mut Conn,
+    scope: &Scope,
+    date: NaiveDate,
+    now: Instant,
+) -> store::Result<DayView> {
     let standing = standing(conn, scope)?;
+    let draining = draining_now(conn, scope, now)?;
     let tools_aside = tools_aside(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
+            draining,
             tools_aside,
             date,
             plan: None,
@@ -171,6 +182,7 @@ fn day_view(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> store::Result<Da
     Ok(DayView {
         date,
         standing,
+        draining,
         rounds: round_views(conn, scope, plan.id)?,
         tools_aside,
         plan: Some(PlanView {

@@ -576,4 +576,5 @@ decide-left-out = { $count ->
     [one] One piece of work is left out: it would have to be done by { $time }
    *[other] { $count } pieces of work are left out: the first would have to be done by { $time }
 }
+decide-draining = Rain: { $courts }. Expected fit from { $time } by their own record of draining; look before anybody plays.
 decide-issue = The plan waits: no crew has its orders until you hand them out

@@ -2,10 +2,11 @@
 
 use chrono::TimeDelta;
 use reqwest::Method;
-use roundhand::store::Instant;
+use roundhand::store::{Instant, Role};
 use serde_json::{Value, json};
 
 use super::yard::{DAY, Yard, instant, local, orders};
+use crate::pages::visitor::Visitor;
 use crate::support::{Client, on_both_engines};
 
 /// Rain of 6 mm, read off at this time of the day.
@@ -80,6 +81,12 @@ on_both_engines! {
         assert_eq!(instant(&fit(slow)), local(DAY, "08:30"));
         assert_eq!(instant(&fit(usual)), local(DAY, "06:30"));
         assert!(fit(seen_dry).is_null(), "somebody saw that it has drained: {conditions}");
+        let visitor = Visitor::signed_in(house, Role::Manager).await;
+        let page = visitor.get(&format!("/sites/{}/days/{DAY}", yard.site)).await;
+        let page = page.page(200);
+        for line in ["Rain: Court 2, Court 4. Expected fit from 06:30", "Rain: Court 1. Expected fit from 08:30"] {
+            assert!(page.contains(line), "{line}: {page}");
+        }
     }
 
     async fn a_court_shut_by_rain_for_the_whole_shift_is_told_with_the_hour(house) {

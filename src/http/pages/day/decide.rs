@@ -1,6 +1,8 @@
 //! What waits for a decision, on top of the day: a stop that is on, courts held, what calendars would change, work left
 //! out, and a plan that is not handed out yet.
 
+use std::collections::BTreeMap;
+
 use maud::{Markup, html};
 use trade::calendar::work_date;
 
@@ -8,6 +10,7 @@ use super::Seen;
 use crate::desk::days::DayView;
 use crate::http::pages::calendars::address as calendars;
 use crate::http::pages::stops::{address, heat_words, why};
+use crate::store::Instant;
 use crate::store::sites::SiteRow;
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
@@ -29,7 +32,9 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
     let left_out = day.unfitted.iter().map(|one| one.closes_at).min();
     let stopped = is_today && (standing.stop.is_some() || !standing.heat_stops.is_empty());
     let asked = seen.calendars_ask;
-    if !(stopped || waits || asked > 0 || left_out.is_some() || !standing.held.is_empty()) {
+    let drains = is_today && !day.draining.is_empty();
+    if !(stopped || waits || drains || asked > 0 || left_out.is_some() || !standing.held.is_empty())
+    {
         return html! {};
     }
     html! {
@@ -48,6 +53,12 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
                         ("why", why(hold).into()),
                     ])) } }
                 }
+                @for (fit_at, courts) in draining(day).iter().filter(|_| is_today) {
+                    li { (say_with("decide-draining", &[
+                        ("courts", courts.join(", ").into()),
+                        ("time", show.time(*fit_at).into()),
+                    ])) }
+                }
                 @if asked > 0 {
                     li { a href={ (calendars(site.id)) "#waiting" } {
                         (say_with("decide-calendars", &[("count", asked.into())]))
@@ -65,4 +76,16 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
             }
         }
     }
+}
+
+/// The courts that drain after rain, by the hour at which they are expected to be fit.
+fn draining(day: &DayView) -> BTreeMap<Instant, Vec<&str>> {
+    let mut by_hour: BTreeMap<Instant, Vec<&str>> = BTreeMap::new();
+    for court in &day.draining {
+        by_hour
+            .entry(court.expected_fit_at)
+            .or_default()
+            .push(&court.court);
+    }
+    by_hour
 }

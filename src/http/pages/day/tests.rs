@@ -124,6 +124,7 @@ fn day() -> DayView {
     };
     DayView {
         standing: Standing::default(),
+        draining: Vec::new(),
         tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
