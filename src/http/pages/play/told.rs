@@ -260,8 +260,9 @@ fn courts_of(office: &Office, see: &Permit<SeeSite>, asked: &str) -> desk::Resul
     }
     let bank = of("bank-");
     let courts = court_list(office, see, Page::ALL)?.items;
+    // What the form does not offer is no court, and refused as such.
     let asked = courts
         .iter()
-        .filter(|court| bank.is_none_or(|bank| court.bank_id == bank));
+        .filter(|court| asked == "all" || bank == Some(court.bank_id));
     Ok(asked.map(|court| court.id).collect())
 }
