@@ -11,7 +11,7 @@ use trade::grooming::Condition;
 use super::clock::DayClock;
 use super::heat::by_hour;
 use super::inputs::Inputs;
-use super::sky::{drying, frozen};
+use super::sky::Sky;
 use crate::desk::inspections::{courts_at, limits};
 use crate::desk::place::Place;
 use crate::store::Instant;
@@ -49,9 +49,7 @@ impl Inputs {
         self.seen = courts_at(zone, &self.courts, looks, limits(&self.settings), at);
         self.conditions = conditions(zone, self.date, &self.courts, told);
         self.heat = by_hour(&self.clock, &self.weather);
-        let all = self.courts.iter().map(|court| court.id);
-        self.drying = drying(&self.settings, all, &self.weather, looks, at);
-        self.frost = frozen(&self.weather, at);
+        self.sky = Sky::of(&self, at);
         for look in looks.iter().filter(|look| look.seen_at <= at) {
             let Some(is) = self.seen.get(&look.court_id) else {
                 continue;
@@ -62,7 +60,7 @@ impl Inputs {
             }
         }
         // Nobody works on a court before it has drained; by then it is sound where nothing else was told.
-        for court in self.drying.keys() {
+        for court in self.sky.drying.keys() {
             if self.conditions.get(court) == Some(&Condition::Soaked) {
                 self.conditions.remove(court);
             }
@@ -81,7 +79,7 @@ impl Inputs {
         let seen = self.seen.get(&court).copied().unwrap_or_default().ground;
         Ground {
             firm: seen.firm && self.condition(court) != Condition::Soaked,
-            frozen: seen.frozen || (self.frost && self.thaw_not_seen(court)),
+            frozen: seen.frozen || (self.sky.frost && self.thaw_not_seen(court)),
             ..seen
         }
     }

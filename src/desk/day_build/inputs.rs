@@ -12,7 +12,7 @@ use trade::labour::Record;
 use super::care_book::{CareBook, Dates};
 use super::clock::DayClock;
 use super::ground::{Grounds, at_work};
-use super::sky::Drying;
+use super::sky::Sky;
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
@@ -97,10 +97,8 @@ pub struct Inputs {
     pub ground: Grounds,
     /// How each court is by what was seen of it, as the day's first shift begins or now, whichever is later.
     pub seen: HashMap<i64, CourtNow>,
-    /// The courts that drain after rain.
-    pub drying: HashMap<i64, Drying>,
-    /// The ground was read off to be frozen.
-    pub frost: bool,
+    /// What the weather asks of the date.
+    pub sky: Sky,
     /// How each court is, as far as somebody said.
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
@@ -233,8 +231,7 @@ impl Inputs {
             rests,
             ahead,
             seen: HashMap::new(),
-            drying: HashMap::new(),
-            frost: false,
+            sky: Sky::default(),
             conditions: HashMap::new(),
             ground,
             times,

@@ -106,7 +106,7 @@ impl CourtHours {
 
 /// While a court drains after rain.
 fn drains(inputs: &Inputs, court: i64) -> Option<Span> {
-    let drying = inputs.drying.get(&court)?;
+    let drying = inputs.sky.drying.get(&court)?;
     let clock = &inputs.clock;
     Some([clock.begins(drying.since), clock.begins(drying.fit_at)])
 }

@@ -47,50 +47,73 @@ pub struct Drying {
     pub fit_at: Instant,
 }
 
-impl Inputs {
-    /// What the air draws on the date; none where too little was read or foretold.
-    pub fn air(&self) -> Option<Air> {
-        let of = |date| drawn(&self.clock, &self.settings, &self.weather, date);
-        let today = of(self.date)?;
-        let before =
-            (1..=SEASON).filter_map(|back| of(self.date.checked_sub_days(Days::new(back))?));
-        let alike: Vec<i64> = before
-            .filter(|day| day.by == today.by)
-            .map(|day| day.depth.0)
-            .collect();
-        let count = i64::try_from(alike.len())
-            .ok()
-            .filter(|_| alike.len() >= KNOWN_DAYS);
-        Some(Air {
-            drawn: (today.depth, today.by),
-            usual: count.map(|count| Micrometres(alike.iter().sum::<i64>() / count)),
-        })
-    }
-
+/// What the weather asks of a date. It is reckoned once for the date, not for each court.
+#[derive(Clone, Debug, Default)]
+pub struct Sky {
+    /// What the air draws; none where too little was read or foretold.
+    pub air: Option<Air>,
     /// The rain that was read off since the last night's water might have begun.
-    pub fn rain(&self) -> Micrometres {
-        let eve = self.date.pred_opt().unwrap_or(self.date);
-        let begins = self.settings.time(known::NIGHT_WATER_FROM);
-        let from = self.clock.begins(self.clock.on(eve).instant_of(begins));
-        let until = self.clock.length_s();
-        let fell = self.weather.iter().filter(|row| {
-            row.kind == WeatherKind::Observed
-                && (from..until).contains(&self.clock.begins(row.read_at))
-        });
-        Micrometres(fell.filter_map(|row| row.rain_um).sum())
-    }
-
+    pub rain: Micrometres,
     /// When the wind is so strong that sprinklers wait.
-    pub fn windy(&self) -> Vec<Span> {
-        let most = self.settings.number(known::WIND_NO_SPRINKLER_MMPS);
+    pub windy: Vec<Span>,
+    /// The courts that drain after rain.
+    pub drying: HashMap<i64, Drying>,
+    /// The ground was read off to be frozen.
+    pub frost: bool,
+}
+
+impl Sky {
+    /// Of the inputs' date, as it is at an instant.
+    pub fn of(inputs: &Inputs, at: Instant) -> Self {
+        let (clock, weather) = (&inputs.clock, inputs.weather.as_slice());
+        let most = inputs.settings.number(known::WIND_NO_SPRINKLER_MMPS);
         let strong = |row: &WeatherRow| row.wind_mmps.is_some_and(|wind| wind > most);
-        stretches(
-            &self.clock,
-            &self.weather,
-            |row| row.wind_mmps.is_some(),
-            strong,
-        )
+        let courts = inputs.courts.iter().map(|court| court.id);
+        let looks = &inputs.ground.looks;
+        Self {
+            air: air(inputs),
+            rain: rain(inputs),
+            windy: stretches(clock, weather, |row| row.wind_mmps.is_some(), strong),
+            drying: drying(&inputs.settings, courts, weather, looks, at),
+            frost: frozen(weather, at),
+        }
     }
+}
+
+fn air(inputs: &Inputs) -> Option<Air> {
+    let of = |date| drawn(&inputs.clock, &inputs.settings, &inputs.weather, date);
+    let today = of(inputs.date)?;
+    let before =
+        (1..=SEASON).filter_map(|back| of(inputs.date.checked_sub_days(Days::new(back))?));
+    let alike: Vec<i64> = before
+        .filter(|day| day.by == today.by)
+        .map(|day| day.depth.0)
+        .collect();
+    let count = i64::try_from(alike.len())
+        .ok()
+        .filter(|_| alike.len() >= KNOWN_DAYS);
+    Some(Air {
+        drawn: (today.depth, today.by),
+        usual: count.map(|count| Micrometres(alike.iter().sum::<i64>() / count)),
+    })
+}
+
+fn rain(inputs: &Inputs) -> Micrometres {
+    let eve = inputs.date.pred_opt().unwrap_or(inputs.date);
+    let begins = inputs.settings.time(known::NIGHT_WATER_FROM);
+    let from = inputs.clock.on(eve).instant_of(begins);
+    let until = inputs.clock.instant(inputs.clock.length_s());
+    let fell = between(&inputs.weather, from, until)
+        .iter()
+        .filter(|row| row.kind == WeatherKind::Observed);
+    Micrometres(fell.filter_map(|row| row.rain_um).sum())
+}
+
+/// The rows from an instant until before another; they are in order of time.
+fn between(weather: &[WeatherRow], from: Instant, until: Instant) -> &[WeatherRow] {
+    let first = weather.partition_point(|row| row.read_at < from);
+    let end = weather.partition_point(|row| row.read_at < until);
+    weather.get(first..end).unwrap_or_default()
 }
 
 /// By when the courts that were rained on are fit: of the last shower before `at`, unless somebody saw since that the
@@ -192,7 +215,7 @@ fn rained(weather: &[WeatherRow]) -> Vec<Shower> {
 }
 
 /// Whether the last word before an instant was of frost in the ground.
-pub fn frozen(weather: &[WeatherRow], at: Instant) -> bool {
+fn frozen(weather: &[WeatherRow], at: Instant) -> bool {
     let mut before = weather.iter().rev().filter(|row| row.read_at <= at);
     let last = before.find(|row| row.frost.is_some());
     last.is_some_and(|row| {
@@ -208,10 +231,9 @@ fn drawn(
     date: NaiveDate,
 ) -> Option<Reference> {
     let day = clock.on(date);
-    let of_date: Vec<WeatherReading> = once_each(weather)
-        .filter(|row| (0..day.length_s()).contains(&day.begins(row.read_at)))
-        .map(WeatherRow::reading)
-        .collect();
+    let until = day.instant(day.length_s());
+    let of_date = between(weather, day.start().into(), until);
+    let of_date: Vec<WeatherReading> = once_each(of_date).map(WeatherRow::reading).collect();
     let sum = day_summary(&of_date);
     let (temp_min, temp_max) = (sum.temp_min?, sum.temp_max?);
     if temp_min >= temp_max {

@@ -74,7 +74,7 @@ fn shut(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Withheld> {
         .iter()
         .filter(|closure| closure.court_id == court.row.id);
     let closures = closures.map(|closure| (end(closure.ends_at), CLOSED));
-    let drying = inputs.drying.get(&court.row.id);
+    let drying = inputs.sky.drying.get(&court.row.id);
     let drying = drying.map(|drying| (end(drying.fit_at), DRAINING));
     let (until, reason) = rests
         .chain(closures)

@@ -45,11 +45,11 @@ fn need(inputs: &Inputs, court: &CourtRow, base_s: i64) -> Need {
         ..MoistureRule::default()
     };
     let findings = mornings(inputs, court.id);
-    let air = inputs.air();
+    let air = inputs.sky.air;
     let asked = Asked {
         drawn: air.map(|air| air.drawn),
         usual: air.and_then(|air| air.usual),
-        rain: inputs.rain(),
+        rain: inputs.sky.rain,
         findings: &findings,
         moisture,
     };

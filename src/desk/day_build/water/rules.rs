@@ -37,10 +37,9 @@ pub fn closed(inputs: &Inputs, bank: i64) -> Vec<Span> {
         }
     }
     // And while the wind would carry the water away.
-    let windy = inputs.windy();
     let open: Vec<Span> = open
         .into_iter()
-        .flat_map(|span| minus(span, &windy))
+        .flat_map(|span| minus(span, &inputs.sky.windy))
         .collect();
     minus(whole, &open)
 }
