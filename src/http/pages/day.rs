@@ -11,10 +11,11 @@ mod unfitted;
 mod water;
 
 use actix_web::{HttpResponse, web};
-use chrono::{DateTime, Days, NaiveDate, Utc};
+use chrono::{DateTime, Utc};
 use maud::{Markup, html};
 use trade::calendar::work_date;
 
+use super::parts::days::other_days;
 use super::parts::frame::Frame;
 use super::parts::{court, shown};
 use super::session::PageUser;
@@ -33,7 +34,7 @@ use crate::http::{State, at_the_desk};
 use crate::store::Page;
 use crate::store::day_plans::runs::RunRow;
 use crate::store::sites::SiteRow;
-use crate::words::shown::{date_long, date_short};
+use crate::words::shown::date_long;
 use crate::words::{say, say_with};
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
@@ -118,7 +119,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
                 p.over { (say_with("day-at-site", &[("site", site.name.as_str().into())])) }
                 h1 { time datetime=(day.date) { (date) } }
             }
-            (other_days(site, day.date))
+            (other_days(day.date, |date| format!("/sites/{}/days/{date}", site.id)))
         }
         @if show.clocks_change(day.date) {
             p.note { (say("day-clocks-change")) }
@@ -160,23 +161,6 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
         .site(site)
         .user(Some(&seen.user))
         .around(&content)
-}
-
-fn other_days(site: &SiteRow, date: NaiveDate) -> Markup {
-    let link = |other: Option<NaiveDate>, key: &str, rel: &str| {
-        html! {
-            @if let Some(other) = other {
-                a.button rel=(rel) href={ "/sites/" (site.id) "/days/" (other) }
-                    aria-label={ (say(key)) ": " (date_short(other)) } { (date_short(other)) }
-            }
-        }
-    };
-    html! {
-        nav.other-days aria-label=(say("day-other-days")) {
-            (link(date.checked_sub_days(Days::new(1)), "day-before", "prev"))
-            (link(date.checked_add_days(Days::new(1)), "day-after", "next"))
-        }
-    }
 }
 
 /// Leads to each crew's round: on a phone they stand below each other.

@@ -6,6 +6,7 @@ use maud::html;
 use trade::calendar::work_date;
 
 use super::parts::frame::Frame;
+use super::parts::shown;
 use super::session::PageUser;
 use super::{answer, see_other};
 use crate::desk::sites::site_list;
@@ -67,6 +68,9 @@ fn today_address(site: &SiteRow) -> String {
 
 /// The page of the site's own day at this instant.
 pub(super) fn day_address(site: &SiteRow, now: DateTime<Utc>) -> String {
-    let zone = site.zone.parse().unwrap_or(chrono_tz::UTC);
-    format!("/sites/{}/days/{}", site.id, work_date(zone, now))
+    format!(
+        "/sites/{}/days/{}",
+        site.id,
+        work_date(shown(site).zone, now)
+    )
 }

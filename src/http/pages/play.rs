@@ -5,10 +5,11 @@ mod told;
 
 use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, web};
-use chrono::{Days, NaiveDate};
+use chrono::NaiveDate;
 use maud::{Markup, html};
 use trade::calendar::work_date;
 
+use super::parts::days::other_days;
 use super::parts::deed::button;
 use super::parts::frame::Frame;
 use super::parts::shown;
@@ -27,7 +28,7 @@ use crate::store::courts::CourtRow;
 use crate::store::play::{ClosureRow, SessionRow};
 use crate::store::sites::SiteRow;
 use crate::store::{Instant, Page};
-use crate::words::shown::{Shown, date_long, date_short};
+use crate::words::shown::{Shown, date_long};
 use crate::words::{say, say_with};
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
@@ -127,7 +128,7 @@ async fn page(
                 p.over { (say("play-over-title")) }
                 h1 { time datetime=(date) { (said) } }
             }
-            (other_days(&day.site, date))
+            (other_days(date, |date| address(day.site.id, date)))
         }
         @if !wrong.is_empty() {
             div.wrong role="alert" {
@@ -150,23 +151,6 @@ async fn page(
         .site(&day.site)
         .user(Some(user))
         .around(&content))
-}
-
-fn other_days(site: &SiteRow, date: NaiveDate) -> Markup {
-    let link = |other: Option<NaiveDate>, key: &str, rel: &str| {
-        html! {
-            @if let Some(other) = other {
-                a.button rel=(rel) href=(address(site.id, other))
-                    aria-label={ (say(key)) ": " (date_short(other)) } { (date_short(other)) }
-            }
-        }
-    };
-    html! {
-        nav.other-days aria-label=(say("day-other-days")) {
-            (link(date.checked_sub_days(Days::new(1)), "day-before", "prev"))
-            (link(date.checked_add_days(Days::new(1)), "day-after", "next"))
-        }
-    }
 }
 
 /// Court by court, in the site's own order.

@@ -2,10 +2,11 @@
 //! watered from below.
 
 use actix_web::{HttpResponse, web};
-use chrono::{Days, NaiveDate};
+use chrono::NaiveDate;
 use maud::{Markup, html};
 use trade::calendar::work_date;
 
+use super::parts::days::other_days;
 use super::parts::deed::{Deed, button, too_late};
 use super::parts::frame::Frame;
 use super::parts::{key_part, shown};
@@ -130,7 +131,7 @@ fn page(
                 p.over { (say("water-page-over")) }
                 h1 { time datetime=(day.date) { (date) } }
             }
-            (other_days(site, day.date))
+            (other_days(day.date, |date| address(site.id, date)))
         }
         @if day.runs.is_empty() && day.courts.is_empty() {
             div.notice { p { (say("water-page-none")) } }
@@ -149,23 +150,6 @@ fn page(
         .site(site)
         .user(Some(user))
         .around(&content)
-}
-
-fn other_days(site: &SiteRow, date: NaiveDate) -> Markup {
-    let link = |other: Option<NaiveDate>, key: &str, rel: &str| {
-        html! {
-            @if let Some(other) = other {
-                a.button rel=(rel) href=(address(site.id, other))
-                    aria-label={ (say(key)) ": " (date_short(other)) } { (date_short(other)) }
-            }
-        }
-    };
-    html! {
-        nav.other-days aria-label=(say("day-other-days")) {
-            (link(date.checked_sub_days(Days::new(1)), "day-before", "prev"))
-            (link(date.checked_add_days(Days::new(1)), "day-after", "next"))
-        }
-    }
 }
 
 /// The courts that stay short, on top.

@@ -6,6 +6,7 @@ use crate::desk::stops::Standing;
 use crate::store::Instant;
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
 use crate::store::sites::Units;
+use chrono::NaiveDate;
 
 use super::*;
 

@@ -1,6 +1,7 @@
 //! Pieces that pages share.
 
 pub mod court;
+pub mod days;
 pub mod deed;
 pub mod frame;
 
