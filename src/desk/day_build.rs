@@ -45,7 +45,7 @@ pub use places::Places;
 pub use play::CourtHours;
 pub use pricing::held_courts;
 pub use sky::drying;
-pub use turnarounds::Asked;
+pub use turnarounds::{Asked, session_of_key};
 pub use water::OVER_ALLOWANCE;
 use water::Soaks;
 pub use ways::for_hands;

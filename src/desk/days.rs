@@ -1,11 +1,15 @@
 //! The day: its rounds, and handing them out.
 
+pub mod since;
+
 use std::collections::HashMap;
 
 use chrono::NaiveDate;
 use planner::plan::Cost;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+
+use since::{PlayChange, changed_since};
 
 use super::access::{IssueDay, Permit, SeeDay};
 use super::inspections::{DrainingView, draining_now};
@@ -40,6 +44,8 @@ pub struct DayView {
     /// What keeps courts shut and people in now.
     #[serde(flatten)]
     pub standing: Standing,
+    /// Play that changed after the plan in force was taken, which it does not know of.
+    pub changed_since: Vec<PlayChange>,
     /// The courts that drain after rain now.
     pub draining: Vec<DrainingView>,
     /// Tools whose brush is at its limit: those that groom stay in the shed.
@@ -167,6 +173,7 @@ fn day_view(
     let tools_aside = tools_aside(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
+            changed_since: Vec::new(),
             draining,
             tools_aside,
             date,
@@ -179,11 +186,13 @@ fn day_view(
     };
     let waterings = waterings_of(conn, scope, plan.id)?;
     let unfitted = unfitted_of(conn, scope, plan.id)?;
+    let rounds = round_views(conn, scope, plan.id)?;
     Ok(DayView {
         date,
         standing,
+        changed_since: changed_since(conn, scope, date, &plan, &rounds)?,
         draining,
-        rounds: round_views(conn, scope, plan.id)?,
+        rounds,
         tools_aside,
         plan: Some(PlanView {
             pay_cents: pay_of(conn, scope, plan.plan_run_id)?,

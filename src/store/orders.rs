@@ -165,6 +165,8 @@ pub struct OrderRow {
     pub undone_note: Option<String>,
     /// Version.
     pub version: i64,
+    /// When it is said to be done, where it runs over.
+    pub expected_end_at: Option<Instant>,
 }
 
 /// An order as a plan makes it.
@@ -248,6 +250,20 @@ pub fn order_add(tx: &mut Tx<'_>, scope: &Scope, order: &NewOrder) -> Result<i64
         ))
         .returning(work_orders::id)
         .get_result(tx.conn())?)
+}
+
+/// Notes by when work that is under way is said to be done. What the order is asked to do stays, so its version does.
+pub fn order_expect(tx: &mut Tx<'_>, scope: &Scope, id: i64, until: Instant) -> Result<()> {
+    diesel::update(
+        work_orders::table.filter(
+            work_orders::site_id
+                .eq(scope.site_id())
+                .and(work_orders::id.eq(id)),
+        ),
+    )
+    .set(work_orders::expected_end_at.eq(until))
+    .execute(tx.conn())?;
+    Ok(())
 }
 
 /// Adds a step to an order.

@@ -112,8 +112,13 @@ pub fn session_starting(
 
 /// Adds a session; gives its id.
 pub fn session_add(tx: &mut Tx<'_>, scope: &Scope, set: &SessionSet) -> Result<i64> {
+    let now = tx.now();
     Ok(diesel::insert_into(play_sessions::table)
-        .values((play_sessions::site_id.eq(scope.site_id()), set))
+        .values((
+            play_sessions::site_id.eq(scope.site_id()),
+            play_sessions::changed_at.eq(now),
+            set,
+        ))
         .returning(play_sessions::id)
         .get_result(tx.conn())?)
 }
@@ -127,6 +132,7 @@ pub fn session_set(
     version: i64,
     set: &SessionSet,
 ) -> Result<()> {
+    let now = tx.now();
     let rows = diesel::update(
         play_sessions::table.filter(
             play_sessions::site_id
@@ -138,6 +144,7 @@ pub fn session_set(
     .set((
         set,
         play_sessions::cancelled_at.eq(None::<Instant>),
+        play_sessions::changed_at.eq(now),
         play_sessions::version.eq(play_sessions::version + 1),
     ))
     .execute(tx.conn())?;
@@ -149,6 +156,7 @@ pub fn session_set(
 
 /// Notes when a session was over.
 pub fn session_over(tx: &mut Tx<'_>, scope: &Scope, id: i64, at: Instant) -> Result<()> {
+    let now = tx.now();
     diesel::update(
         play_sessions::table.filter(
             play_sessions::site_id
@@ -158,6 +166,7 @@ pub fn session_over(tx: &mut Tx<'_>, scope: &Scope, id: i64, at: Instant) -> Res
     )
     .set((
         play_sessions::over_at.eq(at),
+        play_sessions::changed_at.eq(now),
         play_sessions::version.eq(play_sessions::version + 1),
     ))
     .execute(tx.conn())?;
@@ -176,6 +185,7 @@ pub fn session_cancel(tx: &mut Tx<'_>, scope: &Scope, id: i64) -> Result<()> {
     )
     .set((
         play_sessions::cancelled_at.eq(now),
+        play_sessions::changed_at.eq(now),
         play_sessions::version.eq(play_sessions::version + 1),
     ))
     .execute(tx.conn())?;
@@ -233,6 +243,7 @@ pub fn closure_set(
     (from, to): (Instant, Instant),
     reason: &str,
 ) -> Result<i64> {
+    let now = tx.now();
     Ok(diesel::insert_into(closures::table)
         .values((
             closures::site_id.eq(scope.site_id()),
@@ -240,6 +251,7 @@ pub fn closure_set(
             closures::starts_at.eq(from),
             closures::ends_at.eq(to),
             closures::reason.eq(reason),
+            closures::changed_at.eq(now),
         ))
         .returning(closures::id)
         .get_result(tx.conn())?)
@@ -257,8 +269,45 @@ pub fn closure_cancel(tx: &mut Tx<'_>, scope: &Scope, id: i64) -> Result<()> {
     )
     .set((
         closures::cancelled_at.eq(now),
+        closures::changed_at.eq(now),
         closures::version.eq(closures::version + 1),
     ))
     .execute(tx.conn())?;
     Ok(())
+}
+
+/// Sessions and closures that were set, changed or called off after an instant: those that lie, at least in part,
+/// between two others, and the sessions named.
+pub fn play_changed_after(
+    conn: &mut Conn,
+    scope: &Scope,
+    (from, to): (Instant, Instant),
+    named: &[i64],
+    after: Instant,
+) -> Result<(Vec<SessionRow>, Vec<ClosureRow>)> {
+    let here = play_sessions::starts_at
+        .lt(to)
+        .and(play_sessions::ends_at.gt(from));
+    let sessions = play_sessions::table
+        .filter(
+            play_sessions::site_id
+                .eq(scope.site_id())
+                .and(play_sessions::changed_at.gt(after))
+                .and(here.or(play_sessions::id.eq_any(named))),
+        )
+        .order((play_sessions::starts_at, play_sessions::id))
+        .select(SessionRow::as_select())
+        .load(conn)?;
+    let closures = closures::table
+        .filter(
+            closures::site_id
+                .eq(scope.site_id())
+                .and(closures::changed_at.gt(after))
+                .and(closures::starts_at.lt(to))
+                .and(closures::ends_at.gt(from)),
+        )
+        .order((closures::starts_at, closures::id))
+        .select(ClosureRow::as_select())
+        .load(conn)?;
+    Ok((sessions, closures))
 }

@@ -151,6 +151,7 @@ diesel::table! {
         reason -> Text,
         cancelled_at -> Nullable<Timestamp>,
         version -> BigInt,
+        changed_at -> Nullable<Timestamp>,
     }
 }
 
@@ -169,6 +170,7 @@ diesel::table! {
         short_ok -> Bool,
         cancelled_at -> Nullable<Timestamp>,
         version -> BigInt,
+        changed_at -> Nullable<Timestamp>,
     }
 }
 
@@ -508,6 +510,7 @@ diesel::table! {
         undone_reason -> Nullable<Text>,
         undone_note -> Nullable<Text>,
         version -> BigInt,
+        expected_end_at -> Nullable<Timestamp>,
     }
 }
 

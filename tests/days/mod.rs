@@ -1,5 +1,6 @@
 //! The day: planned, taken, read, issued.
 
+mod after_planning;
 mod ahead;
 mod as_it_comes;
 mod by_hand;

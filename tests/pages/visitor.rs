@@ -40,7 +40,15 @@ impl Visitor {
 
     /// Signed in as this role, through the form.
     pub async fn signed_in(house: &House, role: Role) -> Self {
-        let visitor = Self::nobody(house);
+        Self::signed_in_at(&house.base, house, role).await
+    }
+
+    /// Signed in as this role at another service on the same data.
+    pub async fn signed_in_at(base: &str, house: &House, role: Role) -> Self {
+        let visitor = Self {
+            base: base.to_owned(),
+            ..Self::nobody(house)
+        };
         let account = account(house, role);
         let form = [
             ("email", account.email.as_str()),

@@ -70,6 +70,11 @@ pub fn turnaround_key(session: i64) -> String {
     format!("turnaround:{session}")
 }
 
+/// The session after which the visit of this name comes.
+pub fn session_of_key(key: &str) -> Option<i64> {
+    key.strip_prefix("turnaround:")?.parse().ok()
+}
+
 /// The supply line's name in the day problem.
 pub fn line_key(bank: i64) -> String {
     format!("bank:{bank}")

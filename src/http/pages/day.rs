@@ -5,6 +5,7 @@ mod deeds;
 pub mod order;
 mod plan;
 mod round;
+mod since;
 mod strip;
 mod tools;
 mod unfitted;
@@ -89,6 +90,9 @@ async fn read(
     Ok(answer(page(&site, &day, &seen)))
 }
 
+/// How soon a crew's page looks again whether the rounds changed, s.
+const CREWS_LOOK_AGAIN_S: u32 = 60;
+
 /// Who looks at the page, and when.
 struct Seen {
     user: PageUser,
@@ -157,10 +161,14 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
             }
         }
     };
-    Frame::of(&title)
-        .site(site)
-        .user(Some(&seen.user))
-        .around(&content)
+    let frame = Frame::of(&title).site(site).user(Some(&seen.user));
+    // Who plans may be about to press something; a crew only reads, and must see what changed.
+    let is_crews = !seen.may_plan && day.date == work_date(show.zone, seen.now);
+    if is_crews {
+        frame.again_after(CREWS_LOOK_AGAIN_S).around(&content)
+    } else {
+        frame.around(&content)
+    }
 }
 
 /// Leads to each crew's round: on a phone they stand below each other.

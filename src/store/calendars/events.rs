@@ -254,6 +254,7 @@ pub fn event_move(
     (sequence, digest): (i64, &str),
     target: &Target,
 ) -> Result<i64> {
+    let now = tx.now();
     let became = if is_closure {
         diesel::update(
             closures::table.filter(
@@ -268,6 +269,7 @@ pub fn event_move(
             closures::ends_at.eq(target.ends_at),
             closures::reason.eq(&target.name),
             closures::cancelled_at.eq(None::<Instant>),
+            closures::changed_at.eq(now),
             closures::version.eq(closures::version + 1),
         ))
         .execute(tx.conn())?;

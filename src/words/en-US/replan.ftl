@@ -79,3 +79,16 @@ replan-changed-because = { $count ->
 }
 unfitted-time-over = Its time was over before anybody came to it.
 unfitted-no-longer-due = It is not due any more.
+since-title = Play changed after this day was planned
+since-set = { $court }: { $name }, { $time }, is new or was changed
+since-called-off = { $court }: { $name }, { $time }, was called off
+since-over = { $court }: { $name } was over at { $end }
+since-shut = { $court } is shut { $time }: { $name }
+since-open-after-all = { $court } is not shut after all { $time }: { $name }
+since-more = { $count ->
+    [one] … and one more change
+   *[other] … and { $count } more changes
+}
+since-try = See what it changes
+since-because = Play changed after the day was planned
+order-expected = Said to be done

@@ -13,7 +13,7 @@ use crate::store::courts::court_read;
 use crate::store::crews::{crew_read, person_read};
 use crate::store::day_changes::{ChangeKind, ChangeRow, change_add};
 use crate::store::day_news::{NewsKind, NewsRow, news_add, tool_broken};
-use crate::store::orders::{OrderState, order_read};
+use crate::store::orders::{OrderState, order_expect, order_read};
 use crate::store::play_changes::{SessionSet, closure_set, session_read, session_set};
 use crate::store::tools::{ToolState, tool_read};
 use crate::store::{self, Instant, Tx};
@@ -251,7 +251,7 @@ fn happened(
             session_set(tx, permit, session.id, session.version, &set)?;
             return Ok(("play_session", *session_id));
         }
-        Happened::WorkRunsOver { order_id, .. } => {
+        Happened::WorkRunsOver { order_id, until } => {
             let order = order_read(tx.conn(), permit, *order_id);
             let order = order.map_err(none("order_id", "work order"))?;
             if order.state != OrderState::UnderWay || order.work_date != date {
@@ -259,6 +259,7 @@ fn happened(
                 let mend = "this order is not under way on that date: only such work runs over";
                 return Err(Error::refused(field, mend));
             }
+            order_expect(tx, permit, *order_id, *until)?;
             return Ok(("work_order", *order_id));
         }
     };

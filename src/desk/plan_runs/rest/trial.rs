@@ -9,7 +9,7 @@ use planner::problem::{Checked, Problem};
 use planner::rest::{News, Note, Record, Rest, replan, rest_of_day};
 use planner::{Control, Fault, Options, Proof, improve};
 
-use super::asked::{HandChange, Happened, ReplanAsk};
+use super::asked::{HandChange, ReplanAsk};
 use super::basis::Basis;
 use super::whole::{Whole, is_begun, whole};
 use crate::desk::access::{Permit, PlanDay};
@@ -81,10 +81,6 @@ impl Trial {
         for (at, change) in ask.changes.iter().enumerate() {
             fits_the_day(&basis, change, at)?;
         }
-        let late = ask.happened.iter().filter_map(|one| match one {
-            Happened::WorkRunsOver { order_id, until } => Some((*order_id, clock.ends(*until))),
-            _ => None,
-        });
         let Whole {
             mut problem,
             crews,
@@ -93,7 +89,7 @@ impl Trial {
             record_before,
             changes,
             at,
-        } = whole(&basis, &late.collect());
+        } = whole(&basis);
         loosen(&mut problem);
         let news = News {
             at,

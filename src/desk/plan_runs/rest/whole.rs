@@ -30,8 +30,8 @@ pub struct Whole {
     pub at: i64,
 }
 
-/// Puts the day together; `late` says when orders under way are done, where somebody told.
-pub fn whole(basis: &Basis, late: &HashMap<i64, i64>) -> Whole {
+/// Puts the day together.
+pub fn whole(basis: &Basis) -> Whole {
     let at = basis.built.inputs.clock.ends(basis.now).max(0);
     let begun = begun(basis);
     let mut problem = basis.built.problem.clone();
@@ -61,11 +61,11 @@ pub fn whole(basis: &Basis, late: &HashMap<i64, i64>) -> Whole {
     let plan = plan_of(basis, &begun, &problem, at);
     changes.extend(broken(basis, &problem, &plan, at));
     let record = Record {
-        visits: record(basis, &begun, &problem, &plan, late, at),
+        visits: record(basis, &begun, &problem, &plan, at),
         crews: Vec::new(),
     };
     let record_before = Record {
-        visits: self::record(basis, &begun, &basis.problem, &basis.plan, late, at),
+        visits: self::record(basis, &begun, &basis.problem, &basis.plan, at),
         crews: Vec::new(),
     };
     Whole {
@@ -257,7 +257,6 @@ fn record(
     begun: &HashMap<&str, &OrderRow>,
     problem: &Problem,
     plan: &Plan,
-    late: &HashMap<i64, i64>,
     at: i64,
 ) -> Vec<Happened> {
     let ids: HashSet<&str> = problem.visits.iter().map(|v| v.id.as_str()).collect();
@@ -285,20 +284,15 @@ fn record(
     });
     all.extend(done.map(|(id, order)| {
         let stop = stops.get(id).copied();
-        began(basis, order, stop, late, at)
+        began(basis, order, stop, at)
     }));
     all.sort_by(|a, b| a.visit.cmp(&b.visit));
     all
 }
 
-/// When an order's work began and ended, or is to end: where it is under way, after as long as was planned.
-fn began(
-    basis: &Basis,
-    order: &OrderRow,
-    stop: Option<&Stop>,
-    late: &HashMap<i64, i64>,
-    at: i64,
-) -> Happened {
+/// When an order's work began and ended, or is to end: where it is under way, when somebody said, else after as long as was
+/// planned.
+fn began(basis: &Basis, order: &OrderRow, stop: Option<&Stop>, at: i64) -> Happened {
     let clock = &basis.built.inputs.clock;
     let planned_s = (order.planned_end.utc() - order.planned_start.utc())
         .num_seconds()
@@ -310,7 +304,7 @@ fn began(
         .map_or(ended - planned_s, |start| clock.begins(start));
     let start = started.clamp(0, at);
     let end = if is_running {
-        let told = late.get(&order.id).copied();
+        let told = order.expected_end_at.map(|end| clock.ends(end));
         told.unwrap_or(start + planned_s).max(at)
     } else {
         ended.clamp(start, at)

@@ -127,6 +127,7 @@ pub fn order(day: &PastDay<'_>, visit: &Visit<'_>, plan: i64, round: i64, id: i6
         fit_reason: None,
         undone_reason: None,
         undone_note: None,
+        expected_end_at: None,
         // Planned, handed out, given back.
         version: 3,
     };

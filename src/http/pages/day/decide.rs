@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use maud::{Markup, html};
 use trade::calendar::work_date;
 
-use super::Seen;
+use super::{Seen, since};
 use crate::desk::days::DayView;
 use crate::http::pages::calendars::address as calendars;
 use crate::http::pages::stops::{address, heat_words, why};
@@ -33,8 +33,9 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
     let stopped = is_today && (standing.stop.is_some() || !standing.heat_stops.is_empty());
     let asked = seen.calendars_ask;
     let drains = is_today && !day.draining.is_empty();
-    if !(stopped || waits || drains || asked > 0 || left_out.is_some() || !standing.held.is_empty())
-    {
+    let changed = !day.changed_since.is_empty();
+    let held = !standing.held.is_empty();
+    if !(stopped || waits || drains || changed || held || asked > 0 || left_out.is_some()) {
         return html! {};
     }
     html! {
@@ -58,6 +59,9 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
                         ("courts", courts.join(", ").into()),
                         ("time", show.time(*fit_at).into()),
                     ])) }
+                }
+                @if changed {
+                    li { (since::list(site, show, day, seen.may_plan)) }
                 }
                 @if asked > 0 {
                     li { a href={ (calendars(site.id)) "#waiting" } {

@@ -81,6 +81,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
             undone_reason: None,
             undone_note: None,
             version: 1,
+            expected_end_at: None,
         },
         place: place.into(),
         crew: "North".into(),
@@ -125,6 +126,7 @@ fn day() -> DayView {
     };
     DayView {
         standing: Standing::default(),
+        changed_since: Vec::new(),
         draining: Vec::new(),
         tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
