@@ -5,6 +5,7 @@ pub mod demo;
 mod files;
 mod history;
 mod lay;
+mod outlook;
 
 use trade::calendar::work_date;
 

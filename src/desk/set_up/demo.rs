@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use trade::calendar::{day_span, work_date};
 
 pub use super::accounts::renew_passwords;
+use super::outlook::lay_outlook;
 use super::{SetUp, lay_demo_history, lay_demo_site, unreadable};
 use crate::desk::access::{EditCalendars, Permit, PlanDay, SeeDay, scope};
 use crate::desk::calendars::import::calendar_import;
@@ -97,6 +98,7 @@ pub fn lay_demo(office: &Office, weeks: u32, seed: u64) -> Result<SetUp> {
         let value = serde_json::to_value(mark).map_err(|e| unreadable(&e))?;
         Ok::<_, Error>(setting_put(tx, &scope, MARK, &value)?)
     })?;
+    lay_outlook(office, set_up.site_id, seed)?;
     lay_bookings(office, set_up.site_id)?;
     Ok(set_up)
 }
@@ -122,19 +124,55 @@ fn lay_bookings(office: &Office, site_id: i64) -> Result<()> {
         Ok::<_, Error>((manager, court_id))
     })?;
     let permit = Permit::<EditCalendars>::of(scope(office, manager, site_id)?)?;
-    let edit = CalendarEdit {
-        name: "Club bookings".into(),
+    let key = uuid::Uuid::new_v4().to_string();
+    let calendar = calendar_add(
+        office,
+        &permit,
+        &sessions_of("Club bookings", court_id),
+        key,
+    )?;
+    calendar_import(office, &permit, calendar.id, BOOKINGS)?;
+    Ok(())
+}
+
+/// A coach's calendar comes in once the day is planned: its lesson of today waits for somebody's yes.
+fn ask_for_a_late_lesson(office: &Office, scope: &Scope, today: NaiveDate) -> Result<()> {
+    let permit = Permit::<EditCalendars>::of(scope.clone())?;
+    let court_id = office.db.read(|conn| {
+        let courts = court_list(conn, scope, Page::ALL)?.items;
+        Ok::<_, Error>(courts.last().map(|court| court.id))
+    })?;
+    let date = today.format("%Y%m%d");
+    let lines = [
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        "PRODID:-//Coach//Lessons//EN",
+        "BEGIN:VEVENT",
+        "UID:late-lesson@lessons.example.org",
+        &format!("DTSTAMP:{date}T000000Z"),
+        "SUMMARY:Late lesson",
+        &format!("DTSTART;TZID=America/New_York:{date}T194500"),
+        &format!("DTEND;TZID=America/New_York:{date}T204500"),
+        "END:VEVENT",
+        "END:VCALENDAR",
+        "",
+    ];
+    let key = uuid::Uuid::new_v4().to_string();
+    let calendar = calendar_add(office, &permit, &sessions_of("Lessons", court_id), key)?;
+    calendar_import(office, &permit, calendar.id, &lines.join("\r\n"))?;
+    Ok(())
+}
+
+fn sessions_of(name: &str, court_id: Option<i64>) -> CalendarEdit {
+    CalendarEdit {
+        name: name.to_owned(),
         court_id,
         courts: BTreeMap::new(),
         makes: Makes::Sessions,
         short_turnaround: true,
         address: None,
         allow_private: false,
-    };
-    let key = uuid::Uuid::new_v4().to_string();
-    let calendar = calendar_add(office, &permit, &edit, key)?;
-    calendar_import(office, &permit, calendar.id, BOOKINGS)?;
-    Ok(())
+    }
 }
 
 /// The demo's day, planned.
@@ -170,6 +208,7 @@ pub fn plan_today(office: &Office, site_id: i64, seed: u64, limit: &Limit) -> Re
     } else {
         let permit = Permit::<PlanDay>::of(scope.clone())?;
         let planned = plan_day(office, &permit, today, seed, limit)?;
+        ask_for_a_late_lesson(office, &scope, today)?;
         (planned.problem_text, planned.plan_text)
     };
     let day = day_read(office, &Permit::<SeeDay>::of(scope)?, today)?;

@@ -3,6 +3,7 @@
 use chrono::NaiveTime;
 use serde::Deserialize;
 
+use crate::desk::inspections::InspectionTold;
 use crate::store::Role;
 use crate::store::courts::{Lines, Watering};
 use crate::store::sites::Units;
@@ -301,6 +302,77 @@ impl Files {
             shed: toml::from_str(include_str!("../../../demo-seed/shed.toml"))?,
             care: toml::from_str(include_str!("../../../demo-seed/care.toml"))?,
         })
+    }
+}
+
+/// What lies around the day: weather, what was seen, what comes.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OutlookFile {
+    pub latitude_udeg: i64,
+    pub hours: Vec<HourEntry>,
+    pub foretold: Vec<ForetoldEntry>,
+    pub looks: Vec<LookEntry>,
+    pub tournament: TournamentEntry,
+    pub open_ended: OpenEndedEntry,
+}
+
+#[derive(Clone, Copy, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HourEntry {
+    pub temp_mc: i64,
+    pub humidity_permille: i64,
+    pub wind_mmps: i64,
+    pub solar_w_m2: i64,
+}
+
+#[derive(Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ForetoldEntry {
+    pub in_days: u64,
+    #[serde(default)]
+    pub warmer_mc: i64,
+    #[serde(default)]
+    pub windier_mmps: i64,
+    #[serde(default)]
+    pub rain: Vec<RainEntry>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RainEntry {
+    pub hour: u32,
+    pub um: i64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LookEntry {
+    pub court: String,
+    pub days_ago: u64,
+    #[serde(with = "time")]
+    pub at: NaiveTime,
+    pub saw: InspectionTold,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TournamentEntry {
+    pub in_days: u64,
+    pub courts: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OpenEndedEntry {
+    pub court: String,
+    pub session: String,
+}
+
+impl OutlookFile {
+    /// That of the invented resort.
+    pub fn demo() -> Result<Self, toml::de::Error> {
+        toml::from_str(include_str!("../../../demo-seed/outlook.toml"))
     }
 }
 

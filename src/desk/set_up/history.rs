@@ -23,7 +23,7 @@ use crate::desk::{Office, Result};
 use crate::store::Scope;
 use books::Books;
 use day::pass;
-use dice::Dice;
+pub(super) use dice::Dice;
 use season::Season;
 use visits::Memory;
 

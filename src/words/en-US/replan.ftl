@@ -91,4 +91,4 @@ since-more = { $count ->
 }
 since-try = See what it changes
 since-because = Play changed after the day was planned
-order-expected = Said to be done
+order-said-done = Said to be done

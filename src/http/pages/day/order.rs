@@ -94,7 +94,7 @@ fn told(show: &Shown, order: &OrderRow) -> Markup {
         @if let (OrderState::UnderWay, Some(at)) = (order.state, order.started_at) {
             div { dt { (say("order-started")) } dd { (show.time(at)) } }
             @if let Some(end) = order.expected_end_at {
-                div { dt { (say("order-expected")) } dd { (show.time(end)) } }
+                div { dt { (say("order-said-done")) } dd { (show.time(end)) } }
             }
         }
         @if let (false, Some(at)) = (is_open(order), order.ended_at) {
