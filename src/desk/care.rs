@@ -1,27 +1,34 @@
 //! The care standard: what a site does to its courts, how pressing each task is, and when each was last done.
 
+mod last;
 pub mod standard;
+mod take;
 mod told;
 
-use std::collections::HashMap;
-
 use serde::{Deserialize, Serialize};
-use trade::care::{Rule, Urgency};
+use trade::calendar::work_date;
+use trade::care::{Rule, Season, Urgency};
 use utoipa::ToSchema;
 
-pub use told::{ToldLast, ToldReport, care_told};
+pub use last::{LastDoneOfBank, PlaceLastDone, TaskLastDone, care_told_all, care_told_read};
+pub use standard::Language;
+pub use take::{
+    CareStandard, ShippedStandard, StandardBegun, StandardReport, care_standard_begin,
+    care_standard_shipped, care_standard_take,
+};
+pub use told::{ToldLast, ToldOne, ToldReport, care_told};
 
 use super::access::{EditCare, Permit, SeeCare};
 use super::error::Named;
-use super::once::Once;
 use super::{Error, FieldFault, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::care::{
-    self, CareTaskRow, TaskChange, care_task_edit, care_task_page, care_task_put, care_tasks_retire,
+    self, CareTaskRow, TaskChange, care_task_all, care_task_edit, care_task_page,
 };
-use crate::store::tools::tool_class_list;
+use crate::store::courts::{Lines, Watering};
+use crate::store::sites::site_read;
 use crate::store::{self, Page, Paged};
-use standard::{MOST_TASKS, StandardTask, circle, rule_text, shipped};
+use standard::rule_text;
 
 /// A care task, its texts in one language.
 #[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
@@ -59,8 +66,17 @@ pub struct CareTaskView {
     pub steps: Vec<String>,
     /// What the order warns of.
     pub cautions: Vec<String>,
+    /// The part of the year in which it is done; null for the whole year.
+    #[schema(value_type = Option<Object>, example = json!({ "from": "10-01", "until": "12-15" }))]
+    pub season: Option<Season>,
+    /// Courts of which kinds of watering it is for; empty: of all.
+    pub watering: Vec<Watering>,
+    /// Courts of which kinds of lines it is for; empty: of all.
+    pub lines: Vec<Lines>,
     /// Where this is known from.
     pub source: String,
+    /// Whether the site does it; false where it has given it up.
+    pub in_use: bool,
     /// Version.
     pub version: i64,
 }
@@ -90,21 +106,41 @@ impl CareTaskView {
             chemical: detail.chemical,
             steps: steps.unwrap_or_default(),
             cautions: cautions.unwrap_or_default(),
+            season: detail.season,
+            watering: detail.watering,
+            lines: detail.lines,
             source: row.source,
+            in_use: !row.retired,
             version: row.version,
         }
     }
 }
 
-/// The site's care tasks, in a language.
+/// The site's care tasks, in a language: those in use, or those that it has given up.
 pub fn care_task_list(
     office: &Office,
     permit: &Permit<SeeCare>,
     language: &str,
+    in_use: bool,
     page: Page,
 ) -> Result<Paged<CareTaskView>> {
-    let rows = office.db.read(|conn| care_task_page(conn, permit, page))?;
+    let rows = office
+        .db
+        .read(|conn| care_task_page(conn, permit, !in_use, page))?;
     Ok(rows.map(|row| CareTaskView::of(row, language)))
+}
+
+/// The whole care standard of the site in its own order, with what it has given up; named as orders name it.
+pub fn care_standard_read(office: &Office, permit: &Permit<SeeCare>) -> Result<Vec<CareTaskView>> {
+    let rows = office.db.read(|conn| care_task_all(conn, permit))?;
+    let views = rows.into_iter().map(|row| {
+        let name = row.name.clone();
+        CareTaskView {
+            name,
+            ..CareTaskView::of(row, Language::En.tag())
+        }
+    });
+    Ok(views.collect())
 }
 
 /// One care task, in a language.
@@ -134,6 +170,8 @@ pub struct CareTaskEdit {
     pub base_s: Option<i64>,
     /// How long the court is shut after it, 0 to 2678400 s: for a chemical, what its label says.
     pub rest_s: Option<i64>,
+    /// Whether the site does it: false gives it up, true takes it up again.
+    pub in_use: Option<bool>,
 }
 
 /// Changes a care task that still has `version`.
@@ -159,7 +197,16 @@ pub fn care_task_change(
         if !faults.is_empty() {
             return Err(Error::Refused(faults));
         }
+        let retired = edit.in_use.map_or(row.retired, |in_use| !in_use);
+        let taken_up_on = if row.retired && !retired {
+            let zone = site_read(tx.conn(), permit)?.zone()?;
+            Some(work_date(zone, tx.now().utc()))
+        } else {
+            row.taken_up_on
+        };
         let change = TaskChange {
+            retired,
+            taken_up_on,
             cadence,
             base_s: row.base_s,
             urgency: edit.urgency.unwrap_or(row.urgency.0),
@@ -208,187 +255,11 @@ fn edit_faults(edit: &CareTaskEdit, done_at: care::DoneAt) -> Vec<FieldFault> {
     faults
 }
 
-/// The care standard that comes with the program.
-#[derive(Clone, Debug, Serialize, ToSchema)]
-pub struct ShippedStandard {
-    /// Its tasks.
-    pub tasks: Vec<StandardTask>,
-}
-
-/// The care standard that comes with the program, for whoever may see a site's.
-pub fn care_standard_shipped(_: &Permit<SeeCare>) -> Result<ShippedStandard> {
-    let tasks =
-        shipped().map_err(|why| Error::Failed(store::Error::Unreadable(why.to_string())))?;
-    Ok(ShippedStandard { tasks })
-}
-
-/// A care standard to be taken.
-#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct CareStandard {
-    /// Its tasks, in the site's order, 1 to 200. Each is read by itself: one that is refused does not keep the others
-    /// out.
-    #[schema(value_type = Vec<StandardTask>)]
-    pub tasks: Vec<serde_json::Value>,
-}
-
-/// What became of a care standard.
-#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
-pub struct StandardReport {
-    /// Codes of the tasks that were taken.
-    pub taken: Vec<String>,
-    /// Codes of the tasks that the site has given up: none while a task is refused.
-    pub retired: Vec<String>,
-    /// What was refused, and why.
-    pub refused: Vec<RefusedTask>,
-}
-
-/// A task that was refused.
-#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
-pub struct RefusedTask {
-    /// Its place in the list, from 0.
-    pub task: usize,
-    /// Its code, where it could be read.
-    pub code: Option<String>,
-    /// What is wrong, with the pointer into the body.
-    pub faults: Vec<Fault>,
-}
-
-/// One thing that is wrong, and the mend.
-#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
-#[schema(as = CareFault)]
-pub struct Fault {
-    /// The pointer into the body.
-    pub field: String,
-    /// What is wrong and how to mend it.
-    pub detail: String,
-}
-
-/// Takes a care standard whole: what it names is added or changed, what it does not name is given up. What cannot
-/// stand is refused with the reason, and the rest taken.
-pub fn care_standard_take(
-    office: &Office,
-    permit: &Permit<EditCare>,
-    standard: &CareStandard,
-    once: &Once,
-) -> Result<StandardReport> {
-    if !(1..=MOST_TASKS).contains(&standard.tasks.len()) {
-        return Err(Error::refused(
-            "/tasks",
-            format!("a care standard has 1 to {MOST_TASKS} tasks"),
-        ));
-    }
-    office.db.write(permit, |tx| {
-        once.run(tx, permit, |tx| {
-            let classes = tool_class_list(tx.conn(), permit, Page::ALL)?.items;
-            let classes: Vec<String> = classes.into_iter().map(|class| class.code).collect();
-            let (sound, refused) = sift(&standard.tasks, &classes);
-            let mut taken = Vec::new();
-            for (place, task) in &sound {
-                let position = i64::try_from(*place).unwrap_or(0) + 1;
-                let row = task.row(permit.site_id(), position).map_err(unreadable)?;
-                care_task_put(tx, permit, &row)?;
-                taken.push(task.code.clone());
-            }
-            let retired = if refused.is_empty() {
-                care_tasks_retire(tx, permit, &taken)?
-            } else {
-                Vec::new()
-            };
-            audit_append(
-                tx,
-                permit,
-                &Deed {
-                    verb: "taken",
-                    subject: "care_standard",
-                    id: permit.site_id(),
-                    data: serde_json::json!({
-                        "taken": taken.len(),
-                        "retired": retired.len(),
-                        "refused": refused.len(),
-                    }),
-                },
-            )?;
-            Ok(StandardReport {
-                taken,
-                retired,
-                refused,
-            })
-        })
-    })
-}
-
-/// The tasks that can stand, each with its place in the list; and those that cannot.
-fn sift(
-    tasks: &[serde_json::Value],
-    classes: &[String],
-) -> (Vec<(usize, StandardTask)>, Vec<RefusedTask>) {
-    let mut faults: Vec<Vec<FieldFault>> = vec![Vec::new(); tasks.len()];
-    let mut read: Vec<Option<StandardTask>> = Vec::new();
-    let mut seen: HashMap<String, usize> = HashMap::new();
-    for (place, value) in tasks.iter().enumerate() {
-        match serde_path_to_error::deserialize::<_, StandardTask>(value) {
-            Ok(task) => {
-                faults[place].extend(task.faults(classes));
-                if let Some(first) = seen.insert(task.code.clone(), place) {
-                    let detail = format!("the task {first} of the list has this code already");
-                    faults[place].push(FieldFault::new("/code", detail));
-                    seen.insert(task.code.clone(), first);
-                }
-                read.push(Some(task));
-            }
-            Err(why) => {
-                let path = why.path().to_string().replace('.', "/");
-                let field = if path == "/" {
-                    String::new()
-                } else {
-                    format!("/{path}")
-                };
-                faults[place].push(FieldFault::new(field, why.inner().to_string()));
-                read.push(None);
-            }
-        }
-    }
-    let all: Vec<StandardTask> = read.iter().flatten().cloned().collect();
-    let on_circle = circle(&all);
-    for (task, faults) in read.iter().zip(&mut faults) {
-        let Some(task) = task else { continue };
-        if on_circle.contains(&task.code) {
-            let names: Vec<&str> = on_circle.iter().map(String::as_str).collect();
-            let detail = format!("each of these waits for another: {}", names.join(", "));
-            faults.push(FieldFault::new("/comes_after", detail));
-        }
-        for (nth, before) in task.comes_after.iter().enumerate() {
-            if !all.iter().any(|other| other.code == *before) {
-                let detail = format!("the standard has no task `{before}`");
-                faults.push(FieldFault::new(format!("/comes_after/{nth}"), detail));
-            }
-        }
-    }
-    let (mut sound, mut refused) = (Vec::new(), Vec::new());
-    for ((place, task), faults) in read.into_iter().enumerate().zip(faults) {
-        match task {
-            Some(task) if faults.is_empty() => sound.push((place, task)),
-            task => refused.push(RefusedTask {
-                task: place,
-                code: task.map(|task| task.code),
-                faults: faults
-                    .into_iter()
-                    .map(|fault| Fault {
-                        field: format!("/tasks/{place}{}", fault.field),
-                        detail: fault.detail,
-                    })
-                    .collect(),
-            }),
-        }
-    }
-    (sound, refused)
-}
-
+/// What is part of the program or was written by it and does not read: the service's own fault.
 #[expect(
     clippy::needless_pass_by_value,
     reason = "map_err gives the error away"
 )]
-fn unreadable(why: serde_json::Error) -> Error {
+fn unreadable(why: impl std::fmt::Display) -> Error {
     Error::Failed(store::Error::Unreadable(why.to_string()))
 }

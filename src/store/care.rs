@@ -1,5 +1,7 @@
 //! The care standard: what is done to a court or a bank, how often, and when it was last done.
 
+mod told;
+
 use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
@@ -12,18 +14,15 @@ use super::columns::{Json, Word, json, words};
 use super::courts::{Lines, Watering};
 use super::db::Conn;
 use super::orders::{Direction, OrderState};
-use super::schema::{care_tasks, care_told, courts, order_steps, work_orders};
+use super::schema::{care_tasks, courts, order_steps, work_orders};
 use super::{Error, Instant, Page, Paged, Result, Scope, Tx};
+
+pub use told::{NewTold, ToldRow, care_told_add, care_told_newest};
 
 diesel::allow_columns_to_appear_in_same_group_by_clause!(
     order_steps::care_task_id,
     work_orders::court_id,
     work_orders::bank_id,
-);
-diesel::allow_columns_to_appear_in_same_group_by_clause!(
-    care_told::care_task_id,
-    care_told::court_id,
-    care_told::bank_id,
 );
 
 words! {
@@ -74,8 +73,12 @@ pub struct CareTaskRow {
     pub safety: bool,
     /// What only some tasks have.
     pub detail: Json<TaskDetail>,
+    /// The site has given it up.
+    pub retired: bool,
     /// Version, for `If-Match`.
     pub version: i64,
+    /// The site's own date on which it was taken up; none where it was there when the site was set up.
+    pub taken_up_on: Option<NaiveDate>,
 }
 
 impl CareTaskRow {
@@ -271,28 +274,6 @@ pub fn care_to_be_done(
         .load(conn)?)
 }
 
-/// When each task was last done at each place, as it was told: the newest day.
-pub fn care_told_last(conn: &mut Conn, scope: &Scope) -> Result<Vec<LastDone<NaiveDate>>> {
-    Ok(care_told::table
-        .filter(
-            care_told::site_id
-                .eq(scope.site_id())
-                .and(care_told::done_on.is_not_null()),
-        )
-        .group_by((
-            care_told::care_task_id,
-            care_told::court_id,
-            care_told::bank_id,
-        ))
-        .select((
-            care_told::care_task_id,
-            care_told::court_id,
-            care_told::bank_id,
-            diesel::dsl::max(care_told::done_on),
-        ))
-        .load(conn)?)
-}
-
 /// Each court's last day before `date` on which it was groomed, with the direction of that day. A
 /// grooming still to be done, of `today` or later, counts: the day after it takes the other
 /// direction.
@@ -336,13 +317,27 @@ pub fn groomed_last(
         .collect())
 }
 
-/// The site's care tasks, in order of id, without what it has given up.
-pub fn care_task_page(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Paged<CareTaskRow>> {
+/// All tasks that the site has or has given up, in its own order.
+pub fn care_task_all(conn: &mut Conn, scope: &Scope) -> Result<Vec<CareTaskRow>> {
+    Ok(care_tasks::table
+        .filter(care_tasks::site_id.eq(scope.site_id()))
+        .order((care_tasks::position, care_tasks::id))
+        .select(CareTaskRow::as_select())
+        .load(conn)?)
+}
+
+/// The site's care tasks, in order of id: those that it has, or those that it has given up.
+pub fn care_task_page(
+    conn: &mut Conn,
+    scope: &Scope,
+    retired: bool,
+    page: Page,
+) -> Result<Paged<CareTaskRow>> {
     let rows = care_tasks::table
         .filter(
             care_tasks::site_id
                 .eq(scope.site_id())
-                .and(care_tasks::retired.eq(false))
+                .and(care_tasks::retired.eq(retired))
                 .and(care_tasks::id.gt(page.after)),
         )
         .order(care_tasks::id)
@@ -375,6 +370,10 @@ pub struct TaskChange {
     pub urgency: Urgency,
     /// What only some tasks have.
     pub detail: TaskDetail,
+    /// The site has given it up.
+    pub retired: bool,
+    /// Since when it counts where it was never done; see [`CareTaskRow::taken_up_on`].
+    pub taken_up_on: Option<NaiveDate>,
 }
 
 /// Changes a care task that still has `version`.
@@ -395,6 +394,8 @@ pub fn care_task_edit(
             care_tasks::base_s.eq(change.base_s),
             care_tasks::urgency.eq(change.urgency.as_str()),
             care_tasks::detail.eq(json(&change.detail)?),
+            care_tasks::retired.eq(change.retired),
+            care_tasks::taken_up_on.eq(change.taken_up_on),
             care_tasks::version.eq(care_tasks::version + 1),
         ))
         .execute(tx.conn())?;
@@ -445,11 +446,19 @@ pub struct NewTask {
     pub detail: String,
 }
 
-/// Adds a care task, or changes the one that has its code.
-pub fn care_task_put(tx: &mut Tx<'_>, scope: &Scope, task: &NewTask) -> Result<()> {
+/// Adds a care task, or changes the one that has its code. One that the site did not have is taken up on `today`.
+pub fn care_task_put(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    task: &NewTask,
+    today: NaiveDate,
+) -> Result<()> {
     let this = care_tasks::site_id
         .eq(scope.site_id())
         .and(care_tasks::code.eq(&task.code));
+    diesel::update(care_tasks::table.filter(this.and(care_tasks::retired.eq(true))))
+        .set(care_tasks::taken_up_on.eq(today))
+        .execute(tx.conn())?;
     let rows = diesel::update(care_tasks::table.filter(this))
         .set((
             task,
@@ -459,7 +468,7 @@ pub fn care_task_put(tx: &mut Tx<'_>, scope: &Scope, task: &NewTask) -> Result<(
         .execute(tx.conn())?;
     if rows == 0 {
         diesel::insert_into(care_tasks::table)
-            .values(task)
+            .values((task, care_tasks::taken_up_on.eq(today)))
             .execute(tx.conn())?;
     }
     Ok(())
@@ -486,39 +495,4 @@ pub fn care_tasks_retire(tx: &mut Tx<'_>, scope: &Scope, but: &[String]) -> Resu
         ))
         .execute(tx.conn())?;
     Ok(codes)
-}
-
-/// When a task was last done at a place, as it was told.
-#[derive(Clone, Debug)]
-pub struct NewTold {
-    /// The care task.
-    pub care_task_id: i64,
-    /// The court, where it is done on one.
-    pub court_id: Option<i64>,
-    /// The bank, where it is done on one.
-    pub bank_id: Option<i64>,
-    /// The day; none where nobody knows.
-    pub done_on: Option<NaiveDate>,
-    /// When it was told.
-    pub told_at: Instant,
-    /// By whom.
-    pub user_id: i64,
-}
-
-/// Notes when tasks were last done.
-pub fn care_told_add(tx: &mut Tx<'_>, scope: &Scope, told: &[NewTold]) -> Result<()> {
-    for one in told {
-        diesel::insert_into(care_told::table)
-            .values((
-                care_told::site_id.eq(scope.site_id()),
-                care_told::care_task_id.eq(one.care_task_id),
-                care_told::court_id.eq(one.court_id),
-                care_told::bank_id.eq(one.bank_id),
-                care_told::done_on.eq(one.done_on),
-                care_told::told_at.eq(one.told_at),
-                care_told::user_id.eq(one.user_id),
-            ))
-            .execute(tx.conn())?;
-    }
-    Ok(())
 }

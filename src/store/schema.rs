@@ -255,6 +255,7 @@ diesel::table! {
         detail -> Text,
         retired -> Bool,
         version -> BigInt,
+        taken_up_on -> Nullable<Date>,
     }
 }
 

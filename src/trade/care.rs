@@ -12,7 +12,7 @@ mod urgency;
 pub use cadence::{Cadence, Due, NotACadence, due, next_due};
 pub use ground::{Ground, GroundNeed, Moisture, MoistureNeed, Obstacle, forbidden, play_forbidden};
 pub use loosening::{CourtToday, NoLoosening, loosening};
-pub use rule::{Record, Rule, due_on, interval_days, spread};
+pub use rule::{Record, Rule, due_on, interval_days, next_on, spread};
 pub use season::{MonthDay, NotAMonthDay, Season};
 pub use tasks::{CareTask, Caution, Sharing, Source, TaskFacts, facts, service_s};
 pub use turnaround::{Turnaround, TurnaroundKind, TurnaroundStep, steps, turnaround};

@@ -91,6 +91,9 @@ pub const TABLE: &[Row] = &[
     row("get_sites_care_standard",                        [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     // A standard of no tasks, and told of nothing: refused, so that nothing is changed here.
     row("post_sites_care_standard",                       [401,   422,   403,   403,   403,   403,   422,   404,   404], STANDARD),
+    // The site has a standard of its own.
+    row("post_sites_care_standard_shipped",               [401,   409,   403,   403,   403,   403,   409,   404,   404], BEGIN),
+    row("get_sites_banks_by_bank_id_care_told",           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
     row("post_sites_care_told",                           [401,   422,   403,   403,   403,   403,   422,   404,   404], TOLD),
 
     row("get_sites_tool_classes",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
@@ -183,6 +186,7 @@ const WEATHER: &str = r#"{ "readings": [{ "read_at": "2026-01-05T12:00:00Z", "ki
 const WEATHER_FILE: &str = r#"{ "csv": "at,temp_c\n2026-01-05T13:00:00Z,12.5\n" }"#;
 const URGENCY: &str = r#"{ "urgency": "today" }"#;
 const STANDARD: &str = r#"{ "tasks": [] }"#;
+const BEGIN: &str = r#"{ "language": "en" }"#;
 const TOLD: &str = r#"{ "told": [] }"#;
 const RUN: &str = r#"{ "seconds": 0 }"#;
 const SUBSCRIBER: &str = r#"{ "name": "Robin Vale", "email": "robin@example.org" }"#;

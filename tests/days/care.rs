@@ -10,7 +10,12 @@ async fn shipped(yard: &Yard, client: &Client) -> Value {
 }
 
 /// Takes the shipped tasks of these codes, as `change` leaves them.
-async fn take(yard: &Yard, client: &Client, codes: &[&str], change: impl Fn(&mut Value)) -> Value {
+pub async fn take(
+    yard: &Yard,
+    client: &Client,
+    codes: &[&str],
+    change: impl Fn(&mut Value),
+) -> Value {
     let mut standard = shipped(yard, client).await;
     let tasks = standard["tasks"].as_array_mut().expect("tasks");
     tasks.retain(|task| codes.contains(&task["code"].as_str().expect("a code")));
@@ -21,7 +26,7 @@ async fn take(yard: &Yard, client: &Client, codes: &[&str], change: impl Fn(&mut
         .expect(200)
 }
 
-async fn id_of(yard: &Yard, client: &Client, code: &str) -> i64 {
+pub async fn id_of(yard: &Yard, client: &Client, code: &str) -> i64 {
     let all = client
         .get(&yard.path("/care-tasks?limit=200"))
         .await

@@ -20,6 +20,27 @@ const LONGEST_REST_S: i64 = 2_678_400;
 /// The words for what ground a task needs.
 const GROUNDS: [&str; 5] = ["any", "firm", "damp", "not_wet", "drained"];
 
+/// The languages in which the program's own texts of work come.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Language {
+    /// English.
+    #[default]
+    En,
+    /// Spanish.
+    Es,
+}
+
+impl Language {
+    /// Its tag, as texts are kept by.
+    pub const fn tag(self) -> &'static str {
+        match self {
+            Self::En => "en",
+            Self::Es => "es",
+        }
+    }
+}
+
 /// One task of a care standard.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -126,8 +147,13 @@ pub fn shipped() -> Result<Vec<StandardTask>, toml::de::Error> {
 }
 
 impl StandardTask {
-    /// The row it becomes, at this place in lists.
-    pub fn row(&self, site_id: i64, position: i64) -> serde_json::Result<NewTask> {
+    /// The row it becomes, at this place in lists. `language` is the one of the name that the site's orders carry.
+    pub fn row(
+        &self,
+        site_id: i64,
+        position: i64,
+        language: Language,
+    ) -> serde_json::Result<NewTask> {
         let detail = TaskDetail {
             season: self.season,
             watering: self.watering.clone(),
@@ -143,7 +169,8 @@ impl StandardTask {
             materials: self.materials.clone(),
             texts: self.texts.clone(),
         };
-        let name = self.texts.get("en").or_else(|| self.texts.values().next());
+        let named = self.texts.get(language.tag());
+        let name = named.or_else(|| self.texts.get("en"));
         Ok(NewTask {
             site_id,
             code: self.code.clone(),
@@ -242,7 +269,7 @@ impl StandardTask {
 }
 
 /// A rule in the OpenAPI document: a word, or an object with one member.
-fn a_rule() -> Object {
+pub fn a_rule() -> Object {
     rule_of([Type::String, Type::Object])
 }
 
@@ -340,7 +367,7 @@ mod tests {
                     task.code
                 );
             }
-            let row = task.row(1, 1).unwrap();
+            let row = task.row(1, 1, Language::En).unwrap();
             assert!(!row.cadence.is_empty());
         }
     }

@@ -6,15 +6,14 @@ use std::collections::{BTreeMap, HashMap};
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
 use trade::calendar::{day_start, days_of, work_date};
-use trade::care::{CareTask, Due, Record, Rule, due_on, interval_days, spread};
+use trade::care::{CareTask, Due, Record, Rule, due_on};
 use trade::grooming::Condition;
 
 use super::hand::{care_key, is_added};
 use super::inputs::Inputs;
+use super::spread::{Spread, Unknown};
 use crate::desk::place::Place;
-use crate::store::care::{
-    CareTaskRow, DoneAt, LastDone, care_last_done, care_to_be_done, care_told_last,
-};
+use crate::store::care::{CareTaskRow, DoneAt, care_last_done, care_to_be_done, care_told_newest};
 use crate::store::courts::CourtRow;
 use crate::store::play::{ConditionRow, sessions_between};
 use crate::store::weather::{WeatherKind, weather_between};
@@ -30,6 +29,8 @@ const RECURRENCE_BACK: TimeDelta = TimeDelta::days(400);
 pub struct CareBook {
     rules: HashMap<i64, Rule>,
     done: HashMap<(i64, Place), NaiveDate>,
+    /// Where somebody said that nobody knows when it was last done.
+    unknown: Unknown,
     /// Seconds of play by court and day, in order of days.
     played: HashMap<i64, Vec<(NaiveDate, i64)>>,
     /// Rain by day, in order of days, µm.
@@ -94,14 +95,21 @@ impl CareBook {
             ..Self::default()
         };
         for last in care_last_done(conn, scope, &ids, dates.first)? {
-            book.note(&last, last.on.map(day));
+            book.note(
+                last.care_task_id,
+                last.court_id,
+                last.bank_id,
+                last.on.map(day),
+            );
         }
         for last in care_to_be_done(conn, scope, &ids, dates.first, dates.today)? {
-            book.note(&last, last.on);
+            book.note(last.care_task_id, last.court_id, last.bank_id, last.on);
         }
-        for last in care_told_last(conn, scope)? {
-            book.note(&last, last.on);
+        let told = care_told_newest(conn, scope)?;
+        for one in &told {
+            book.note(one.care_task_id, one.court_id, one.bank_id, one.done_on);
         }
+        book.unknown = Unknown::of(&told, day);
         book.played = book.play(conn, scope, dates)?;
         book.rain = book.rain(conn, scope, dates)?;
         book.instances = book.instances(dates);
@@ -142,12 +150,12 @@ impl CareBook {
     }
 
     /// A task was done at a place on a date: the newest counts.
-    fn note<T>(&mut self, last: &LastDone<T>, on: Option<NaiveDate>) {
-        let court = last.court_id.map(Place::Court);
-        let Some((at, on)) = court.or(last.bank_id.map(Place::Bank)).zip(on) else {
+    fn note(&mut self, task: i64, court: Option<i64>, bank: Option<i64>, on: Option<NaiveDate>) {
+        let at = court.map(Place::Court).or(bank.map(Place::Bank));
+        let Some((at, on)) = at.zip(on) else {
             return;
         };
-        let known = self.done.entry((last.care_task_id, at)).or_insert(on);
+        let known = self.done.entry((task, at)).or_insert(on);
         *known = (*known).max(on);
     }
 
@@ -219,16 +227,19 @@ impl CareBook {
         }
     }
 
-    /// Whether a task is due at the `nth` of `of` places where such work is done.
-    fn due(&self, inputs: &Inputs, row: &CareTaskRow, at: Place, nth: usize, of: usize) -> Due {
+    /// Whether a task is due at a place.
+    fn due(&self, inputs: &Inputs, row: &CareTaskRow, at: Place) -> Due {
         let Some(rule) = self.rules.get(&row.id) else {
             return Due::NotDue;
         };
-        // Play, rain and recurrences count from when the site was set up; days from the spread.
-        let counts_from = interval_days(rule).map_or(inputs.founded_on, |interval| {
-            spread(nth, of, interval, inputs.founded_on)
-        });
-        let record = self.record(row.id, at, counts_from);
+        let spread = Spread {
+            tasks: &inputs.tasks,
+            courts: &inputs.courts,
+            banks: &inputs.banks,
+            founded_on: inputs.founded_on,
+            unknown: &self.unknown,
+        };
+        let record = self.record(row.id, at, spread.counts_from(row, rule, at));
         due_on(rule, row.detail.0.season, &record, inputs.date)
     }
 }
@@ -269,32 +280,13 @@ fn due_at(
     at: Place,
     applies: impl Fn(&CareTaskRow) -> bool,
 ) -> Vec<DueTask<'_>> {
-    let rows: Vec<&CareTaskRow> = inputs
+    inputs
         .tasks
         .iter()
-        .filter(|row| row.done_at == done_at)
-        .collect();
-    let (place, places) = match at {
-        Place::Court(id) => (
-            inputs.courts.iter().position(|court| court.id == id),
-            inputs.courts.len(),
-        ),
-        Place::Bank(id) => (
-            inputs.banks.iter().position(|bank| bank.id == id),
-            inputs.banks.len(),
-        ),
-    };
-    let place = place.unwrap_or(0);
-    rows.iter()
-        .enumerate()
-        .filter(|(_, row)| applies(row))
-        .filter_map(|(which, row)| {
-            // Places of one task lie evenly apart, and the tasks of one place between them.
-            let (nth, of) = (place * rows.len() + which, places * rows.len());
-            match inputs.care.due(inputs, row, at, nth, of) {
-                Due::NotDue => None,
-                due => Some(DueTask { row, due }),
-            }
+        .filter(|row| row.done_at == done_at && applies(row))
+        .filter_map(|row| match inputs.care.due(inputs, row, at) {
+            Due::NotDue => None,
+            due => Some(DueTask { row, due }),
         })
         .collect()
 }

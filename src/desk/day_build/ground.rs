@@ -6,6 +6,7 @@ use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::Tz;
 use trade::calendar::work_date;
 use trade::care::{CareTask, Ground};
+use trade::court::CourtNow;
 use trade::grooming::Condition;
 
 use super::clock::DayClock;
@@ -47,18 +48,10 @@ impl Inputs {
         let zone = self.clock.zone();
         let Grounds { told, looks } = &self.ground;
         self.seen = courts_at(zone, &self.courts, looks, limits(&self.settings), at);
-        self.conditions = conditions(zone, self.date, &self.courts, told);
+        self.conditions =
+            conditions_at(zone, self.date, &self.courts, (told, looks), &self.seen, at);
         self.heat = by_hour(&self.clock, &self.weather);
         self.sky = Sky::of(&self, at);
-        for look in looks.iter().filter(|look| look.seen_at <= at) {
-            let Some(is) = self.seen.get(&look.court_id) else {
-                continue;
-            };
-            let word = told.iter().find(|word| word.court_id == look.court_id);
-            if word.is_none_or(|word| outranks(look, word)) {
-                self.conditions.insert(look.court_id, is.condition);
-            }
-        }
         // Nobody works on a court before it has drained; by then it is sound where nothing else was told.
         for court in self.sky.drying.keys() {
             if self.conditions.get(court) == Some(&Condition::Soaked) {
@@ -110,6 +103,29 @@ impl Inputs {
         let done = task.and_then(|row| self.care.last_done(row.id, Place::Court(court)));
         done.is_none_or(|done| found.max().is_some_and(|found| found > done))
     }
+}
+
+/// The condition of each court at an instant of a date: what was seen of it, unless a later word says otherwise; a court
+/// of which nobody said anything is left out. `seen` is how each is for the looks.
+pub fn conditions_at(
+    zone: Tz,
+    date: NaiveDate,
+    courts: &[CourtRow],
+    (told, looks): (&[ConditionRow], &[InspectionRow]),
+    seen: &HashMap<i64, CourtNow>,
+    at: Instant,
+) -> HashMap<i64, Condition> {
+    let mut known = conditions(zone, date, courts, told);
+    for look in looks.iter().filter(|look| look.seen_at <= at) {
+        let Some(is) = seen.get(&look.court_id) else {
+            continue;
+        };
+        let word = told.iter().find(|word| word.court_id == look.court_id);
+        if word.is_none_or(|word| outranks(look, word)) {
+            known.insert(look.court_id, is.condition);
+        }
+    }
+    known
 }
 
 /// Whether a look says anew what the word on the condition says.

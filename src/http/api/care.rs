@@ -8,8 +8,8 @@ use utoipa::{IntoParams, OpenApi};
 use crate::desk::Permit;
 use crate::desk::access::{EditCare, SeeCare};
 use crate::desk::care::{
-    self, CareStandard, CareTaskEdit, CareTaskView, ShippedStandard, StandardReport, ToldLast,
-    ToldReport,
+    self, CareStandard, CareTaskEdit, CareTaskView, Language, LastDoneOfBank, ShippedStandard,
+    StandardBegun, StandardReport, ToldLast, ToldReport,
 };
 use crate::desk::once::Once;
 use crate::http::answer::{self, List};
@@ -18,7 +18,7 @@ use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 
 #[derive(OpenApi)]
-#[openapi(paths(list, read, edit, shipped, take, told))]
+#[openapi(paths(list, read, edit, shipped, take, begin, last, told))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
@@ -33,17 +33,9 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
                 .route(web::get().to(shipped))
                 .route(web::post().to(take)),
         )
+        .service(at("/care-standard/shipped", "POST").route(web::post().to(begin)))
+        .service(at("/banks/{bank_id}/care-told", "GET").route(web::get().to(last)))
         .service(at("/care-told", "POST").route(web::post().to(told)));
-}
-
-/// In which language texts come.
-#[derive(Clone, Copy, Debug, Deserialize, utoipa::ToSchema)]
-#[serde(rename_all = "lowercase")]
-enum Language {
-    /// English.
-    En,
-    /// Spanish.
-    Es,
 }
 
 /// In which language texts come.
@@ -56,13 +48,23 @@ struct InLanguage {
     language: Option<Language>,
 }
 
+/// Which tasks, and in which language their texts come.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+struct TaskFilter {
+    /// `en` or `es`; where it is left out, as `Accept-Language` prefers.
+    #[param(inline)]
+    language: Option<Language>,
+    /// False for those that the site has given up; those that it does, where it is left out.
+    in_use: Option<bool>,
+}
+
 impl InLanguage {
     /// The language's tag: the one asked for, else the first known one of the header, else English.
     fn tag(&self, req: &HttpRequest) -> &'static str {
-        match self.language {
-            Some(Language::En) => return "en",
-            Some(Language::Es) => return "es",
-            None => {}
+        if let Some(language) = self.language {
+            return language.tag();
         }
         let header = req.headers().get(header::ACCEPT_LANGUAGE);
         let accepted = header.and_then(|value| value.to_str().ok()).unwrap_or("");
@@ -80,16 +82,20 @@ impl InLanguage {
 
 /// The site's care tasks.
 #[utoipa::path(get, path = "/sites/{site_id}/care-tasks", tag = "care",
-    params(("site_id" = i64, Path), InLanguage, ListQuery), responses((status = 200, body = List<CareTaskView>)))]
+    params(("site_id" = i64, Path), TaskFilter, ListQuery), responses((status = 200, body = List<CareTaskView>)))]
 async fn list(
     office: State,
     permit: Permit<SeeCare>,
     req: HttpRequest,
-    listing: Listing<InLanguage>,
+    listing: Listing<TaskFilter>,
 ) -> Result<HttpResponse, Problem> {
-    let (page, language) = (listing.page, listing.filter.tag(&req));
+    let (page, filter) = (listing.page, listing.filter);
+    let language = InLanguage {
+        language: filter.language,
+    };
+    let (language, in_use) = (language.tag(&req), filter.in_use.unwrap_or(true));
     let rows = at_the_desk(&office, move |o| {
-        care::care_task_list(o, &permit, language, page)
+        care::care_task_list(o, &permit, language, in_use, page)
     })
     .await?;
     Ok(answer::list(&req, rows))
@@ -165,6 +171,45 @@ async fn take(
     })
     .await?;
     Ok(HttpResponse::Ok().json(report))
+}
+
+/// Takes the care standard that comes with the program, at a site that has none yet.
+#[utoipa::path(post, path = "/sites/{site_id}/care-standard/shipped", tag = "care",
+    params(("site_id" = i64, Path),
+        ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
+    request_body = StandardBegun,
+    responses((status = 200, body = StandardReport), (status = 409, description = "Not in this state")))]
+async fn begin(
+    office: State,
+    permit: Permit<EditCare>,
+    key: ClientKey,
+    Body(body): Body<StandardBegun>,
+) -> Result<HttpResponse, Problem> {
+    let report = at_the_desk(&office, move |o| {
+        let once = Once::new(key.0, "care-standard/shipped".into(), &body)?;
+        care::care_standard_begin(o, &permit, &body, &once)
+    })
+    .await?;
+    Ok(HttpResponse::Ok().json(report))
+}
+
+/// When the tasks of a bank and of its courts were last done, as far as anybody knows.
+#[utoipa::path(get, path = "/sites/{site_id}/banks/{bank_id}/care-told", tag = "care",
+    params(("site_id" = i64, Path), ("bank_id" = i64, Path), InLanguage),
+    responses((status = 200, body = LastDoneOfBank)))]
+async fn last(
+    office: State,
+    permit: Permit<SeeCare>,
+    req: HttpRequest,
+    path: web::Path<(i64, i64)>,
+    Query(query): Query<InLanguage>,
+) -> Result<HttpResponse, Problem> {
+    let ((_, bank), language) = (path.into_inner(), query.tag(&req));
+    let view = at_the_desk(&office, move |o| {
+        care::care_told_read(o, &permit, language, bank)
+    })
+    .await?;
+    Ok(HttpResponse::Ok().json(view))
 }
 
 /// Notes when tasks were last done, by bank or by court: at set-up, or where work was done without an order.

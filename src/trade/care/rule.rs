@@ -39,6 +39,21 @@ pub enum Rule {
     AsFound,
 }
 
+impl Rule {
+    /// Whether it counts from when the task was last done: days, play, rain or the days of a recurrence.
+    pub const fn counts(&self) -> bool {
+        match self {
+            Self::EveryDays(_)
+            | Self::Monthly
+            | Self::Yearly
+            | Self::Recurs { .. }
+            | Self::AfterPlayHours(_)
+            | Self::AfterRainMm(_) => true,
+            Self::AfterEachSession | Self::Daily | Self::WhenCondition(_) | Self::AsFound => false,
+        }
+    }
+}
+
 impl From<Cadence> for Rule {
     fn from(cadence: Cadence) -> Self {
         match cadence {
@@ -95,6 +110,13 @@ pub fn due_on(rule: &Rule, season: Option<Season>, record: &Record<'_>, today: N
         days @ 1.. => Due::Overdue { days },
         _ => Due::NotDue,
     }
+}
+
+/// The day on which a task of days falls due, or fell due, by what is known; none where its rule counts something else.
+pub fn next_on(rule: &Rule, season: Option<Season>, record: &Record<'_>) -> Option<NaiveDate> {
+    interval_days(rule)?;
+    let on = due_since(rule, record, record.since()?)?;
+    Some(season.map_or(on, |season| season.next(on)))
 }
 
 /// The day on which the task fell due, or will by what is known; none where nothing says so yet.

@@ -1,0 +1,1 @@
+ALTER TABLE care_tasks DROP COLUMN taken_up_on;
