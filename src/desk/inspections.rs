@@ -1,15 +1,18 @@
 //! What was seen of courts, and how each is for it.
 
+mod now;
+
 use std::collections::HashMap;
 
 use chrono::TimeDelta;
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
-use trade::care::{Obstacle, play_forbidden};
 use trade::court::{CourtNow, Firmness, Limits, court_now};
 use trade::units::Seconds;
 use utoipa::ToSchema;
+
+pub use now::{ConditionView, ConditionsView, conditions_now};
 
 use super::access::{InspectCourt, Permit, SeeSite};
 use super::day_build::drying;
@@ -22,9 +25,8 @@ use crate::store::audit::{Deed, audit_append};
 use crate::store::columns::{Json, Word};
 use crate::store::courts::{CourtRow, court_list, court_read};
 use crate::store::inspections::{self, CourtPlace, InspectionRow};
-use crate::store::sites::site_read;
 use crate::store::weather::weather_between;
-use crate::store::{self, Conn, Instant, Page, Paged, Scope};
+use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx};
 
 /// How far back looks are asked for: as long as any of them holds.
 pub const LOOK_BACK: TimeDelta = TimeDelta::days(60);
@@ -74,23 +76,56 @@ pub fn inspection_add(
         .user_id()
         .ok_or(Error::NotSignedIn("a look needs a signed-in user"))?;
     office.db.write(permit, |tx| {
+        once.run(tx, permit, |tx| keep(tx, permit, user_id, court_id, told))
+    })
+}
+
+/// Keeps the same look at several courts: of all of them or, where one cannot be, of none. Gives how many.
+pub fn inspections_add(
+    office: &Office,
+    permit: &Permit<InspectCourt>,
+    court_ids: &[i64],
+    client_key: String,
+    told: &InspectionTold,
+) -> Result<usize> {
+    if court_ids.is_empty() {
+        return Err(Error::refused("/court_ids", "name at least one court"));
+    }
+    let once = Once::new(client_key, "inspect courts".into(), &(court_ids, told))?;
+    let user_id = permit
+        .user_id()
+        .ok_or(Error::NotSignedIn("a look needs a signed-in user"))?;
+    office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
-            court_read(tx.conn(), permit, court_id).named("court")?;
-            let row = row_of(court_id, told, tx.now())?;
-            let row = inspections::inspection_add(tx, permit, user_id, &row)?;
-            audit_append(
-                tx,
-                permit,
-                &Deed {
-                    verb: "inspected",
-                    subject: "court",
-                    id: court_id,
-                    data: json!({ "inspection": row.id }),
-                },
-            )?;
-            Ok(row)
+            for court_id in court_ids {
+                keep(tx, permit, user_id, *court_id, told)?;
+            }
+            Ok(court_ids.len())
         })
     })
+}
+
+fn keep(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    user_id: i64,
+    court_id: i64,
+    told: &InspectionTold,
+) -> Result<InspectionRow> {
+    court_read(tx.conn(), scope, court_id).named("court")?;
+    let row = row_of(court_id, told, tx.now())?;
+    let row = inspections::inspection_add(tx, scope, user_id, &row)?;
+    audit_append(
+        tx,
+        scope,
+        &Deed {
+            verb: "inspected",
+            subject: "court",
+            id: court_id,
+            data: json!({ "inspection": row.id }),
+        },
+    )?;
+    Ok(row)
 }
 
 fn row_of(court_id: i64, told: &InspectionTold, now: Instant) -> Result<InspectionRow> {
@@ -152,6 +187,20 @@ pub fn inspection_list(
     })
 }
 
+/// A court with the newest looks at it, newest first.
+pub fn looks_of(
+    office: &Office,
+    permit: &Permit<SeeSite>,
+    court_id: i64,
+    most: i64,
+) -> Result<(CourtRow, Vec<InspectionRow>)> {
+    office.db.read(|conn| {
+        let court = court_read(conn, permit, court_id).named("court")?;
+        let looks = inspections::inspections_newest(conn, permit, court_id, most)?;
+        Ok((court, looks))
+    })
+}
+
 /// How long what was seen holds at a site.
 pub fn limits(settings: &Settings) -> Limits {
     Limits {
@@ -189,45 +238,6 @@ pub fn courts_at(
         .collect()
 }
 
-/// How every court is now.
-#[derive(Clone, Debug, Serialize, ToSchema)]
-pub struct ConditionsView {
-    /// The courts, in their own order.
-    pub courts: Vec<ConditionView>,
-}
-
-/// How a court is now.
-#[derive(Clone, Debug, Serialize, ToSchema)]
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "each is one thing that was seen or not"
-)]
-pub struct ConditionView {
-    /// The court.
-    pub court_id: i64,
-    /// Its name.
-    pub name: String,
-    /// Its condition, in one word.
-    pub condition: &'static str,
-    /// Whether water stands.
-    pub standing_water: bool,
-    /// Whether it is firm underfoot.
-    pub firm: bool,
-    /// Whether it is frozen, or thawing and not drained.
-    pub frozen: bool,
-    /// How moist: `dry`, `damp` or `wet`.
-    pub moisture: &'static str,
-    /// Whether the baselines are packed.
-    pub baselines_packed: bool,
-    /// What forbids play on it, in one word; null where nothing does.
-    pub forbids_play: Option<&'static str>,
-    /// When it was last looked over; null where nobody did in the last 60 days.
-    pub seen_at: Option<Instant>,
-    /// By when it is expected to have drained after rain, by its own record of draining; null where it does not drain, or
-    /// nobody can tell any more without looking.
-    pub expected_fit_at: Option<Instant>,
-}
-
 /// A court that drains after rain.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct DrainingView {
@@ -262,45 +272,4 @@ pub fn draining_now(
         })
     };
     Ok(courts.into_iter().filter_map(view).collect())
-}
-
-/// How every court is now.
-pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<ConditionsView> {
-    let now = office.now();
-    let from = Instant::from(now.utc() - LOOK_BACK);
-    let after = Instant::from(now.utc() + TimeDelta::minutes(5));
-    Ok(office.db.read(|conn| -> store::Result<_> {
-        let zone = site_read(conn, permit)?.zone()?;
-        let settings = Settings::read(conn, permit)?;
-        let mut courts = court_list(conn, permit, Page::ALL)?.items;
-        courts.sort_by_key(|court| (court.position, court.id));
-        let looks = inspections::inspections_between(conn, permit, from, after)?;
-        // Told a moment ahead by a clock that runs fast: it is seen now.
-        let latest = looks.iter().map(|look| look.seen_at).max();
-        let at = latest.map_or(now, |latest| latest.max(now));
-        let how = courts_at(zone, &courts, &looks, limits(&settings), at);
-        let weather = weather_between(conn, permit, from, after)?;
-        let all = courts.iter().map(|court| court.id);
-        let wet = drying(&settings, all, &weather, &looks, at);
-        let views = courts.into_iter().map(|court| {
-            let is = how.get(&court.id).copied().unwrap_or_default();
-            let of_court = looks.iter().filter(|look| look.court_id == court.id);
-            ConditionView {
-                court_id: court.id,
-                condition: is.condition.as_str(),
-                standing_water: is.ground.standing_water,
-                firm: is.ground.firm,
-                frozen: is.ground.frozen,
-                moisture: is.ground.moisture.as_str(),
-                baselines_packed: is.baselines_packed,
-                forbids_play: play_forbidden(is.ground).map(Obstacle::as_str),
-                seen_at: of_court.map(|look| look.seen_at).max(),
-                expected_fit_at: wet.get(&court.id).map(|wet| wet.fit_at),
-                name: court.name,
-            }
-        });
-        Ok(ConditionsView {
-            courts: views.collect(),
-        })
-    })?)
 }

@@ -6,7 +6,7 @@ use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use trade::heat::{
-    Bands, HeatRule, HeatRuleError, MilliFahrenheit, RestBy, heat_index, heavy_allowed,
+    Band, Bands, HeatRule, HeatRuleError, MilliFahrenheit, RestBy, heat_index, heavy_allowed,
 };
 use trade::units::{Micrometres, Millicelsius, Seconds};
 use trade::weather::WeatherReading;
@@ -202,6 +202,37 @@ pub fn heat_rule(settings: &Settings) -> Result<HeatRule, HeatRuleError> {
             .unwrap_or(RestBy::HighTrigger),
     }
     .checked()
+}
+
+/// The weather at one instant, with how hot it feels.
+#[derive(Clone, Debug)]
+pub struct Felt {
+    /// What was read off or is foretold.
+    pub row: WeatherRow,
+    /// The heat index in the shade, where temperature and humidity are known.
+    pub index: Option<MilliFahrenheit>,
+    /// How the US National Weather Service's chart calls the index with the site's sun.
+    pub band: Option<Band>,
+}
+
+/// The weather from `from` until before `to` in order of time, read off and foretold, each with how hot it feels.
+pub fn weather_felt(
+    office: &Office,
+    permit: &Permit<SeeSite>,
+    from: Instant,
+    to: Instant,
+) -> Result<Vec<Felt>> {
+    let (settings, rows) = office.db.read(|conn| -> crate::store::Result<_> {
+        let settings = Settings::read(conn, permit)?;
+        Ok((settings, weather::weather_between(conn, permit, from, to)?))
+    })?;
+    let rule = heat_rule(&settings).unwrap_or_default();
+    let felt = rows.into_iter().map(|row| {
+        let index = row.reading().heat_index();
+        let band = index.map(|index| Bands::default().of(rule.felt(index)));
+        Felt { row, index, band }
+    });
+    Ok(felt.collect())
 }
 
 /// How hot it is now, as far as a reading of the last two hours tells.

@@ -12,7 +12,7 @@ use serde::de::DeserializeOwned;
 mod calendar;
 mod query;
 
-pub use calendar::{CalendarFile, CalendarText};
+pub use calendar::{CalendarText, FormFile};
 pub use query::{Day, Everything, Id, ListQuery, Listing, Query, write_cursor};
 
 use super::problem::{Kind, Problem};

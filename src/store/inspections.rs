@@ -137,6 +137,25 @@ pub fn inspection_list(
     Ok(page.of(rows, |row| row.id))
 }
 
+/// The newest looks at a court, newest first.
+pub fn inspections_newest(
+    conn: &mut Conn,
+    scope: &Scope,
+    court_id: i64,
+    most: i64,
+) -> Result<Vec<InspectionRow>> {
+    Ok(inspections::table
+        .filter(
+            inspections::site_id
+                .eq(scope.site_id())
+                .and(inspections::court_id.eq(court_id)),
+        )
+        .order((inspections::seen_at.desc(), inspections::id.desc()))
+        .limit(most)
+        .select(InspectionRow::as_select())
+        .load(conn)?)
+}
+
 /// The looks at all courts from `from` until before `to`, by court and time.
 pub fn inspections_between(
     conn: &mut Conn,

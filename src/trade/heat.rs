@@ -14,11 +14,19 @@ pub use rule::{HeatRule, HeatRuleError};
 pub use rule::{Hour, Rest, RestBy, heavy_allowed, hot_hours, rests};
 pub use table::{Effort, WorkRest, adjusted, work_rest};
 
-use crate::units::Millicelsius;
+use crate::units::{Millicelsius, UnitSystem};
 
 whole_number! {
     /// A temperature or a heat index in thousandths of a degree Fahrenheit.
     MilliFahrenheit
+}
+
+impl MilliFahrenheit {
+    /// `100 °F`; `38 °C`.
+    pub fn show(self, system: UnitSystem) -> String {
+        let celsius = crate::whole::half_even((i128::from(self.0) - 32_000) * 5, 9);
+        Millicelsius(i64::try_from(celsius).unwrap_or(i64::MAX)).show(system)
+    }
 }
 
 /// The most that full sun adds to the index of the shade: 15 °F (US National Weather Service).

@@ -7,6 +7,7 @@ mod customary;
 mod show;
 
 pub use crate::whole::Overflow;
+pub use show::show_wind;
 
 whole_number! {
     /// A span of time in seconds, or a time of day as seconds since the day's first instant.

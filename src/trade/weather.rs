@@ -29,6 +29,18 @@ pub struct WeatherReading {
     pub frost: Option<bool>,
 }
 
+/// What each value can be, by its name with its unit. The ranges hold every value ever measured at the ground, from
+/// memory: -89 to 57 °C, gusts of 113 m/s, 0.4 m of rain in an hour and 1.9 m in a day, and sun up to the 1,361 W/m²
+/// above the air, with room for the edges of clouds.
+const RANGES: [(&str, i64, i64); 6] = [
+    ("temp_mc", -90_000, 60_000),
+    ("humidity_permille", 0, 1_000),
+    ("wind_mmps", 0, 120_000),
+    ("gust_mmps", 0, 120_000),
+    ("rain_um", 0, 2_000_000),
+    ("solar_w_m2", 0, 2_000),
+];
+
 /// A value that no instrument at a court could read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum WeatherError {
@@ -62,30 +74,35 @@ impl WeatherError {
 }
 
 impl WeatherReading {
-    /// The same reading, if instruments could give it. The ranges hold every value ever measured at the ground, from
-    /// memory: -89 to 57 °C, gusts of 113 m/s, 0.4 m of rain in an hour and 1.9 m in a day, and sun up to the 1,361 W/m² above the
-    /// air, with room for the edges of clouds.
+    /// The same reading, if instruments could give it.
     pub fn checked(self) -> Result<Self, WeatherError> {
-        let ranges = [
-            ("temp_mc", self.temp.map(|t| t.0), -90_000, 60_000),
-            ("humidity_permille", self.humidity_permille, 0, 1_000),
-            ("wind_mmps", self.wind_mmps, 0, 120_000),
-            ("gust_mmps", self.gust_mmps, 0, 120_000),
-            ("rain_um", self.rain.map(|r| r.0), 0, 2_000_000),
-            ("solar_w_m2", self.solar_w_m2, 0, 2_000),
+        let values = [
+            self.temp.map(|t| t.0),
+            self.humidity_permille,
+            self.wind_mmps,
+            self.gust_mmps,
+            self.rain.map(|r| r.0),
+            self.solar_w_m2,
         ];
-        for (field, value, low, high) in ranges {
+        for ((field, low, high), value) in RANGES.into_iter().zip(values) {
             if value.is_some_and(|value| !(low..=high).contains(&value)) {
                 return Err(WeatherError::OutOfRange { field, low, high });
             }
         }
-        if ranges.iter().all(|(_, value, ..)| value.is_none()) && self.frost.is_none() {
+        if values.iter().all(Option::is_none) && self.frost.is_none() {
             return Err(WeatherError::Empty);
         }
         match (self.wind_mmps, self.gust_mmps) {
             (Some(wind), Some(gust)) if gust < wind => Err(WeatherError::GustBelowWind),
             _ => Ok(self),
         }
+    }
+
+    /// The least and the most that a value can be, by its name with its unit.
+    pub fn range(field: &str) -> Option<(i64, i64)> {
+        let mut all = RANGES.iter();
+        all.find(|(name, ..)| *name == field)
+            .map(|(_, low, high)| (*low, *high))
     }
 
     /// The heat index in the shade, where temperature and humidity were read.

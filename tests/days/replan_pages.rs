@@ -4,16 +4,8 @@ use roundhand::store::Role;
 use serde_json::json;
 
 use super::yard::{DAY, Yard, orders};
-use crate::pages::visitor::Visitor;
+use crate::pages::visitor::{Visitor, hidden};
 use crate::support::on_both_engines;
-
-/// The value of a hidden field.
-fn hidden(page: &str, name: &str) -> String {
-    let field = format!("name=\"{name}\" value=\"");
-    let value = page.split(&field).nth(1).expect("the field is there");
-    let value = value.split('"').next().unwrap();
-    value.replace("&quot;", "\"").replace("&amp;", "&")
-}
 
 on_both_engines! {
     async fn a_manager_tells_what_happened_sees_what_changes_and_takes_it(house) {

@@ -1,6 +1,7 @@
 //! The pages in a real browser.
 
 use roundhand::store::Role;
+use serde_json::json;
 
 use super::browser::{Browser, SIZES};
 use super::visitor::account;
@@ -12,7 +13,7 @@ use crate::support::{Engine, House};
 const SMALL_TARGETS: &str = r"
     return [...document.querySelectorAll('a, button, select, summary, input:not([type=hidden])')]
         .filter(e => !e.matches('.skip') && e.checkVisibility())
-        .map(e => [e.outerHTML.slice(0, 90), e.getBoundingClientRect()])
+        .map(e => [e.outerHTML.slice(0, 90), (e.closest("label") ?? e).getBoundingClientRect()])
         .filter(([_, r]) => r.height < 44 || r.width < 44)
         .map(([html, r]) => `${html} ${r.width} x ${r.height}`);
 ";
@@ -150,6 +151,42 @@ async fn one_signs_in_and_reads_the_day_s_rounds_on_every_screen_by_day_and_by_n
     browser.close().await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_manager_s_pages_of_courts_care_and_weather_read_well_on_every_screen() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let Some(browser) = Browser::open().await else {
+        return;
+    };
+    let manager = house.manager().await;
+    let rain = json!({ "readings": [
+        { "read_at": "2031-06-10T08:30:00Z", "kind": "observed", "temp_mc": 32_222, "humidity_permille": 600, "rain_um": 9_000,
+            "wind_mmps": 4_500, "gust_mmps": 9_000, "solar_w_m2": 120, "frost": false },
+        { "read_at": "2031-06-10T18:00:00Z", "kind": "forecast", "temp_mc": 35_000, "humidity_permille": 500 },
+    ] });
+    manager
+        .post(&house.path("/weather"), &rain)
+        .await
+        .expect(201);
+    let look = json!({ "standing_water": true, "firmness": "soft", "low_spots": ["net", "side_east"], "note": "by the gate" });
+    manager
+        .post(&house.path("/courts/1/inspections"), &look)
+        .await
+        .expect(201);
+    sign_in(&browser, &house, Role::Manager).await;
+    let site = format!("{}/sites/{}", house.base, house.set_up.site_id);
+    for page in ["courts", "courts/1", "weather", "care"] {
+        browser.go(&format!("{site}/{page}")).await;
+        // What is folded is opened, so that all of it is looked at.
+        browser
+            .look("document.querySelectorAll('details').forEach(one => one.open = true)")
+            .await;
+        reads_well(&browser, page).await;
+    }
+    let complaints = browser.complaints().await;
+    assert!(complaints.is_empty(), "{complaints:#?}");
+    browser.close().await;
+}
+
 /// Gives what is not as it should be on paper: black on white, nothing to tap, one crew a sheet.
 const POOR_PRINT: &str = r"
     const all = css => [...document.querySelectorAll(css)];
@@ -181,7 +218,7 @@ async fn on_paper_each_crew_has_a_sheet_of_its_own_black_on_white() {
     for dark in [false, true] {
         browser.print(dark).await;
         let poor = browser.look(POOR_PRINT).await;
-        assert_eq!(poor, serde_json::json!([]), "dark {dark}");
+        assert_eq!(poor, json!([]), "dark {dark}");
     }
     browser.close().await;
 }

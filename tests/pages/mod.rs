@@ -1,9 +1,12 @@
 //! The office's pages, as a visitor and a browser meet them.
 
 mod browser;
+mod care;
+mod courts;
 mod faults;
 mod in_a_browser;
 mod planning;
 mod rounds;
 mod sign_in;
 pub mod visitor;
+mod weather;

@@ -225,3 +225,11 @@ pub fn account(house: &House, role: Role) -> &roundhand::desk::set_up::Account {
         .find(|account| account.role == role)
         .expect("an account")
 }
+
+/// The value of a hidden field.
+pub fn hidden(page: &str, name: &str) -> String {
+    let field = format!("name=\"{name}\" value=\"");
+    let value = page.split(&field).nth(1).expect("the field is there");
+    let value = value.split('"').next().unwrap();
+    value.replace("&quot;", "\"").replace("&amp;", "&")
+}

@@ -21,7 +21,7 @@ use crate::desk::calendars::{CalendarEdit, CalendarView, calendar_add, calendar_
 use crate::desk::courts::court_list;
 use crate::desk::sites::site_read;
 use crate::http::problem::{Kind, Problem};
-use crate::http::read::CalendarFile;
+use crate::http::read::FormFile;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::Page;
@@ -138,7 +138,7 @@ async fn import(
     user: PageUser,
     permit: Permit<EditCalendars>,
     path: web::Path<(i64, i64)>,
-    CalendarFile(text): CalendarFile,
+    FormFile(text): FormFile,
 ) -> Result<HttpResponse, Problem> {
     let (site_id, id) = path.into_inner();
     let taken = at_the_desk(&office, move |o| calendar_import(o, &permit, id, &text)).await;

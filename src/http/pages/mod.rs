@@ -8,6 +8,8 @@
 pub mod ahead;
 pub mod assets;
 pub mod calendars;
+pub mod care;
+pub mod courts;
 pub mod day;
 pub mod faults;
 pub mod guard;
@@ -20,6 +22,7 @@ pub mod session;
 pub mod sign_in;
 pub mod stops;
 pub mod water;
+pub mod weather;
 
 use actix_web::http::header;
 use actix_web::middleware::from_fn;
@@ -38,11 +41,14 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(day::site_routes)
         .configure(ahead::site_routes)
         .configure(calendars::site_routes)
+        .configure(care::site_routes)
+        .configure(courts::site_routes)
         .configure(plan_run::site_routes)
         .configure(play::site_routes)
         .configure(replan::site_routes)
         .configure(stops::site_routes)
         .configure(water::site_routes)
+        .configure(weather::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))

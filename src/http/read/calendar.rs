@@ -1,4 +1,4 @@
-//! A calendar in a request: as the body itself, or as the file of a page's form.
+//! A calendar in a request as the body itself, and a file of any kind as a page's form sends it.
 
 use actix_web::dev::Payload;
 use actix_web::http::header;
@@ -30,9 +30,9 @@ impl FromRequest for CalendarText {
 }
 
 /// The one file of a form: `multipart/form-data` by RFC 7578.
-pub struct CalendarFile(pub String);
+pub struct FormFile(pub String);
 
-impl FromRequest for CalendarFile {
+impl FromRequest for FormFile {
     type Error = Problem;
     type Future = Read<Self>;
 
@@ -65,10 +65,10 @@ fn whole(req: &HttpRequest, payload: &mut Payload) -> Read<web::Bytes> {
             if e.as_response_error().status_code() == Kind::TooLarge.row().1 {
                 Problem::new(
                     Kind::TooLarge,
-                    format!("a calendar holds at most {MOST_BYTES} bytes"),
+                    format!("a file holds at most {MOST_BYTES} bytes"),
                 )
             } else {
-                Problem::unreadable("body", "the calendar did not arrive whole: send it again")
+                Problem::unreadable("body", "the file did not arrive whole: send it again")
             }
         })
     })
@@ -76,7 +76,7 @@ fn whole(req: &HttpRequest, payload: &mut Payload) -> Read<web::Bytes> {
 
 fn text(bytes: web::Bytes) -> Result<String, Problem> {
     String::from_utf8(bytes.into())
-        .map_err(|_| Problem::unreadable("body", "write the calendar in UTF-8"))
+        .map_err(|_| Problem::unreadable("body", "write the file in UTF-8"))
 }
 
 /// The content of the first part: a form of one file has no other.

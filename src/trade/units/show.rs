@@ -73,6 +73,24 @@ impl Micrometres {
             Metric => format!("{} mm", decimal(n, 1_000, 1)),
         }
     }
+
+    /// Rain: `0.25 in`; `6.4 mm`.
+    pub fn show_rain(self, system: UnitSystem) -> String {
+        let n = i128::from(self.0);
+        match system {
+            UsCustomary => format!("{} in", decimal(n, 25_400, 2)),
+            Metric => format!("{} mm", decimal(n, 1_000, 1)),
+        }
+    }
+}
+
+/// A wind of so many mm/s: `10 mph`; `4.5 m/s`.
+pub fn show_wind(mmps: i64, system: UnitSystem) -> String {
+    let n = i128::from(mmps);
+    match system {
+        UsCustomary => format!("{} mph", decimal(n * 100, 44_704, 0)),
+        Metric => format!("{} m/s", decimal(n, 1_000, 1)),
+    }
 }
 
 impl SquareMillimetres {
@@ -164,6 +182,16 @@ mod tests {
 
     fn pair(customary: &str, metric: &str) -> (String, String) {
         (customary.to_owned(), metric.to_owned())
+    }
+
+    /// 1 in is 25.4 mm, 1 mile an hour 0.44704 m/s: NIST SP 811, appendix B.8.
+    #[test]
+    fn rain_and_wind_read_as_a_site_is_used_to_them() {
+        let rain = Micrometres(6_350);
+        assert_eq!(rain.show_rain(UsCustomary), "0.25 in");
+        assert_eq!(rain.show_rain(Metric), "6.4 mm");
+        assert_eq!(show_wind(4_470, UsCustomary), "10 mph");
+        assert_eq!(show_wind(4_470, Metric), "4.5 m/s");
     }
 
     #[test]

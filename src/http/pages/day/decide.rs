@@ -9,6 +9,7 @@ use trade::calendar::work_date;
 use super::{Seen, since};
 use crate::desk::days::DayView;
 use crate::http::pages::calendars::address as calendars;
+use crate::http::pages::courts::address as courts_address;
 use crate::http::pages::stops::{address, heat_words, why};
 use crate::store::Instant;
 use crate::store::sites::SiteRow;
@@ -55,10 +56,10 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
                     ])) } }
                 }
                 @for (fit_at, courts) in draining(day).iter().filter(|_| is_today) {
-                    li { (say_with("decide-draining", &[
+                    li { a href=(courts_address(site.id)) { (say_with("decide-draining", &[
                         ("courts", courts.join(", ").into()),
                         ("time", show.time(*fit_at).into()),
-                    ])) }
+                    ])) } }
                 }
                 @if changed {
                     li { (since::list(site, show, day, seen.may_plan)) }

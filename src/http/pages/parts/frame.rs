@@ -120,6 +120,9 @@ impl<'a> Frame<'a> {
                             a href={ "/sites/" (site.id) "/today" } { (say("frame-today")) }
                             a href={ "/sites/" (site.id) "/play" } { (say("frame-play")) }
                             a href={ "/sites/" (site.id) "/ahead" } { (say("frame-ahead")) }
+                            a href={ "/sites/" (site.id) "/courts" } { (say("frame-courts")) }
+                            a href={ "/sites/" (site.id) "/weather" } { (say("frame-weather")) }
+                            a href={ "/sites/" (site.id) "/care" } { (say("frame-care")) }
                             a href={ "/sites/" (site.id) "/calendars" } { (say("frame-calendars")) }
                             a href=(stops::address(site.id)) { (say("frame-stops")) }
                             a href={ "/sites/" (site.id) "/water" } { (say("frame-water")) }
