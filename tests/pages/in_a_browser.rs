@@ -9,11 +9,11 @@ use crate::days::yard::{DAY, Yard};
 use crate::support::{Engine, House};
 
 /// Gives the visible things one taps that are smaller than a fingertip. What only a keyboard
-/// reaches does not count.
+/// reaches does not count; a field inside its label is tapped by the label.
 const SMALL_TARGETS: &str = r"
     return [...document.querySelectorAll('a, button, select, summary, input:not([type=hidden])')]
         .filter(e => !e.matches('.skip') && e.checkVisibility())
-        .map(e => [e.outerHTML.slice(0, 90), (e.closest("label") ?? e).getBoundingClientRect()])
+        .map(e => [e.outerHTML.slice(0, 90), (e.closest('label') ?? e).getBoundingClientRect()])
         .filter(([_, r]) => r.height < 44 || r.width < 44)
         .map(([html, r]) => `${html} ${r.width} x ${r.height}`);
 ";

@@ -127,7 +127,10 @@ fn card(
             }
             @if is.baselines_packed { p { (say("courts-packed")) } }
             dl.facts {
-                (fact("courts-moisture", &say(&format!("look-moisture-{}", is.moisture))))
+                // Damp is how a court is taken to be of which nobody said anything.
+                @if is.moisture != "damp" {
+                    (fact("courts-moisture", &say(&format!("look-moisture-{}", is.moisture))))
+                }
                 (fact("courts-seen", &seen(show, is)))
                 (fact("courts-resurfaced", &resurfaced(court)))
                 (fact("courts-watering", &say(&format!("courts-watering-{}", court.watering))))

@@ -29,6 +29,8 @@ use crate::words::{say, say_with};
 /// How far back and ahead the page looks.
 const BACK: Duration = Duration::from_secs(2 * 86_400);
 const AHEAD: Duration = Duration::from_secs(3 * 86_400);
+/// Lines of a table; the rest is counted.
+const LINES: usize = 72;
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/weather", "GET").route(web::get().to(read)))
@@ -131,7 +133,10 @@ fn table(show: &Shown, felt: &[&Felt], kind: &str) -> Markup {
                             }
                         }
                     }
-                    tbody { @for one in felt { (line(show, one)) } }
+                    tbody { @for one in felt.iter().take(LINES) { (line(show, one)) } }
+                }
+                @if felt.len() > LINES {
+                    p { (say_with("weather-more", &[("count", (felt.len() - LINES).into())])) }
                 }
             }
         }

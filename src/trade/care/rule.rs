@@ -274,6 +274,28 @@ mod tests {
     }
 
     #[test]
+    fn the_next_day_of_a_task_of_days_is_told_ahead_and_waits_for_its_season() {
+        let autumn = Season {
+            from: "10-01".parse().unwrap(),
+            until: "12-15".parse().unwrap(),
+        };
+        let done = last("2031-06-04");
+        assert_eq!(next_on(&every(7), None, &done), Some(date("2031-06-11")));
+        let waits = next_on(&every(7), Some(autumn), &done);
+        assert_eq!(waits, Some(date("2031-10-01")));
+        assert_eq!(next_on(&Rule::AsFound, None, &done), None);
+        assert_eq!(next_on(&every(7), None, &Record::default()), None);
+        let spread = Record {
+            counts_from: Some(date("2031-06-01")),
+            ..Record::default()
+        };
+        assert_eq!(
+            next_on(&Rule::Monthly, None, &spread),
+            Some(date("2031-07-01"))
+        );
+    }
+
+    #[test]
     fn a_recurrence_is_served_once_and_several_missed_days_are_one_piece_of_work() {
         let rule = Rule::Recurs {
             rrule: "FREQ=WEEKLY;BYDAY=MO".into(),

@@ -1,6 +1,6 @@
 # The care standard, and when work was last done.
 
-frame-care = Care standard
+frame-care = Care
 care-title = Care standard
 care-lead = What is done to the courts, how often, and how pressing it is once it is due.
 care-to-last = When was it last done?

@@ -41,7 +41,10 @@ courts-lines-painted = painted
 courts-history = Looks at { $court }
 courts-history-title = Looks at { $court }
 courts-history-none = Nobody has told of a look at this court.
-courts-history-newest = The newest { $count } looks.
+courts-history-newest = { $count ->
+    [one] One look.
+   *[other] The newest { $count } looks.
+}
 courts-back = All courts
 look-title = Tell what you saw
 look-lead = What you did not look at stays as it was.

@@ -8,6 +8,10 @@ weather-observed = Read off
 weather-forecast = Foretold
 weather-none-observed = Nothing was read off in the last two days.
 weather-none-forecast = Nothing is foretold.
+weather-more = { $count ->
+    [one] One more is not shown.
+   *[other] { $count } more are not shown.
+}
 weather-when = When
 weather-temp = Temperature
 weather-humidity = Humidity

@@ -46,7 +46,7 @@ pub fn all(site: &SiteRow, show: &Shown) -> Markup {
                 }
                 label for="read_at" { (say("weather-at")) }
                 input #read_at type="datetime-local" name="read_at";
-                div.play-times {
+                div.play-times.is-even {
                     @for (key, column, unit) in fields(show.units) {
                         div {
                             label for=(column) { (label(key, unit)) }
