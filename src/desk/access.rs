@@ -85,6 +85,8 @@ permissions! {
     InspectCourt: Manager, CrewLead, CrewMember;
     /// See people, crews and shifts.
     SeeCrews: Manager, CrewLead, CrewMember, Finance;
+    /// Change what is known of people: their skills, and since when they work here.
+    EditCrews: Manager;
     /// See tools, wear parts and readings.
     SeeTools: Manager, CrewLead, CrewMember;
     /// See materials and stock moves.

@@ -2,13 +2,14 @@
 
 use std::collections::HashMap;
 
-use chrono::NaiveDate;
-use serde::Serialize;
+use chrono::{Datelike, NaiveDate};
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::access::{Permit, SeeCrews, SeeDay};
+use super::access::{EditCrews, Permit, SeeCrews, SeeDay};
 use super::error::Named;
-use super::{Office, Result};
+use super::{Error, Office, Result, is_plain_year};
+use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::{self, CrewMemberRow, CrewRow, PersonRow, ShiftPersonRow, ShiftRow};
 use crate::store::{Page, Paged};
 
@@ -64,6 +65,46 @@ pub fn person_read(office: &Office, permit: &Permit<SeeCrews>, id: i64) -> Resul
     office
         .db
         .read(|conn| crews::person_read(conn, permit, id).named("person"))
+}
+
+/// What is to be changed of a person.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PersonEdit {
+    /// Their first day at work here; null where it is not known. Who is new starts on shorter work in the heat.
+    pub came_on: Option<NaiveDate>,
+}
+
+/// Changes a person that still has `version`.
+pub fn person_edit(
+    office: &Office,
+    permit: &Permit<EditCrews>,
+    id: i64,
+    version: i64,
+    edit: &PersonEdit,
+) -> Result<PersonRow> {
+    if edit.came_on.is_some_and(|on| !is_plain_year(on.year())) {
+        return Err(Error::refused(
+            "/came_on",
+            "give a date between 1970 and 2199",
+        ));
+    }
+    office.db.write(permit, |tx| {
+        let before = crews::person_read(tx.conn(), permit, id).named("person")?;
+        if before.left_on.is_some_and(|left| Some(left) < edit.came_on) {
+            let mend = "this person left before that: give an earlier date";
+            return Err(Error::refused("/came_on", mend));
+        }
+        crews::person_edit(tx, permit, id, version, edit.came_on)?;
+        let deed = Deed {
+            verb: "edited",
+            subject: "person",
+            id,
+            data: serde_json::json!({ "version": version + 1 }),
+        };
+        audit_append(tx, permit, &deed)?;
+        Ok(crews::person_read(tx.conn(), permit, id)?)
+    })
 }
 
 /// The site's shifts with their people, of one date where it is given.

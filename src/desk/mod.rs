@@ -25,6 +25,7 @@ pub mod set_up;
 pub mod settings;
 pub mod sign_in;
 pub mod sites;
+pub mod skills;
 pub mod stops;
 pub mod stores;
 pub mod tokens;
@@ -58,4 +59,9 @@ impl Office {
     pub fn now(&self) -> Instant {
         self.clock.now().into()
     }
+}
+
+/// Whether a year is one that both engines keep and people mean.
+const fn is_plain_year(year: i32) -> bool {
+    year >= 1970 && year < 2200
 }

@@ -5,9 +5,9 @@ use diesel::prelude::*;
 use serde::Serialize;
 
 use super::columns::Json;
-use super::db::Conn;
+use super::db::{Conn, Tx};
 use super::schema::{crew_members, crews, people, shift_people, shifts};
-use super::{Instant, Page, Paged, Result, Scope};
+use super::{Error, Instant, Page, Paged, Result, Scope};
 
 /// A crew.
 #[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
@@ -56,6 +56,8 @@ pub struct PersonRow {
     /// What they may be given that not everybody may, in the site's own words.
     #[schema(value_type = Vec<String>)]
     pub skills: Json<Vec<String>>,
+    /// Their first day; null where it is not known.
+    pub came_on: Option<NaiveDate>,
     /// Their last day; null while they work here.
     pub left_on: Option<NaiveDate>,
     /// Version.
@@ -167,6 +169,33 @@ pub fn person_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<PersonRow>
         .filter(people::site_id.eq(scope.site_id()).and(people::id.eq(id)))
         .select(PersonRow::as_select())
         .first(conn)?)
+}
+
+/// Sets the first day of a person that still has `version`. [`Error::Stale`] where the person was changed since.
+pub fn person_edit(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    id: i64,
+    version: i64,
+    came_on: Option<NaiveDate>,
+) -> Result<()> {
+    let rows = diesel::update(
+        people::table.filter(
+            people::site_id
+                .eq(scope.site_id())
+                .and(people::id.eq(id))
+                .and(people::version.eq(version)),
+        ),
+    )
+    .set((
+        people::came_on.eq(came_on),
+        people::version.eq(people::version + 1),
+    ))
+    .execute(tx.conn())?;
+    if rows == 0 {
+        return Err(Error::Stale);
+    }
+    Ok(())
 }
 
 /// The site's shifts, of one date where it is given.

@@ -36,6 +36,7 @@ pub mod sessions;
 pub mod set_up;
 pub mod settings;
 pub mod sites;
+pub mod skills;
 pub mod stock_moves;
 pub mod stops;
 pub mod stores;

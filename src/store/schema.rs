@@ -268,6 +268,7 @@ diesel::table! {
         skills -> Text,
         left_on -> Nullable<Date>,
         version -> BigInt,
+        came_on -> Nullable<Date>,
     }
 }
 
@@ -383,6 +384,7 @@ diesel::table! {
         on_hand -> BigInt,
         value_cents -> BigInt,
         version -> BigInt,
+        label -> Nullable<Text>,
     }
 }
 
@@ -431,6 +433,7 @@ diesel::table! {
         newly_dressed -> Nullable<Bool>,
         note -> Nullable<Text>,
         user_id -> BigInt,
+        leaves -> Nullable<Bool>,
     }
 }
 
@@ -921,6 +924,7 @@ diesel::table! {
         wind_mmps -> BigInt,
         applied_at -> Timestamp,
         booked_at -> Timestamp,
+        wind_limit_mmps -> Nullable<BigInt>,
     }
 }
 

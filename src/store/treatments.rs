@@ -1,12 +1,11 @@
 //! Chemicals put on courts: append-only, for whoever asks later what was used, where and by whom.
 
-use chrono::NaiveDate;
 use diesel::prelude::*;
 use serde::Serialize;
 
 use super::columns::words;
 use super::db::{Conn, Tx};
-use super::schema::{skill_dates, treatments};
+use super::schema::treatments;
 use super::{Instant, Page, Paged, Result, Scope};
 
 words! {
@@ -108,23 +107,4 @@ pub fn treatment_list(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Page
         .select(TreatmentRow::as_select())
         .load(conn)?;
     Ok(page.of(rows, |one| one.id))
-}
-
-/// Until when a person's skill is in date; none where the site keeps no date of it.
-pub fn skill_until(
-    conn: &mut Conn,
-    scope: &Scope,
-    person_id: i64,
-    skill: &str,
-) -> Result<Option<NaiveDate>> {
-    Ok(skill_dates::table
-        .filter(
-            skill_dates::site_id
-                .eq(scope.site_id())
-                .and(skill_dates::person_id.eq(person_id))
-                .and(skill_dates::skill.eq(skill)),
-        )
-        .select(skill_dates::valid_until)
-        .first(conn)
-        .optional()?)
 }

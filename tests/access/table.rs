@@ -83,6 +83,9 @@ pub const TABLE: &[Row] = &[
     row("get_sites_crews_by_crew_id",                     [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_people",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
     row("get_sites_people_by_person_id",                  [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
+    row("patch_sites_people_by_person_id",                [401,   200,   403,   403,   403,   403,   200,   404,   404], PERSON),
+    row("get_sites_people_by_person_id_skills",           [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
+    row("put_sites_people_by_person_id_skills",           [401,   200,   403,   403,   403,   403,   200,   404,   404], SKILLS),
     row("get_sites_shifts",                               [401,   200,   200,   200,   200,   403,   200,   404,   404], ""),
 
     row("get_sites_care_tasks",                           [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
@@ -179,6 +182,8 @@ pub const TABLE: &[Row] = &[
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const COURT: &str = r#"{ "lines": "tape" }"#;
+const PERSON: &str = r#"{ "came_on": "2026-01-05" }"#;
+const SKILLS: &str = r#"{ "skills": [{ "skill": "roller", "until": "2031-12-31" }] }"#;
 const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;
 const SETTINGS: &str = r#"{ "soak_around": "12:15" }"#;
 const INSPECTION: &str = r#"{ "moisture": "damp" }"#;

@@ -14,5 +14,6 @@ mod replan;
 mod replan_pages;
 mod resort;
 mod runs;
+mod skills;
 mod week;
 pub mod yard;

@@ -5,23 +5,34 @@ use serde::Deserialize;
 use utoipa::{IntoParams, OpenApi};
 
 use crate::desk::Permit;
-use crate::desk::access::SeeCrews;
-use crate::desk::crews::{self, CrewView, ShiftView};
+use crate::desk::access::{EditCrews, SeeCrews};
+use crate::desk::crews::{self, CrewView, PersonEdit, ShiftView};
 use crate::http::answer::{self, List};
-use crate::http::read::{Day, ListQuery, Listing};
+use crate::http::read::{Body, Day, IfMatch, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 use crate::store::crews::{CrewRow, PersonRow};
 
 #[derive(OpenApi)]
-#[openapi(paths(crew_list, crew_read, person_list, person_read, shift_list))]
+#[openapi(paths(
+    crew_list,
+    crew_read,
+    person_list,
+    person_read,
+    person_edit,
+    shift_list
+))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/crews", "GET").route(web::get().to(crew_list)))
         .service(at("/crews/{crew_id}", "GET").route(web::get().to(crew_read)))
         .service(at("/people", "GET").route(web::get().to(person_list)))
-        .service(at("/people/{person_id}", "GET").route(web::get().to(person_read)))
+        .service(
+            at("/people/{person_id}", "GET, PATCH")
+                .route(web::get().to(person_read))
+                .route(web::patch().to(person_edit)),
+        )
         .service(at("/shifts", "GET").route(web::get().to(shift_list)));
 }
 
@@ -88,6 +99,27 @@ async fn person_read(
 ) -> Result<HttpResponse, Problem> {
     let (_, id) = path.into_inner();
     let found = at_the_desk(&office, move |o| crews::person_read(o, &permit, id)).await?;
+    Ok(answer::versioned(&found, found.version))
+}
+
+/// Sets a person's first day.
+#[utoipa::path(patch, path = "/sites/{site_id}/people/{person_id}", tag = "crews",
+    params(("site_id" = i64, Path), ("person_id" = i64, Path), ("If-Match" = String, Header, description = "the ETag that was read")),
+    request_body = PersonEdit,
+    responses((status = 200, body = PersonRow), (status = 412, description = "Changed since it was read"), (status = 428, description = "If-Match is missing"),
+        (status = 422, description = "Refused as it stands")))]
+async fn person_edit(
+    office: State,
+    permit: Permit<EditCrews>,
+    version: IfMatch,
+    path: web::Path<(i64, i64)>,
+    Body(told): Body<PersonEdit>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    let found = at_the_desk(&office, move |o| {
+        crews::person_edit(o, &permit, id, version.0, &told)
+    })
+    .await?;
     Ok(answer::versioned(&found, found.version))
 }
 

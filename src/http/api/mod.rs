@@ -19,6 +19,7 @@ pub mod reports;
 pub mod settings;
 pub mod sign_in;
 pub mod sites;
+pub mod skills;
 pub mod stops;
 pub mod stores;
 pub mod tools;
@@ -43,6 +44,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(inspections::routes)
         .configure(weather::routes)
         .configure(crews::routes)
+        .configure(skills::routes)
         .configure(care::routes)
         .configure(tools::routes)
         .configure(stores::routes)

@@ -9,7 +9,8 @@ use crate::store::columns::Json;
 use crate::store::day_plans::PlanState;
 use crate::store::orders::OrderState;
 use crate::store::schema::{
-    day_plans, pay_rates, people, shift_people, shifts, sites, unfitted_visits, work_orders,
+    day_plans, pay_rates, people, shift_people, shifts, sites, skill_dates, unfitted_visits,
+    work_orders,
 };
 use crate::store::{Conn, Instant, Result, Scope};
 
@@ -20,7 +21,7 @@ pub struct Hand {
     pub shift_id: i64,
     /// The person.
     pub person_id: i64,
-    /// What they may be given that not everybody may.
+    /// What they may be given that day that not everybody may: what is out of date by then is not among it.
     pub skills: Json<Vec<String>>,
     /// Their pay rate in force that day, cents an hour; none where none was set.
     pub cents_per_h: Option<i64>,
@@ -45,9 +46,15 @@ pub fn hands_between(
         .limit(1)
         .select(pay_rates::cents_per_h)
         .single_value();
-    Ok(shift_people::table
+    let ended = skill_dates::table.on(skill_dates::site_id
+        .eq(people::site_id)
+        .and(skill_dates::person_id.eq(people::id))
+        .and(skill_dates::valid_until.lt(shifts::work_date)));
+    // A person comes once for each skill that is out of date by then, and at least once.
+    let rows: Vec<(Hand, Option<String>)> = shift_people::table
         .inner_join(shifts::table)
         .inner_join(people::table)
+        .left_join(ended)
         .filter(
             shift_people::site_id
                 .eq(scope.site_id())
@@ -60,12 +67,26 @@ pub fn hands_between(
         )
         .order((shift_people::shift_id, shift_people::person_id))
         .select((
-            shift_people::shift_id,
-            shift_people::person_id,
-            people::skills,
-            in_force,
+            (
+                shift_people::shift_id,
+                shift_people::person_id,
+                people::skills,
+                in_force,
+            ),
+            skill_dates::skill.nullable(),
         ))
-        .load(conn)?)
+        .load(conn)?;
+    let mut hands: Vec<Hand> = Vec::new();
+    for (hand, ended) in rows {
+        let same = |last: &Hand| (last.shift_id, last.person_id) == (hand.shift_id, hand.person_id);
+        if !hands.last().is_some_and(same) {
+            hands.push(hand);
+        }
+        if let (Some(ended), Some(hand)) = (ended, hands.last_mut()) {
+            hand.skills.0.retain(|skill| *skill != ended);
+        }
+    }
+    Ok(hands)
 }
 
 /// When the site was set up.

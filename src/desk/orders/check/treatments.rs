@@ -4,7 +4,8 @@ use super::Check;
 use crate::desk::orders::told::{TimeTold, TreatmentTold};
 use crate::store;
 use crate::store::orders::order_steps_named;
-use crate::store::treatments::{NewTreatment, skill_until};
+use crate::store::skills::skill_until;
+use crate::store::treatments::NewTreatment;
 
 /// The skill that whoever puts a chemical on has in date.
 const SKILL: &str = "chemicals";
