@@ -91,6 +91,8 @@ permissions! {
     SeeTools: Manager, CrewLead, CrewMember;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
+    /// Change what is known of materials.
+    EditStores: Manager;
     /// See when courts are in play and shut.
     SeePlay: Manager, CrewLead, CrewMember, FrontDesk;
     /// Set when courts are in play and shut.

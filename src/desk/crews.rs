@@ -72,6 +72,8 @@ pub fn person_read(office: &Office, permit: &Permit<SeeCrews>, id: i64) -> Resul
 #[serde(deny_unknown_fields)]
 pub struct PersonEdit {
     /// Their first day at work here; null where it is not known. Who is new starts on shorter work in the heat.
+    #[serde(deserialize_with = "Option::deserialize")]
+    #[schema(required)]
     pub came_on: Option<NaiveDate>,
 }
 

@@ -11,6 +11,7 @@ mod hand;
 mod heat;
 mod inputs;
 mod jobs;
+mod label;
 mod night;
 mod places;
 mod play;

@@ -14,6 +14,7 @@ pub mod due;
 pub mod error;
 pub mod holds;
 pub mod inspections;
+pub mod label;
 pub mod look_ahead;
 pub mod once;
 pub mod orders;

@@ -16,6 +16,7 @@ pub use work::{order_finish, order_leave_undone, order_start};
 
 use super::access::{Permit, SeeOrders};
 use super::error::Named;
+use super::label::{self, LabelView};
 use super::{Office, Result};
 use crate::store::orders::{self, OrderFilter, OrderRow, StepOfOrder};
 use crate::store::stores::{MaterialRow, MaterialUnit, material_list};
@@ -38,6 +39,28 @@ pub struct OrderView {
     pub tools: Vec<ToolView>,
     /// What it takes from the stores by the standard.
     pub materials: Vec<MaterialView>,
+    /// The chemicals that were put on, once it is given back.
+    #[serde(default)]
+    pub treatments: Vec<TreatmentView>,
+}
+
+/// A chemical that was put on.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+pub struct TreatmentView {
+    /// What was told of it.
+    #[serde(flatten)]
+    pub row: TreatmentRow,
+    /// There was more wind than was allowed then.
+    pub over_wind_limit: bool,
+}
+
+impl From<TreatmentRow> for TreatmentView {
+    fn from(row: TreatmentRow) -> Self {
+        Self {
+            over_wind_limit: row.wind_limit_mmps.is_some_and(|most| row.wind_mmps > most),
+            row,
+        }
+    }
 }
 
 /// A material that an order takes by the standard.
@@ -69,6 +92,12 @@ pub struct StepView {
     /// The keys of the usual cautions, by comma, where the work can hurt someone or spoil the court:
     /// what the trade knows of the task, and what the site's standard says.
     pub caution: Option<String>,
+    /// The labels of the chemicals it takes: what is worn, where the safety sheet is, in which weather.
+    #[serde(default)]
+    pub labels: Vec<LabelView>,
+    /// The most wind in which it is done, by the standard and the labels, mm/s.
+    #[serde(default)]
+    pub max_wind_mmps: Option<i64>,
     /// Whether it was done; null until the order is given back.
     pub done: Option<bool>,
 }
@@ -86,8 +115,8 @@ pub struct ToolView {
     pub class_name: String,
 }
 
-/// Orders with what a crew needs to do them, in the order given. Four queries, however many
-/// orders there are.
+/// Orders with what a crew needs to do them, in the order given. Four queries, and one
+/// more where a step takes a chemical, however many orders there are.
 pub fn order_views(
     conn: &mut Conn,
     scope: &Scope,
@@ -115,10 +144,20 @@ pub fn order_views(
     let stores = material_list(conn, scope, Page::ALL)?.items;
     let mut materials: HashMap<i64, Vec<MaterialView>> = HashMap::new();
     let mut steps: HashMap<i64, Vec<StepView>> = HashMap::new();
+    let mut with_chemicals = false;
     for step in orders::order_steps_named(conn, scope, &ids)? {
         let taken = materials_of(&step, &stores);
         materials.entry(step.order_id).or_default().extend(taken);
+        let detail = &step.detail.0;
+        with_chemicals |= detail.chemical;
+        let labels = label::labels(detail, &stores).map(|(kept, label)| LabelView {
+            code: kept.code.clone(),
+            name: kept.name.clone(),
+            label: label.clone(),
+        });
         steps.entry(step.order_id).or_default().push(StepView {
+            labels: labels.collect(),
+            max_wind_mmps: label::limits(detail, &stores).max_wind_mmps,
             caution: cautions(&step, towed.contains(&step.order_id)),
             position: step.position,
             code: step.code,
@@ -127,6 +166,12 @@ pub fn order_views(
             standard_s: step.standard_s,
             done: step.done,
         });
+    }
+    let mut put_on: HashMap<i64, Vec<TreatmentView>> = HashMap::new();
+    if with_chemicals {
+        for row in treatments::treatments_of(conn, scope, &ids)? {
+            put_on.entry(row.order_id).or_default().push(row.into());
+        }
     }
     Ok(rows
         .into_iter()
@@ -138,6 +183,7 @@ pub fn order_views(
                 steps: steps.remove(&order.id).unwrap_or_default(),
                 tools: tools.remove(&order.id).unwrap_or_default(),
                 materials: materials.remove(&order.id).unwrap_or_default(),
+                treatments: put_on.remove(&order.id).unwrap_or_default(),
                 order,
             }
         })
@@ -194,10 +240,11 @@ pub fn treatment_list(
     office: &Office,
     permit: &Permit<SeeOrders>,
     page: Page,
-) -> Result<Paged<TreatmentRow>> {
-    Ok(office
+) -> Result<Paged<TreatmentView>> {
+    let rows = office
         .db
-        .read(|conn| treatments::treatment_list(conn, permit, page))?)
+        .read(|conn| treatments::treatment_list(conn, permit, page))?;
+    Ok(rows.map(TreatmentView::from))
 }
 
 /// One order.

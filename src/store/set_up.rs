@@ -419,6 +419,8 @@ pub struct NewMaterial {
     pub pack_name: String,
     /// How much that holds.
     pub pack_quantity: i64,
+    /// What its label says, as JSON.
+    pub label: Option<String>,
     /// How much is there.
     pub on_hand: i64,
     /// What that is worth, cents.

@@ -3,12 +3,12 @@
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-use super::columns::words;
-use super::db::Conn;
+use super::columns::{Json, json, words};
+use super::db::{Conn, Tx};
 use super::schema::{materials, stock_moves};
-use super::{Instant, Page, Paged, Result, Scope};
+use super::{Error, Instant, Page, Paged, Result, Scope};
 
 words! {
     /// What a material is counted in.
@@ -36,6 +36,32 @@ words! {
     }
 }
 
+/// What the label of a chemical says. The label itself comes first.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = ProductLabel)]
+pub struct Label {
+    /// Where its safety sheet is: an https address, or in words; 1 to 500 characters.
+    pub sheet: String,
+    /// What whoever puts it on wears, at most 20 texts of 1 to 120 characters.
+    pub gear: Vec<String>,
+    /// The most wind in which it may be put on, mm/s.
+    #[schema(minimum = 1, maximum = 60_000)]
+    pub max_wind_mmps: Option<i64>,
+    /// The least air temperature, thousandths of a degree Celsius.
+    #[schema(minimum = -50_000, maximum = 60_000)]
+    pub min_air_mc: Option<i64>,
+    /// The most, the same.
+    #[schema(minimum = -50_000, maximum = 60_000)]
+    pub max_air_mc: Option<i64>,
+    /// How long no rain may fall after it, s.
+    #[schema(minimum = 0, maximum = 604_800)]
+    pub dry_s: Option<i64>,
+    /// How long nobody may be on the court after it, s.
+    #[schema(minimum = 0, maximum = 2_678_400)]
+    pub rest_s: Option<i64>,
+}
+
 /// A material.
 #[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
 #[diesel(table_name = materials)]
@@ -58,6 +84,9 @@ pub struct MaterialRow {
     pub on_hand: i64,
     /// What that is worth, cents.
     pub value_cents: i64,
+    /// What its label says, where it is a chemical.
+    #[schema(value_type = Option<Label>)]
+    pub label: Option<Json<Label>>,
     /// Version.
     pub version: i64,
 }
@@ -120,6 +149,33 @@ pub fn material_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<Material
         )
         .select(MaterialRow::as_select())
         .first(conn)?)
+}
+
+/// Sets what the label of a material that still has `version` says. [`Error::Stale`] where it was changed since.
+pub fn material_label_set(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    id: i64,
+    version: i64,
+    label: Option<&Label>,
+) -> Result<()> {
+    let rows = diesel::update(
+        materials::table.filter(
+            materials::site_id
+                .eq(scope.site_id())
+                .and(materials::id.eq(id))
+                .and(materials::version.eq(version)),
+        ),
+    )
+    .set((
+        materials::label.eq(label.map(json).transpose()?),
+        materials::version.eq(materials::version + 1),
+    ))
+    .execute(tx.conn())?;
+    if rows == 0 {
+        return Err(Error::Stale);
+    }
+    Ok(())
 }
 
 /// The site's stock moves, of one material where it is given, in the order in which they were

@@ -1,7 +1,7 @@
 //! Chemicals put on courts: append-only, for whoever asks later what was used, where and by whom.
 
 use diesel::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::columns::words;
 use super::db::{Conn, Tx};
@@ -19,7 +19,7 @@ words! {
 }
 
 /// A chemical that was put on.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable, Serialize, Deserialize, utoipa::ToSchema)]
 #[diesel(table_name = treatments)]
 #[schema(as = Treatment)]
 pub struct TreatmentRow {
@@ -45,6 +45,8 @@ pub struct TreatmentRow {
     pub applied_at: Instant,
     /// When it was told.
     pub booked_at: Instant,
+    /// The most wind that the label or the standard allowed then, mm/s; null where neither said.
+    pub wind_limit_mmps: Option<i64>,
 }
 
 /// A chemical that was put on, to be noted.
@@ -64,6 +66,8 @@ pub struct NewTreatment {
     pub place: String,
     /// The wind, mm/s.
     pub wind_mmps: i64,
+    /// The most wind that the label or the standard allows, mm/s.
+    pub wind_limit_mmps: Option<i64>,
 }
 
 /// Notes what was put on with an order.
@@ -89,9 +93,23 @@ pub fn treatment_add(
             treatments::wind_mmps.eq(new.wind_mmps),
             treatments::applied_at.eq(at),
             treatments::booked_at.eq(now),
+            treatments::wind_limit_mmps.eq(new.wind_limit_mmps),
         ))
         .execute(tx.conn())?;
     Ok(())
+}
+
+/// What was put on with these orders.
+pub fn treatments_of(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec<TreatmentRow>> {
+    Ok(treatments::table
+        .filter(
+            treatments::site_id
+                .eq(scope.site_id())
+                .and(treatments::order_id.eq_any(orders)),
+        )
+        .order(treatments::id)
+        .select(TreatmentRow::as_select())
+        .load(conn)?)
 }
 
 /// What was put on the site's courts.

@@ -9,7 +9,7 @@ mod table;
 
 use serde::{Deserialize, Serialize};
 
-pub use begin::{Newcomer, heat_share_pct};
+pub use begin::{Newcomer, Worked, heat_share_pct, newcomer, rests_for_newcomers};
 pub use rule::{HeatRule, HeatRuleError};
 pub use rule::{Hour, Rest, RestBy, heavy_allowed, hot_hours, rests};
 pub use table::{Effort, WorkRest, adjusted, work_rest};

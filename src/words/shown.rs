@@ -89,6 +89,22 @@ impl Shown {
         }
     }
 
+    /// `10 mph`, or `16 km/h`.
+    pub fn speed(&self, mm_per_s: i64) -> String {
+        let whole = |of: i64, over: i64| (of + over / 2).div_euclid(over);
+        match self.units {
+            // A mile is 1,609,344 mm.
+            UnitSystem::UsCustomary => {
+                let miles = whole(mm_per_s.saturating_mul(3_600), 1_609_344);
+                format!("{miles}\u{a0}mph")
+            }
+            UnitSystem::Metric => {
+                let km = whole(mm_per_s.saturating_mul(36), 10_000);
+                format!("{km}\u{a0}km/h")
+            }
+        }
+    }
+
     /// `1,250 gal`, or `4.7 m³`.
     pub fn volume(&self, millilitres: i64) -> String {
         Millilitres(millilitres).show(self.units)

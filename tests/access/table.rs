@@ -108,6 +108,7 @@ pub const TABLE: &[Row] = &[
 
     row("get_sites_materials",                            [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
     row("get_sites_materials_by_material_id",             [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
+    row("patch_sites_materials_by_material_id",           [401,   200,   403,   403,   403,   403,   200,   404,   404], MATERIAL),
     row("get_sites_stock_moves",                          [401,   200,   200,   403,   200,   403,   200,   404,   404], ""),
 
     row("get_sites_days_by_date",                         [401,   200,   200,   200,   403,   403,   200,   404,   404], ""),
@@ -182,6 +183,7 @@ pub const TABLE: &[Row] = &[
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const COURT: &str = r#"{ "lines": "tape" }"#;
+const MATERIAL: &str = r#"{ "label": { "sheet": "in the shed", "gear": ["gloves"] } }"#;
 const PERSON: &str = r#"{ "came_on": "2026-01-05" }"#;
 const SKILLS: &str = r#"{ "skills": [{ "skill": "roller", "until": "2031-12-31" }] }"#;
 const SITE: &str = r#"{ "name": "Lower Meadow Courts", "units": "metric" }"#;

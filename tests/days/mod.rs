@@ -7,6 +7,7 @@ mod by_hand;
 mod care;
 mod grooming;
 mod heat;
+mod labels;
 mod last_done;
 mod planned;
 mod rain;

@@ -11,6 +11,11 @@ use crate::support::{Ground, House, on_both_engines};
 
 /// The order's first step takes a chemical.
 fn db_chemical(house: &House, order: i64) {
+    db_task(house, order, r#"{"chemical":true}"#);
+}
+
+/// Gives the task of the order's first step this detail.
+fn db_task(house: &House, order: i64, detail: &str) {
     let done = house
         .office
         .db
@@ -24,7 +29,7 @@ fn db_chemical(house: &House, order: i64) {
                 .select(order_steps::care_task_id)
                 .first(conn)?;
             Ok(diesel::update(care_tasks::table.find(task))
-                .set(care_tasks::detail.eq(r#"{"chemical":true}"#))
+                .set(care_tasks::detail.eq(detail))
                 .execute(conn)?)
         });
     assert_eq!(done.expect("the tables"), 1);
@@ -94,6 +99,25 @@ on_both_engines! {
             assert_eq!(&kept[0][field], value, "{field}");
         }
         assert_eq!(kept[0]["order_id"], order);
+    }
+
+    // It happened: it is kept as it was told, and shown as what it was.
+    async fn more_wind_than_was_allowed_is_not_refused_but_kept_and_shown(house) {
+        let ground = Ground::db_lay(house);
+        let crew = house.as_role(Role::CrewLead).await;
+        let mut over = Vec::new();
+        for (limit, person) in [(1_999, ground.dear), (2_000, ground.cheap)] {
+            let order = ground.db_issue_plain(house);
+            db_task(house, order, &format!(r#"{{"chemical":true,"max_wind_mmps":{limit}}}"#));
+            let path = house.path(&format!("/orders/{order}/finish"));
+            let told = crew.post(&path, &finish(person, &json!([salt(person)]))).await.expect(200);
+            assert_eq!(told["treatments"][0]["wind_limit_mmps"], limit);
+            over.push(told["treatments"][0]["over_wind_limit"].clone());
+        }
+        assert_eq!(over, [true, false]);
+        let kept = crew.get(&house.path("/treatments")).await.items();
+        let kept: Vec<_> = kept.iter().map(|one| one["over_wind_limit"].clone()).collect();
+        assert_eq!(kept, over);
     }
 
     async fn whose_skill_has_run_out_puts_no_chemical_on(house) {

@@ -8,6 +8,7 @@ use super::clock::minus;
 use super::hand::care_key;
 use super::inputs::Inputs;
 use super::jobs::{Job, LeftOut, Pressing};
+use super::label;
 use super::places::Places;
 use super::play::CourtHours;
 use super::rest;
@@ -74,7 +75,12 @@ fn court_task(
     if !held_up(&free) && held_up(&cool) {
         return told(withheld::by_heat(inputs));
     }
-    let windows = match rest::windows(inputs, court, row, cool, shortest) {
+    let limits = inputs.limits(&rows);
+    let mild = label::mild(inputs, &limits, &cool);
+    if !held_up(&cool) && held_up(&mild) {
+        return told(label::withheld(inputs, &limits, &cool, shortest));
+    }
+    let windows = match rest::windows(inputs, court, limits.rest_s, mild, shortest) {
         Ok(windows) if windows.is_empty() => return told(Withheld::NO_TIME),
         Ok(windows) => windows,
         Err(why) => return told(why),
@@ -91,7 +97,7 @@ fn court_task(
         ways: vec![way],
         water: None,
         care_task_id: Some(row.id),
-        rest_s: row.detail.0.rest_s,
+        rest_s: limits.rest_s,
         pressing: Pressing::of(row, task.due),
     }))
 }

@@ -18,6 +18,7 @@ use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
 use super::water::Water;
 use crate::desk::inspections::LOOK_BACK;
+use crate::desk::label::limits;
 use crate::desk::settings::Settings;
 use crate::store::care::{CareTaskRow, care_task_list, groomed_last};
 use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
@@ -33,6 +34,7 @@ use crate::store::play::{
 };
 use crate::store::rests::{RestRow, rests_between};
 use crate::store::sites::{SiteRow, site_read};
+use crate::store::stores::{MaterialRow, material_list};
 use crate::store::times::{TimesOfCourt, times_between};
 use crate::store::tools::{
     ToolClassRow, ToolRow, ToolState, brushes_at_limit, tool_class_list, tool_list,
@@ -80,6 +82,8 @@ pub struct Inputs {
     pub tools: Vec<ToolRow>,
     /// The care standard.
     pub tasks: Vec<CareTaskRow>,
+    /// The stores, for what the labels of chemicals say; empty where no task takes anything from them.
+    pub stores: Vec<MaterialRow>,
     /// What is known of the care tasks.
     pub care: CareBook,
     /// Play around the date, by court and start.
@@ -178,7 +182,13 @@ impl Inputs {
         };
         let care = CareBook::read(conn, scope, &tasks, &told, &dates)?;
         let rests = rests_between(conn, scope, from, to, first)?;
-        let ahead = if tasks.iter().any(|task| task.detail.0.rest_s > 0) {
+        let stores = if tasks.iter().any(|task| !task.detail.0.materials.is_empty()) {
+            material_list(conn, scope, Page::ALL)?.items
+        } else {
+            Vec::new()
+        };
+        let rests_after = |task: &CareTaskRow| limits(&task.detail.0, &stores).rest_s > 0;
+        let ahead = if tasks.iter().any(rests_after) {
             sessions_between(conn, scope, from, (to.utc() + LOOKED_AHEAD).into())?
         } else {
             Vec::new()
@@ -222,6 +232,7 @@ impl Inputs {
             classes,
             tools,
             tasks,
+            stores,
             care,
             sessions,
             tournament,

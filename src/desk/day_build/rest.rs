@@ -7,21 +7,19 @@ use super::clock::minus;
 use super::inputs::Inputs;
 use super::turnarounds::CourtDay;
 use super::withheld::{BOOKINGS_IN_REST, Withheld};
-use crate::store::care::CareTaskRow;
 
 /// How many days ahead a day is looked for on which the work fits.
 pub const DAYS_AHEAD: u64 = 14;
 
 /// The windows of the work that leave the court its rest; why it is withheld, and the first day on which it would
-/// fit, where there are none. `work_s` is how long the work takes at its shortest.
+/// fit, where there are none. `rest_s` is how long it rests, `work_s` how long the work takes at its shortest.
 pub fn windows(
     inputs: &Inputs,
     court: &CourtDay<'_>,
-    row: &CareTaskRow,
+    rest_s: i64,
     windows: Vec<Span>,
     work_s: i64,
 ) -> Result<Vec<Span>, Withheld> {
-    let rest_s = row.detail.0.rest_s;
     if rest_s <= 0 {
         return Ok(windows);
     }

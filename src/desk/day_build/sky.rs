@@ -270,14 +270,26 @@ fn once_each(weather: &[WeatherRow]) -> impl Iterator<Item = &WeatherRow> {
         .filter(move |row| last.replace(row.read_at) != Some(row.read_at))
 }
 
+/// The readings that tell of something, of one instant one.
+pub fn told_once(
+    weather: &[WeatherRow],
+    tells: impl Fn(&WeatherRow) -> bool,
+) -> impl Iterator<Item = &WeatherRow> {
+    let mut last = None;
+    weather
+        .iter()
+        .filter(move |row| tells(row))
+        .filter(move |row| last.replace(row.read_at) != Some(row.read_at))
+}
+
 /// The stretches, each from one reading to the next, in which something is so.
-fn stretches(
+pub fn stretches(
     clock: &DayClock,
     weather: &[WeatherRow],
     tells: impl Fn(&WeatherRow) -> bool,
     is_so: impl Fn(&WeatherRow) -> bool,
 ) -> Vec<Span> {
-    let told: Vec<&WeatherRow> = once_each(weather).filter(|row| tells(row)).collect();
+    let told: Vec<&WeatherRow> = told_once(weather, tells).collect();
     let mut spans: Vec<Span> = Vec::new();
     for (nth, row) in told.iter().enumerate() {
         if !is_so(row) {

@@ -263,6 +263,8 @@ pub struct MaterialEntry {
     pub pack_quantity: i64,
     pub opening_packs: i64,
     pub cents_a_pack: i64,
+    #[serde(default)]
+    pub label: Option<crate::store::stores::Label>,
 }
 
 #[derive(Deserialize)]

@@ -12,6 +12,7 @@ use super::files::{ClassEntry, CourtEntry, CrewEntry, Files, TaskEntry, ToolsEnt
 use super::unreadable;
 use crate::desk::Result;
 use crate::store::care::NewTask;
+use crate::store::columns::json;
 use crate::store::courts::{BankRow, CourtRow, Watering};
 use crate::store::reports::subscriber_add;
 use crate::store::set_up::{
@@ -432,6 +433,7 @@ impl Laying<'_> {
                 unit: entry.unit.clone(),
                 pack_name: entry.pack_name.clone(),
                 pack_quantity: entry.pack_quantity,
+                label: entry.label.as_ref().map(json).transpose()?,
                 on_hand: 0,
                 value_cents: 0,
                 version: 1,

@@ -7,13 +7,12 @@ use utoipa::{IntoParams, OpenApi};
 use crate::desk::Permit;
 use crate::desk::access::{SeeOrders, WorkOrders};
 use crate::desk::orders::told::{FinishOrder, LeaveUndone, StartOrder};
-use crate::desk::orders::{self, OrderView};
+use crate::desk::orders::{self, OrderView, TreatmentView};
 use crate::http::answer::{self, List};
 use crate::http::read::{Body, ClientKey, Day, Id, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 use crate::store::orders::{OrderFilter, OrderState};
-use crate::store::treatments::TreatmentRow;
 
 #[derive(OpenApi)]
 #[openapi(paths(list, read, start, finish, leave_undone, treatments))]
@@ -160,7 +159,7 @@ async fn leave_undone(
 
 /// The chemicals that were put on the site's courts: product, lot, amount, place, wind and who.
 #[utoipa::path(get, path = "/sites/{site_id}/treatments", tag = "orders",
-    params(("site_id" = i64, Path), ListQuery), responses((status = 200, body = List<TreatmentRow>)))]
+    params(("site_id" = i64, Path), ListQuery), responses((status = 200, body = List<TreatmentView>)))]
 async fn treatments(
     office: State,
     permit: Permit<SeeOrders>,

@@ -2,6 +2,7 @@
 
 mod decide;
 mod deeds;
+mod label;
 pub mod order;
 mod plan;
 mod round;

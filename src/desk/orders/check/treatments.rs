@@ -1,11 +1,14 @@
 //! Chemicals that were put on: told whenever a step that takes one was done, and only then.
 
 use super::Check;
+use crate::desk::label::limits;
 use crate::desk::orders::told::{TimeTold, TreatmentTold};
-use crate::store;
-use crate::store::orders::order_steps_named;
+use crate::store::care::TaskDetail;
+use crate::store::orders::{StepOfOrder, order_steps_named};
 use crate::store::skills::skill_until;
+use crate::store::stores::material_list;
 use crate::store::treatments::NewTreatment;
+use crate::store::{self, Page};
 
 /// The skill that whoever puts a chemical on has in date.
 const SKILL: &str = "chemicals";
@@ -44,6 +47,7 @@ impl Check<'_> {
             }
             _ => {}
         }
+        let wind_limit_mmps = self.wind_limit(&steps, steps_done)?;
         let mut all = Vec::new();
         for (at, one) in told.iter().enumerate() {
             let under = |name: &str| format!("/treatments/{at}/{name}");
@@ -74,9 +78,31 @@ impl Check<'_> {
                 unit: one.unit,
                 place: one.place.trim().to_owned(),
                 wind_mmps: one.wind_mmps,
+                wind_limit_mmps,
             });
         }
         Ok(all)
+    }
+
+    /// The most wind that the standard and the labels allow for what was put on. More than that is told all the same:
+    /// it happened.
+    fn wind_limit(
+        &mut self,
+        steps: &[StepOfOrder],
+        steps_done: &[i64],
+    ) -> store::Result<Option<i64>> {
+        let done = steps
+            .iter()
+            .filter(|step| step.detail.0.chemical && steps_done.contains(&step.position));
+        let details: Vec<&TaskDetail> = done.map(|step| &step.detail.0).collect();
+        if details.is_empty() {
+            return Ok(None);
+        }
+        let stores = material_list(self.conn, self.scope, Page::ALL)?.items;
+        let winds = details
+            .into_iter()
+            .filter_map(|detail| limits(detail, &stores).max_wind_mmps);
+        Ok(winds.min())
     }
 
     fn may_put_it_on(

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::label;
 use super::round::{caution_name, caution_words};
 use crate::desk::orders::{MaterialView, OrderView, StepView, ToolView};
 use crate::http::pages::parts::{court, key_part};
@@ -33,6 +34,7 @@ pub fn item(show: &Shown, view: &OrderView, change: Option<&str>) -> Markup {
                     (materials(show, &view.materials))
                 } @else {
                     (not_done(&view.steps))
+                    (label::put_on(show, &view.treatments))
                 }
             }
             @if is_open(order) {
@@ -40,6 +42,7 @@ pub fn item(show: &Shown, view: &OrderView, change: Option<&str>) -> Markup {
                     (groom(direction))
                 }
                 (steps(&view.steps))
+                (label::labels(show, &view.steps))
             }
             @if let Some(address) = change.filter(|_| order.state != OrderState::UnderWay && is_open(order)) {
                 a.inline.change href={ (address) "?order=" (order.id) } aria-label={

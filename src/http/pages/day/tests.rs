@@ -43,6 +43,8 @@ fn step(position: i64, code: &str, name: &str, minutes: i64, caution: Option<&st
         planned_s: minutes * 60,
         standard_s: Some(minutes * 60),
         caution: caution.map(Into::into),
+        labels: Vec::new(),
+        max_wind_mmps: None,
         done: None,
     }
 }
@@ -56,6 +58,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
     };
     OrderView {
         materials: Vec::new(),
+        treatments: Vec::new(),
         order: OrderRow {
             id,
             day_plan_id: 1,

@@ -101,6 +101,8 @@ mod tests {
             "too_wet",
             "too_dry",
             "wind",
+            "air_outside_label",
+            "rain_near",
             "heat",
         ] {
             assert_ne!(why(reason), say("unfitted-other"), "{reason}");
