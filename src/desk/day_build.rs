@@ -2,6 +2,7 @@
 //! that makes orders of the visits it gives back.
 
 mod again;
+mod begin;
 mod care;
 mod care_book;
 mod clock;

@@ -19,10 +19,10 @@ use super::plan_runs::{nearest_cent, orders_move};
 use super::stops::{Standing, standing};
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
-use crate::store::crews::shift_person_list;
+use crate::store::crews::{ShiftPersonRow, shift_person_list};
 use crate::store::day_plans::runs::run_plan_text;
 use crate::store::day_plans::{
-    PlanRow, PlanState, plan_in_force, plan_issue, rounds_of, unfitted_of, waterings_of,
+    Beginning, PlanRow, PlanState, plan_in_force, plan_issue, rounds_of, unfitted_of, waterings_of,
 };
 use crate::store::orders::{OrderFilter, OrderState, order_list};
 use crate::store::tools::brushes_at_limit;
@@ -104,8 +104,28 @@ pub struct RoundView {
     pub returns_at: Instant,
     /// Codes of the tool classes it takes along.
     pub kit: Vec<String>,
+    /// Who of it begins on shorter work in the heat: the crew goes together, and all of it rests.
+    pub begins: Vec<BeginView>,
+    /// The rests that this takes did not fit into the shift whole.
+    pub begins_cut: bool,
     /// Its orders.
     pub orders: Vec<OrderView>,
+}
+
+/// Somebody who is new, or back after time away, on a hot day.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct BeginView {
+    /// The person.
+    pub person_id: i64,
+    /// Their name.
+    pub name: String,
+    /// New to the work; else back after time away.
+    pub is_new: bool,
+    /// Which of their days on shift it is since, from 1.
+    pub day: i64,
+    /// How much of the hot hours they work, percent: advice of the US National Institute for Occupational Safety and
+    /// Health, not law.
+    pub share_pct: i64,
 }
 
 /// A planned run of water on a court.
@@ -253,9 +273,9 @@ fn pay_of(conn: &mut Conn, scope: &Scope, run: i64) -> store::Result<Option<i64>
 fn round_views(conn: &mut Conn, scope: &Scope, plan: i64) -> store::Result<Vec<RoundView>> {
     let rounds = rounds_of(conn, scope, plan)?;
     let shifts: Vec<i64> = rounds.iter().map(|round| round.shift_id).collect();
-    let mut people: HashMap<i64, Vec<String>> = HashMap::new();
+    let mut people: HashMap<i64, Vec<ShiftPersonRow>> = HashMap::new();
     for person in shift_person_list(conn, scope, &shifts)? {
-        people.entry(person.shift_id).or_default().push(person.name);
+        people.entry(person.shift_id).or_default().push(person);
     }
     let filter = OrderFilter {
         day_plan_id: Some(plan),
@@ -269,17 +289,43 @@ fn round_views(conn: &mut Conn, scope: &Scope, plan: i64) -> store::Result<Vec<R
     }
     Ok(rounds
         .into_iter()
-        .map(|round| RoundView {
-            crew_id: round.crew_id,
-            crew: round.crew,
-            people: people.get(&round.shift_id).cloned().unwrap_or_default(),
-            leaves_at: round.leaves_at,
-            returns_at: round.returns_at,
-            kit: round.kit.0,
-            orders: orders.remove(&round.id).unwrap_or_default(),
-            id: round.id,
+        .map(|round| {
+            let people = people.get(&round.shift_id).map_or(&[][..], Vec::as_slice);
+            let beginning = round.beginning.as_ref().map(|json| &json.0);
+            RoundView {
+                begins: begins(beginning, people),
+                begins_cut: beginning.is_some_and(|beginning| beginning.cut),
+                crew_id: round.crew_id,
+                crew: round.crew,
+                people: people.iter().map(|person| person.name.clone()).collect(),
+                leaves_at: round.leaves_at,
+                returns_at: round.returns_at,
+                kit: round.kit.0,
+                orders: orders.remove(&round.id).unwrap_or_default(),
+                id: round.id,
+            }
         })
         .collect())
+}
+
+/// Who begins on shorter work, of the people who are on the shift now.
+fn begins(beginning: Option<&Beginning>, people: &[ShiftPersonRow]) -> Vec<BeginView> {
+    let all = beginning
+        .into_iter()
+        .flat_map(|beginning| &beginning.people);
+    all.filter_map(|one| {
+        let person = people
+            .iter()
+            .find(|person| person.person_id == one.person_id)?;
+        Some(BeginView {
+            person_id: one.person_id,
+            name: person.name.clone(),
+            is_new: one.is_new,
+            day: one.day,
+            share_pct: one.share_pct,
+        })
+    })
+    .collect()
 }
 
 /// Hands the planned orders of a date out to the crews. [`Error::State`] where nothing is planned,

@@ -15,9 +15,9 @@ use super::schema::{day_plans, waterings, work_orders};
 use super::{Error, Instant, Result, Scope};
 
 pub use parts::{
-    NewRound, NewUnfitted, NewWatering, RoundOfPlan, UnfittedOfPlan, WateringKind, WateringOfPlan,
-    order_parts_add, round_add, rounds_of, unfitted_add, unfitted_of, waterings_add, waterings_of,
-    waterings_reaching,
+    Beginner, Beginning, NewRound, NewUnfitted, NewWatering, RoundOfPlan, UnfittedOfPlan,
+    WateringKind, WateringOfPlan, order_parts_add, round_add, rounds_of, unfitted_add, unfitted_of,
+    waterings_add, waterings_of, waterings_reaching,
 };
 
 words! {

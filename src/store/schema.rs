@@ -484,6 +484,7 @@ diesel::table! {
         leaves_at -> Timestamp,
         returns_at -> Timestamp,
         kit -> Text,
+        beginning -> Nullable<Text>,
     }
 }
 

@@ -6,3 +6,5 @@ ALTER TABLE materials ADD COLUMN label TEXT;
 ALTER TABLE treatments ADD COLUMN wind_limit_mmps BIGINT;
 -- Whether leaves lay on the court.
 ALTER TABLE inspections ADD COLUMN leaves BOOLEAN;
+-- Who of the crew begins on shorter work in the heat, as JSON.
+ALTER TABLE rounds ADD COLUMN beginning TEXT;

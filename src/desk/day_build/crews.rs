@@ -4,10 +4,12 @@ use std::collections::BTreeSet;
 
 use planner::problem::{Break, Crew, Span};
 
+use super::begin;
 use super::heat;
 use super::inputs::Inputs;
 use super::places::SHED;
 use crate::store::crews::ShiftRow;
+use crate::store::day_plans::Beginning;
 
 /// A crew on shift, and the shift it stands for.
 #[derive(Clone, Debug)]
@@ -18,6 +20,8 @@ pub struct OnShift {
     pub crew_id: i64,
     /// The shift.
     pub shift_id: i64,
+    /// Who of it begins on shorter work in the heat that day.
+    pub beginning: Option<Beginning>,
 }
 
 /// The planner's name of a crew.
@@ -69,6 +73,11 @@ fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
     if people.is_empty() || hours[0] >= hours[1] {
         return None;
     }
+    let mut beginning = begin::beginning(inputs, &people, hours);
+    let (breaks, cut) = breaks_of(inputs, shift, hours, begin::share_pct(beginning.as_ref()));
+    if let Some(beginning) = &mut beginning {
+        beginning.cut = cut;
+    }
     let skills: BTreeSet<&String> = people.iter().flat_map(|hand| &hand.skills.0).collect();
     let crew = Crew {
         id: crew_key(shift.crew_id),
@@ -82,7 +91,7 @@ fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
         overtime_pct: inputs.standards.overtime_pct,
         kit_limit: known.kit_limit.max(0),
         load_limit_g: known.load_limit_g.max(0),
-        breaks: breaks_of(inputs, shift, hours),
+        breaks,
         fair_load_s: None,
         over_load_cost_per_h: None,
         kit: None,
@@ -92,20 +101,29 @@ fn crew_of(inputs: &Inputs, shift: &ShiftRow) -> Option<OnShift> {
         crew,
         crew_id: shift.crew_id,
         shift_id: shift.id,
+        beginning,
     })
 }
 
 /// The shift's break and, where the day is hot, the rests the site gives, in order of their latest start: a crew takes
-/// its breaks in the order of the list.
-fn breaks_of(inputs: &Inputs, shift: &ShiftRow, hours: Span) -> Vec<Break> {
+/// its breaks in the order of the list. Of the hot hours only so much is worked as its people may; where the rests that
+/// this takes do not fit whole, that is said.
+fn breaks_of(inputs: &Inputs, shift: &ShiftRow, hours: Span, share_pct: i64) -> (Vec<Break>, bool) {
     let own = break_of(inputs, shift, hours);
-    let mut breaks: Vec<Break> = heat::rests_of(inputs, hours)
+    let mut breaks: Vec<Break> = heat::rests_of(inputs, hours, share_pct)
         .into_iter()
         .filter(|rest| own.as_ref().is_none_or(|own| !stands_for(own, rest)))
         .collect();
-    breaks.extend(own);
+    if share_pct >= 100 {
+        breaks.extend(own);
+        breaks.sort_by_key(|rest| rest.start_window[1]);
+        return (breaks, false);
+    }
+    let within = |own: &Break| breaks.iter().any(|rest| begin::holds(rest, own));
+    breaks.extend(own.filter(|own| !within(own)));
     breaks.sort_by_key(|rest| rest.start_window[1]);
-    breaks
+    let cut = begin::fit(&mut breaks, hours);
+    (breaks, cut)
 }
 
 /// Whether the shift's own break is always taken when this rest would be, and is no shorter.

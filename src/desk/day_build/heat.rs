@@ -1,11 +1,12 @@
 //! The heat of the date: by the hour from what was read and what is foretold, and what it asks for.
 
 use planner::problem::{Break, Span};
-use trade::heat::{Hour, adjusted, heat_index, hot_hours, rests};
+use trade::heat::{Hour, adjusted, heat_index, hot_hours, rests_for_newcomers};
 use trade::units::{Millicelsius, Seconds};
 
 use super::clock::DayClock;
 use super::inputs::Inputs;
+use crate::desk::settings::Settings;
 use crate::desk::weather::heat_rule;
 use crate::store::weather::WeatherRow;
 
@@ -21,11 +22,18 @@ impl Inputs {
     }
 }
 
-/// The rests that a shift asks for in the heat.
-pub fn rests_of(inputs: &Inputs, shift: Span) -> Vec<Break> {
+/// Whether it is or becomes so hot at any time from the clock's date on, as far as that is foretold.
+pub fn is_hot(settings: &Settings, clock: &DayClock, weather: &[WeatherRow]) -> bool {
+    let rule = heat_rule(settings).unwrap_or_default();
+    let hot = hot_hours(&rule, &by_hour(clock, weather));
+    hot.last().is_some_and(|(_, until)| until.0 > 0)
+}
+
+/// The rests that a shift asks for in the heat, where so much of the hot hours may be worked.
+pub fn rests_of(inputs: &Inputs, shift: Span, share_pct: i64) -> Vec<Break> {
     let rule = heat_rule(&inputs.settings).unwrap_or_default();
     let on_shift = (Seconds(shift[0]), Seconds(shift[1]));
-    rests(&rule, &inputs.heat, on_shift)
+    rests_for_newcomers(&rule, &inputs.heat, on_shift, share_pct)
         .into_iter()
         .map(|rest| Break {
             length_s: rest.length.0,

@@ -9,9 +9,11 @@ use trade::grooming::Condition;
 use trade::heat::Hour;
 use trade::labour::Record;
 
+use super::begin::{DaysOnShift, looks_back};
 use super::care_book::{CareBook, Dates};
 use super::clock::DayClock;
 use super::ground::{Grounds, at_work};
+use super::heat::is_hot;
 use super::sky::Sky;
 use super::standards::Standards;
 use super::tools::worn_aside;
@@ -25,7 +27,9 @@ use crate::store::courts::{BankRow, CourtRow, bank_list, court_list};
 use crate::store::crews::{CrewRow, ShiftRow, crew_list, shifts_between};
 use crate::store::day_changes::{ChangeRow, changes_between};
 use crate::store::day_news::{NewsRow, news_between};
-use crate::store::day_plans::inputs::{Hand, founded_at, hands_between, visits_not_made};
+use crate::store::day_plans::inputs::{
+    Hand, days_on_shift, founded_at, hands_between, visits_not_made,
+};
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
 use crate::store::inspections::inspections_between;
 use crate::store::orders::Direction;
@@ -76,6 +80,10 @@ pub struct Inputs {
     pub shifts: Vec<ShiftRow>,
     /// Who is on them.
     pub hands: Vec<Hand>,
+    /// On which days people stood on a shift before; read only where it is hot.
+    pub on_shift_before: DaysOnShift,
+    /// Since when that is known.
+    pub on_shift_known_from: NaiveDate,
     /// The tool classes, by id.
     pub classes: Vec<ToolClassRow>,
     /// The tools in service that day, by number.
@@ -171,6 +179,12 @@ impl Inputs {
         // As far back as courts are looked at: the season's ordinary weather, and how they drained.
         let weather_from = Instant::from(from.utc() - LOOK_BACK);
         let weather = weather_between(conn, scope, weather_from, to)?;
+        let on_shift_known_from = founded_on.max(first - TimeDelta::days(looks_back(&settings)));
+        let on_shift_before = if is_hot(&settings, &clock, &weather) {
+            days_on_shift(conn, scope, on_shift_known_from, last)?
+        } else {
+            DaysOnShift::new()
+        };
         let closures = closures_between(conn, scope, from, to)?;
         let told = conditions_newest(conn, scope, to)?;
         let dates = Dates {
@@ -229,6 +243,8 @@ impl Inputs {
             courts,
             shifts,
             hands,
+            on_shift_before,
+            on_shift_known_from,
             classes,
             tools,
             tasks,

@@ -197,6 +197,7 @@ impl Taking<'_> {
             leaves_at: clock.instant(round.leave_s),
             returns_at: clock.instant(round.return_s),
             kit: round.kit.clone(),
+            beginning: on.beginning.clone(),
         };
         Ok(round_add(tx, scope, &new)?)
     }

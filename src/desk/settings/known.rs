@@ -197,6 +197,9 @@ known! {
     HEAT_EVERY_S: Number = number("heat_every_s", 7_200, 1_800..=7_200, "seconds");
     /// By what a crew rests in heat.
     HEAT_REST_BY: Choice = Choice { key: "heat_rest_by", usual: "high_trigger", of: &["high_trigger", "table"] };
+    /// After how many days on no shift somebody begins in heat as one who was away. A week: advice of the US National
+    /// Institute for Occupational Safety and Health, from memory; not law.
+    HEAT_BEGIN_DAYS_AWAY: Number = number("heat_begin_days_away", 7, 2..=30, "days");
     /// Where the site lies, millionths of a degree north.
     LATITUDE_UDEG: Number = number("latitude_udeg", 0, -90_000_000..=90_000_000, "millionths of a degree");
     /// How high it lies above the sea.

@@ -1,6 +1,6 @@
 //! What a day problem rests on and no other list gives in one query.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
@@ -23,6 +23,8 @@ pub struct Hand {
     pub person_id: i64,
     /// What they may be given that day that not everybody may: what is out of date by then is not among it.
     pub skills: Json<Vec<String>>,
+    /// Their first day at work here; none where it is not known.
+    pub came_on: Option<NaiveDate>,
     /// Their pay rate in force that day, cents an hour; none where none was set.
     pub cents_per_h: Option<i64>,
 }
@@ -71,6 +73,7 @@ pub fn hands_between(
                 shift_people::shift_id,
                 shift_people::person_id,
                 people::skills,
+                people::came_on,
                 in_force,
             ),
             skill_dates::skill.nullable(),
@@ -87,6 +90,31 @@ pub fn hands_between(
         }
     }
     Ok(hands)
+}
+
+/// On which days from `from` until before `until` people stood on a shift: by person, in order.
+pub fn days_on_shift(
+    conn: &mut Conn,
+    scope: &Scope,
+    from: NaiveDate,
+    until: NaiveDate,
+) -> Result<HashMap<i64, Vec<NaiveDate>>> {
+    let rows: Vec<(i64, NaiveDate)> = shift_people::table
+        .inner_join(shifts::table)
+        .filter(
+            shift_people::site_id
+                .eq(scope.site_id())
+                .and(shifts::work_date.ge(from))
+                .and(shifts::work_date.lt(until)),
+        )
+        .order((shift_people::person_id, shifts::work_date))
+        .select((shift_people::person_id, shifts::work_date))
+        .load(conn)?;
+    let mut days: HashMap<i64, Vec<NaiveDate>> = HashMap::new();
+    for (person, day) in rows {
+        days.entry(person).or_default().push(day);
+    }
+    Ok(days)
 }
 
 /// When the site was set up.

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
+use serde::{Deserialize, Serialize};
 
 use crate::store::columns::{Json, json, words};
 use crate::store::dialect::each_backend;
@@ -13,6 +14,28 @@ use crate::store::{Conn, Instant, Result, Scope, Tx};
 
 /// Rows one statement carries: SQLite takes some 32,000 values in one.
 const ROWS_AT_ONCE: usize = 1_000;
+
+/// Who of a crew begins on shorter work in the heat, as the plan was made for it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Beginning {
+    /// The people.
+    pub people: Vec<Beginner>,
+    /// The rests that this takes did not fit into the shift whole.
+    pub cut: bool,
+}
+
+/// Somebody who is new, or back after time away.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Beginner {
+    /// The person.
+    pub person_id: i64,
+    /// New to the work; else back after time away.
+    pub is_new: bool,
+    /// Which of their days on shift it is since, from 1.
+    pub day: i64,
+    /// How much of the hot hours they work, percent.
+    pub share_pct: i64,
+}
 
 /// A crew's round as a plan makes it.
 #[derive(Clone, Debug)]
@@ -29,6 +52,8 @@ pub struct NewRound {
     pub returns_at: Instant,
     /// Codes of the tool classes it takes along.
     pub kit: Vec<String>,
+    /// Who of it begins on shorter work in the heat.
+    pub beginning: Option<Beginning>,
 }
 
 /// A round with its crew's name.
@@ -48,6 +73,8 @@ pub struct RoundOfPlan {
     pub returns_at: Instant,
     /// Codes of the tool classes it takes along.
     pub kit: Json<Vec<String>>,
+    /// Who of it begins on shorter work in the heat.
+    pub beginning: Option<Json<Beginning>>,
 }
 
 /// Adds a round; gives its id.
@@ -61,6 +88,7 @@ pub fn round_add(tx: &mut Tx<'_>, scope: &Scope, round: &NewRound) -> Result<i64
             rounds::leaves_at.eq(round.leaves_at),
             rounds::returns_at.eq(round.returns_at),
             rounds::kit.eq(json(&round.kit)?),
+            rounds::beginning.eq(round.beginning.as_ref().map(json).transpose()?),
         ))
         .returning(rounds::id)
         .get_result(tx.conn())?)
@@ -84,6 +112,7 @@ pub fn rounds_of(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<Vec<RoundO
             rounds::leaves_at,
             rounds::returns_at,
             rounds::kit,
+            rounds::beginning,
         ))
         .load(conn)?)
 }

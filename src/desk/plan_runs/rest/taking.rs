@@ -322,6 +322,11 @@ impl Trial {
         };
         let key = crate::desk::day_build::crew_key(crew_id);
         let planned = self.plan.rounds.iter().find(|round| round.crew == key);
+        let told = before.and_then(|round| round.beginning.as_ref());
+        let beginning = match self.on_shift(crew_id) {
+            Some(on) => on.beginning.clone(),
+            None => told.map(|told| told.0.clone()),
+        };
         let new = match (planned, before) {
             (Some(round), _) => NewRound {
                 day_plan_id: day.day_plan_id,
@@ -330,6 +335,7 @@ impl Trial {
                 leaves_at: clock.instant(round.leave_s),
                 returns_at: clock.instant(round.return_s),
                 kit: round.kit.clone(),
+                beginning,
             },
             (None, Some(round)) => NewRound {
                 day_plan_id: day.day_plan_id,
@@ -338,6 +344,7 @@ impl Trial {
                 leaves_at: round.leaves_at,
                 returns_at: round.returns_at,
                 kit: round.kit.0.clone(),
+                beginning,
             },
             (None, None) => return Ok(None),
         };

@@ -102,6 +102,7 @@ fn gone(basis: &Basis, crew: &Crew, at: i64) -> Option<OnShift> {
         crew,
         crew_id,
         shift_id: round.shift_id,
+        beginning: round.beginning.as_ref().map(|told| told.0.clone()),
     })
 }
 

@@ -56,6 +56,7 @@ pub fn card(
                     }
                 }
             }
+            (begins(round))
             (warning(round))
             ol.orders aria-label=(say_with("round-orders", &[("crew", round.crew.as_str().into())])) {
                 @for one in &round.orders {
@@ -120,6 +121,27 @@ fn warning(round: &RoundView) -> Markup {
                     (say_with("round-warning", &[("cautions", names.join(", ").into())]))
                 }
                 p { (say("round-care-first")) }
+            }
+        }
+    }
+}
+
+/// Who begins on shorter work in the heat, and that the crew rests with them.
+fn begins(round: &RoundView) -> Markup {
+    html! {
+        @if !round.begins.is_empty() {
+            div.warning {
+                @for one in &round.begins {
+                    @let key = if one.is_new { "begin-new" } else { "begin-returning" };
+                    p {
+                        strong { (say_with(key, &[("name", one.name.as_str().into()), ("day", one.day.into())])) }
+                        " " (say_with("begin-share", &[("share", one.share_pct.into())]))
+                    }
+                }
+                @if round.begins_cut {
+                    p { (say("begin-cut")) }
+                }
+                p { (say("begin-together")) }
             }
         }
     }

@@ -125,6 +125,8 @@ fn day() -> DayView {
         leaves_at: at(6, 0),
         returns_at: at(12, 15),
         kit: vec!["drag_broom".into(), "soft_drag".into()],
+        begins: Vec::new(),
+        begins_cut: false,
         orders: vec![done, late],
     };
     DayView {
