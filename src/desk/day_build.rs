@@ -13,6 +13,7 @@ mod heat;
 mod inputs;
 mod jobs;
 mod label;
+mod leaves;
 mod night;
 mod places;
 mod play;

@@ -59,6 +59,8 @@ pub struct InspectionTold {
     pub baselines_packed: Option<bool>,
     /// Whether it was top-dressed and has not bound.
     pub newly_dressed: Option<bool>,
+    /// Whether leaves lie on it.
+    pub leaves: Option<bool>,
     /// Anything else, at most 2,000 characters.
     pub note: Option<String>,
 }
@@ -166,9 +168,11 @@ fn row_of(court_id: i64, told: &InspectionTold, now: Instant) -> Result<Inspecti
         hardpan: told.hardpan,
         baselines_packed: told.baselines_packed,
         newly_dressed: told.newly_dressed,
+        leaves: told.leaves,
         note: note.map(str::to_owned),
     };
-    if row.look() == trade::court::Inspection::default() && row.algae.is_none() && note.is_none() {
+    let tells_more = row.algae.is_some() || row.leaves.is_some() || note.is_some();
+    if row.look() == trade::court::Inspection::default() && !tells_more {
         return Err(Error::refused("", "tell at least one thing that was seen"));
     }
     Ok(row)

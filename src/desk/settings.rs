@@ -8,10 +8,11 @@ use std::collections::{BTreeMap, HashMap};
 use chrono::NaiveTime;
 use serde::Serialize;
 use serde_json::Value;
+use trade::care::MonthDay;
 use utoipa::ToSchema;
 use utoipa::openapi::schema::{Object, ObjectBuilder, SchemaType, Type};
 
-use self::known::{Choice, Flag, KNOWN, Known, Number, Time};
+use self::known::{Choice, Flag, KNOWN, Known, Number, Time, YearDay};
 use super::access::{EditSite, Permit, SeeSite};
 use super::error::FieldFault;
 use super::{Error, Office, Result};
@@ -55,6 +56,13 @@ impl Settings {
         among.copied().unwrap_or(of.usual)
     }
 
+    /// A day of the year; none where the site wants none.
+    pub fn year_day(&self, of: YearDay) -> Option<MonthDay> {
+        let set = self.0.get(of.key).and_then(Value::as_str);
+        let set = set.filter(|text| is_year_day(text));
+        set.unwrap_or(of.usual).parse().ok()
+    }
+
     /// Yes or no.
     pub fn flag(&self, of: Flag) -> bool {
         let set = self.0.get(of.key).and_then(Value::as_bool);
@@ -64,6 +72,11 @@ impl Settings {
 
 fn time(text: &str) -> Option<NaiveTime> {
     NaiveTime::parse_from_str(text, "%H:%M").ok()
+}
+
+/// Whether a text is a day of the year, or empty for none.
+fn is_year_day(text: &str) -> bool {
+    text.is_empty() || text.parse::<MonthDay>().is_ok()
 }
 
 /// A site's settings.
@@ -82,7 +95,7 @@ pub struct SettingView {
     pub key: &'static str,
     /// What it is, in plain words.
     pub about: String,
-    /// `number`, `local_time` (HH:MM), `choice` or `yes_no`.
+    /// `number`, `local_time` (HH:MM), `choice`, `yes_no` or `day_of_year` (MM-DD, or an empty text for none).
     pub kind: &'static str,
     /// The unit of a number.
     pub unit: Option<&'static str>,
@@ -190,6 +203,7 @@ impl Known {
             Self::Time(_) => value.as_str().is_some_and(|text| time(text).is_some()),
             Self::Choice(choice) => value.as_str().is_some_and(|word| choice.of.contains(&word)),
             Self::Flag(_) => value.is_boolean(),
+            Self::YearDay(_) => value.as_str().is_some_and(is_year_day),
         }
     }
 
@@ -207,6 +221,10 @@ impl Known {
                 )
             }
             Self::Flag(_) => "give true or false, or null for the usual".into(),
+            Self::YearDay(of) => format!(
+                "give a day of the year as MM-DD, an empty text for none, or null for the usual {}",
+                of.usual
+            ),
         }
     }
 }
@@ -215,7 +233,7 @@ impl Known {
 mod tests {
     use serde_json::json;
 
-    use super::known::{LATE_CENTS_PER_H, OVERTIME_PCT, SOAK_AROUND};
+    use super::known::{LATE_CENTS_PER_H, LEAF_SEASON_FROM, OVERTIME_PCT, SOAK_AROUND};
     use super::*;
 
     #[test]
@@ -228,6 +246,19 @@ mod tests {
         assert_eq!(settings.number(OVERTIME_PCT), 200);
         assert_eq!(settings.time(SOAK_AROUND).to_string(), "13:15:00");
         assert_eq!(settings.number(LATE_CENTS_PER_H), LATE_CENTS_PER_H.usual);
+    }
+
+    #[test]
+    fn a_season_is_set_by_its_days_or_switched_off() {
+        let with = |value: Value| {
+            let settings = Settings::of(HashMap::from([("leaf_season_from".to_owned(), value)]));
+            settings
+                .year_day(LEAF_SEASON_FROM)
+                .map(|day| day.to_string())
+        };
+        assert_eq!(with(json!("04-01")).as_deref(), Some("04-01"));
+        assert_eq!(with(json!("")), None);
+        assert_eq!(with(json!("13-01")).as_deref(), Some("10-01"));
     }
 
     #[test]

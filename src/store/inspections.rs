@@ -62,6 +62,8 @@ pub struct InspectionRow {
     pub baselines_packed: Option<bool>,
     /// Whether it was top-dressed and has not bound.
     pub newly_dressed: Option<bool>,
+    /// Whether leaves lie on it.
+    pub leaves: Option<bool>,
     /// Anything else.
     pub note: Option<String>,
 }
@@ -108,6 +110,7 @@ pub fn inspection_add(
             inspections::hardpan.eq(row.hardpan),
             inspections::baselines_packed.eq(row.baselines_packed),
             inspections::newly_dressed.eq(row.newly_dressed),
+            inspections::leaves.eq(row.leaves),
             inspections::note.eq(&row.note),
             inspections::user_id.eq(user_id),
         ))

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
+use trade::care::CareTask;
 
 use super::db::{Conn, Tx};
 use super::orders::OrderKind;
@@ -11,10 +12,20 @@ use super::{Result, Scope};
 diesel::allow_columns_to_appear_in_same_group_by_clause!(times_taken::court_id, times_taken::work);
 
 /// What is timed: a kind of turnaround with the class it is groomed with, or a care task by its
-/// code. Work of another name is another record.
-pub fn work_name(kind: OrderKind, groom_class: Option<&str>, first_task: Option<&str>) -> String {
+/// code: the first of the order's `tasks` that is not taking leaves off before it. Work of another name is another
+/// record.
+pub fn work_name<'a>(
+    kind: OrderKind,
+    groom_class: Option<&str>,
+    tasks: impl Iterator<Item = &'a str>,
+) -> String {
+    let tasks: Vec<&str> = tasks.collect();
+    let leaves = CareTask::LeavesOff.as_str();
     let with = match kind {
-        OrderKind::Care => first_task,
+        OrderKind::Care => {
+            let other = tasks.iter().find(|task| **task != leaves);
+            other.or(tasks.first()).copied()
+        }
         _ => groom_class,
     };
     format!("{}:{}", kind.as_str(), with.unwrap_or("-"))

@@ -2,6 +2,7 @@
 
 mod cadence;
 mod ground;
+mod leaves;
 mod loosening;
 mod rule;
 mod season;
@@ -11,6 +12,7 @@ mod urgency;
 
 pub use cadence::{Cadence, Due, NotACadence, due, next_due};
 pub use ground::{Ground, GroundNeed, Moisture, MoistureNeed, Obstacle, forbidden, play_forbidden};
+pub use leaves::{leaves_first, leaves_lie, leaves_off_s};
 pub use loosening::{CourtToday, NoLoosening, loosening};
 pub use rule::{Record, Rule, due_on, interval_days, next_on, spread};
 pub use season::{MonthDay, NotAMonthDay, Season};

@@ -11,12 +11,13 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 9] = [
+const ENGLISH_TEXTS: [&str; 10] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/calendars.ftl"),
     include_str!("en-US/care.ftl"),
     include_str!("en-US/courts.ftl"),
     include_str!("en-US/labels.ftl"),
+    include_str!("en-US/leaves.ftl"),
     include_str!("en-US/people.ftl"),
     include_str!("en-US/play.ftl"),
     include_str!("en-US/replan.ftl"),

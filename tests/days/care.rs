@@ -60,7 +60,8 @@ fn withheld<'a>(day: &'a Value, place: &str, title: &str) -> Option<&'a Value> {
     all.find(|one| one["place"] == place && one["title"] == title)
 }
 
-const TURNAROUND: [&str; 7] = [
+/// The steps of a turnaround.
+pub const TURNAROUND: [&str; 7] = [
     "look_over",
     "raise_net",
     "groom",

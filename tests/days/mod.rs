@@ -9,6 +9,7 @@ mod grooming;
 mod heat;
 mod labels;
 mod last_done;
+mod leaves;
 mod planned;
 mod rain;
 mod replan;

@@ -44,7 +44,7 @@ pub fn timed(closing: &Closing<'_>, steps: &[StepTimed]) -> Option<NewTime> {
         work: work_name(
             order.kind,
             order.groom_class.as_deref(),
-            steps.first().map(|step| step.code.as_str()),
+            steps.iter().map(|step| step.code.as_str()),
         ),
         standard_s,
         taken_s: taken.0,

@@ -9,9 +9,11 @@ use super::hand::care_key;
 use super::inputs::Inputs;
 use super::jobs::{Job, LeftOut, Pressing};
 use super::label;
+use super::leaves;
 use super::places::Places;
 use super::play::CourtHours;
 use super::rest;
+use super::turnaround_ways::Ways;
 use super::turnarounds::{self, Asked, CourtDay};
 use super::ways::Tasks;
 use super::withheld::{self, Withheld};
@@ -25,9 +27,16 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let due = due_on_court(inputs, court.row);
     // A turnaround of the day does what comes before grooming.
     let hosted = turnarounds::hosts(inputs, court);
+    // Where leaves lie, whatever brushes or rolls takes them off first: that is not asked for twice.
+    let lie = inputs.leaves.contains(&court.row.id);
+    let comes = |task: &DueTask<'_>| {
+        leaves::waits(inputs, task.row) && withheld::of(inputs, court, task.row).is_none()
+    };
+    let leaves_off = lie && (hosted || due.iter().any(comes));
     due.iter()
         .filter(|task| {
-            let taken_along = hosted && task.row.detail.0.before_grooming;
+            let taken_along = (hosted && task.row.detail.0.before_grooming)
+                || (leaves_off && leaves::is_it(task.row));
             !taken_along || withheld::of(inputs, court, task.row).is_some()
         })
         .map(|task| court_task(inputs, court, task, &due))
@@ -59,7 +68,7 @@ fn court_task(
     if let Some(why) = withheld::of(inputs, court, row) {
         return told(why);
     }
-    let rows = with_what_belongs(inputs, row, all);
+    let rows = leaves::first(inputs, court.row.id, with_what_belongs(inputs, row, all));
     let tasks = Tasks {
         kind: OrderKind::Care,
         court: Some(court.row),
@@ -67,8 +76,8 @@ fn court_task(
         grooming: None,
         extra_cost: 0,
     };
-    let way = tasks.way(inputs, court.hands);
-    let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
+    let ways = tasks.ways(inputs, court.hands);
+    let shortest = shortest(&ways);
     let free = windows(inputs, court, row);
     let cool = cool(inputs, row, &free);
     let held_up = |windows: &[Span]| windows.iter().all(|w| w[1] - w[0] < shortest);
@@ -94,12 +103,18 @@ fn court_task(
         aim_before_s: 0,
         late_cost_per_h: 0,
         skip_cost: 0,
-        ways: vec![way],
+        ways,
         water: None,
         care_task_id: Some(row.id),
         rest_s: limits.rest_s,
         pressing: Pressing::of(row, task.due),
     }))
+}
+
+/// How long the shortest of the ways takes as many people as can do it, s.
+fn shortest(ways: &Ways) -> i64 {
+    let all = ways.iter().flat_map(|(way, _)| &way.service_s);
+    all.copied().min().unwrap_or(0)
 }
 
 /// The care tasks due on a bank; `hours` are its courts'.
@@ -121,9 +136,10 @@ pub fn of_bank(
                 grooming: None,
                 extra_cost: 0,
             };
-            let way = tasks.way(inputs, hands);
-            let shortest = way.0.service_s.iter().copied().min().unwrap_or(0);
-            let longest = way.0.service_s.first().copied().unwrap_or(0);
+            let ways = tasks.ways(inputs, hands);
+            let shortest = shortest(&ways);
+            let alone = ways.iter().filter_map(|(way, _)| way.service_s.first());
+            let longest = alone.copied().max().unwrap_or(0);
             let window = bank_window(inputs, row, hours, on_shift, shortest)?;
             // The walk is best over before anybody works on the courts: a little dearer each hour it waits.
             let early = row.code == CareTask::OpeningWalk.as_str();
@@ -140,7 +156,7 @@ pub fn of_bank(
                 },
                 late_cost_per_h: if early { EARLY_CENTS_PER_H } else { 0 },
                 skip_cost: 0,
-                ways: vec![way],
+                ways,
                 water: None,
                 care_task_id: Some(row.id),
                 rest_s: 0,
@@ -162,6 +178,8 @@ pub fn before_grooming<'a>(
     due_on_court(inputs, court.row)
         .into_iter()
         .filter(|task| task.row.detail.0.before_grooming)
+        // Where leaves lie they come off first in any case.
+        .filter(|task| !(leaves::is_it(task.row) && inputs.leaves.contains(&court.row.id)))
         .filter(|task| withheld::of(inputs, court, task.row).is_none())
         .map(|task| (task.row, Pressing::of(task.row, task.due)))
         .collect()

@@ -12,6 +12,7 @@ use trade::grooming::Condition;
 use super::clock::DayClock;
 use super::heat::by_hour;
 use super::inputs::Inputs;
+use super::leaves;
 use super::sky::Sky;
 use crate::desk::inspections::{courts_at, limits};
 use crate::desk::place::Place;
@@ -52,6 +53,7 @@ impl Inputs {
             conditions_at(zone, self.date, &self.courts, (told, looks), &self.seen, at);
         self.heat = by_hour(&self.clock, &self.weather);
         self.sky = Sky::of(&self, at);
+        self.leaves = leaves::lying(&self, at);
         // Nobody works on a court before it has drained; by then it is sound where nothing else was told.
         for court in self.sky.drying.keys() {
             if self.conditions.get(court) == Some(&Condition::Soaked) {

@@ -111,6 +111,8 @@ pub struct Inputs {
     pub seen: HashMap<i64, CourtNow>,
     /// What the weather asks of the date.
     pub sky: Sky,
+    /// The courts on which leaves lie.
+    pub leaves: HashSet<i64>,
     /// How each court is, as far as somebody said.
     pub conditions: HashMap<i64, Condition>,
     /// When and which way each court was last groomed on an earlier day.
@@ -259,6 +261,7 @@ impl Inputs {
             ahead,
             seen: HashMap::new(),
             sky: Sky::default(),
+            leaves: HashSet::new(),
             conditions: HashMap::new(),
             ground,
             times,

@@ -12,6 +12,7 @@ use trade::money::Cents;
 use super::care;
 use super::inputs::Inputs;
 use super::jobs::{JobWay, Pressing};
+use super::leaves;
 use super::tools;
 use super::turnarounds::CourtDay;
 use super::ways::{Grooming, Tasks};
@@ -85,7 +86,7 @@ impl Choice<'_> {
             let tasks = steps_of(*kind, &self.court).map_err(withheld::forbids)?;
             let rows = rows(inputs, *kind, &tasks);
             if !tasks.contains(&CareTask::Groom) {
-                ways.push(self.way(inputs, court, *kind, &rows, None, *cents));
+                ways.extend(self.ways_of(inputs, court, *kind, &rows, None, *cents));
                 continue;
             }
             if classes.is_empty() {
@@ -97,7 +98,7 @@ impl Choice<'_> {
                     let left: i64 = left.iter().map(|one| one.cents).sum();
                     let rows = with_optional(&rows, done);
                     let cents = cents.saturating_add(*choice).saturating_add(left);
-                    ways.push(self.way(inputs, court, *kind, &rows, Some(class), cents));
+                    ways.extend(self.ways_of(inputs, court, *kind, &rows, Some(class), cents));
                 }
             }
         }
@@ -116,7 +117,7 @@ impl Choice<'_> {
         }
     }
 
-    fn way(
+    fn ways_of(
         &self,
         inputs: &Inputs,
         court: &CourtDay<'_>,
@@ -124,7 +125,7 @@ impl Choice<'_> {
         rows: &[&CareTaskRow],
         class: Option<&ToolClassRow>,
         extra_cost: i64,
-    ) -> (Way, JobWay) {
+    ) -> Ways {
         let heading = self.heading;
         let tasks = Tasks {
             kind: match kind {
@@ -136,7 +137,7 @@ impl Choice<'_> {
             grooming: class.map(|class| Grooming { class, heading }),
             extra_cost,
         };
-        tasks.way(inputs, court.hands)
+        tasks.ways(inputs, court.hands)
     }
 }
 
@@ -154,6 +155,10 @@ fn rows<'a>(inputs: &'a Inputs, kind: TurnaroundKind, tasks: &[CareTask]) -> Vec
 }
 
 fn row_of(inputs: &Inputs, task: CareTask) -> Option<&CareTaskRow> {
+    if task == CareTask::LeavesOff {
+        // Wherever the site does it when it does nothing else.
+        return leaves::task(inputs);
+    }
     let mut all = inputs.tasks.iter();
     all.find(|row| row.done_at == DoneAt::Turnaround && row.code == task.as_str())
 }

@@ -328,6 +328,7 @@ impl After {
         let today = CourtToday {
             condition,
             ground: inputs.ground(court.row.id),
+            leaves: inputs.leaves.contains(&court.row.id),
             baselines_packed: self.hosts && inputs.baselines_packed(court.row.id),
             loosened_today: false,
             watering: watering(court.row.watering),

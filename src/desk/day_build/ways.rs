@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use planner::problem::Way;
-use trade::care::{CareTask, Sharing, facts, service_s};
+use trade::care::{CareTask, Sharing, facts, leaves_off_s, service_s};
 use trade::court::{CourtSurface, Lines};
 use trade::grooming::{Direction as Heading, Drag, grooming_time, line_time};
 use trade::labour::Record;
@@ -12,6 +12,7 @@ use trade::units::{Millimetres, Seconds};
 
 use super::inputs::Inputs;
 use super::jobs::{JobStep, JobWay};
+use super::leaves;
 use super::tools;
 use crate::store::care::CareTaskRow;
 use crate::store::courts::CourtRow;
@@ -46,19 +47,31 @@ pub struct Grooming<'a> {
 }
 
 impl Tasks<'_> {
-    /// The work as the planner sees it and as an order, for crews of up to `hands` people.
-    pub fn way(&self, inputs: &Inputs, hands: usize) -> (Way, JobWay) {
+    /// The work as the planner sees it and as an order, for crews of up to `hands` people: where leaves come off first
+    /// with the blower, and, since there are not as many of them as crews, without it.
+    pub fn ways(&self, inputs: &Inputs, hands: usize) -> Vec<(Way, JobWay)> {
+        let mut leaves = self.rows.iter().filter(|row| leaves::is_it(row));
+        let has_blower = leaves.any(|row| leaves::has_blower(inputs, row));
+        let by_hand = self.way(inputs, hands, false);
+        if has_blower {
+            vec![self.way(inputs, hands, true), by_hand]
+        } else {
+            vec![by_hand]
+        }
+    }
+
+    fn way(&self, inputs: &Inputs, hands: usize, blower: bool) -> (Way, JobWay) {
         let record = self.record(inputs);
         let steps: Vec<JobStep> = self
             .rows
             .iter()
-            .map(|row| self.step(row, record, hands))
+            .map(|row| self.step(row, record, hands, blower))
             .collect();
         let skills: BTreeSet<String> = self.rows.iter().filter_map(|r| r.skill.clone()).collect();
         let sum = |more: usize| steps.iter().map(|step| step.service_s[more]).sum();
         let min_hands = self.rows.iter().map(|row| row.min_hands).max();
         let seen = Way {
-            tools: self.classes(inputs).into_iter().collect(),
+            tools: self.classes(inputs, blower).into_iter().collect(),
             skills: skills.into_iter().collect(),
             min_hands: min_hands.unwrap_or(1).max(1),
             service_s: (0..hands.max(1)).map(sum).collect(),
@@ -81,14 +94,19 @@ impl Tasks<'_> {
     /// What crews really took for this work on this court.
     fn record(&self, inputs: &Inputs) -> Record {
         let class = self.grooming.map(|with| with.class.code.as_str());
-        let first = self.rows.first().map(|row| row.code.as_str());
+        let codes = self.rows.iter().map(|row| row.code.as_str());
         self.court.map_or_else(Record::default, |court| {
-            inputs.record(court.id, &work_name(self.kind, class, first))
+            inputs.record(court.id, &work_name(self.kind, class, codes))
         })
     }
 
-    fn step(&self, row: &CareTaskRow, record: Record, hands: usize) -> JobStep {
-        let alone = self.measured(row).unwrap_or(row.base_s);
+    fn step(&self, row: &CareTaskRow, record: Record, hands: usize, blower: bool) -> JobStep {
+        let alone = if leaves::is_it(row) {
+            let off = leaves_off_s(Seconds(row.base_s), blower || row.tool_action.is_none());
+            off.map_or(row.base_s, |off| off.0)
+        } else {
+            self.measured(row).unwrap_or(row.base_s)
+        };
         let waits = row.detail.0.wait_s.clamp(0, LONGEST_S);
         let standard_s: Vec<i64> = for_hands(&row.code, alone, hands)
             .into_iter()
@@ -120,10 +138,11 @@ impl Tasks<'_> {
     }
 
     /// The codes of the classes of tool it takes together.
-    fn classes(&self, inputs: &Inputs) -> BTreeSet<String> {
+    fn classes(&self, inputs: &Inputs, blower: bool) -> BTreeSet<String> {
         let grooms =
             |row: &CareTaskRow| self.grooming.is_some() && row.code == CareTask::Groom.as_str();
         let beside = self.rows.iter().filter(|row| !grooms(row));
+        let beside = beside.filter(|row| blower || !leaves::is_it(row));
         beside
             .filter_map(|row| tools::of_task(inputs, row.tool_action.as_deref()?))
             .chain(self.grooming.map(|with| with.class))

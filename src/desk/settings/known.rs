@@ -50,6 +50,15 @@ pub struct Flag {
     pub usual: bool,
 }
 
+/// A day of any year.
+#[derive(Clone, Copy, Debug)]
+pub struct YearDay {
+    /// Its key.
+    pub key: &'static str,
+    /// What holds where the site sets nothing, as 04-15.
+    pub usual: &'static str,
+}
+
 /// A setting of any kind.
 #[derive(Clone, Copy, Debug)]
 pub enum Known {
@@ -61,6 +70,8 @@ pub enum Known {
     Choice(Choice),
     /// Yes or no.
     Flag(Flag),
+    /// A day of any year, or none.
+    YearDay(YearDay),
 }
 
 const fn number(
@@ -86,6 +97,10 @@ const fn flag(key: &'static str, usual: bool) -> Flag {
     Flag { key, usual }
 }
 
+const fn year_day(key: &'static str, usual: &'static str) -> YearDay {
+    YearDay { key, usual }
+}
+
 impl Number {
     /// What it may be.
     pub fn bounds(&self) -> RangeInclusive<i64> {
@@ -108,6 +123,7 @@ impl Known {
             Self::Time(of) => of.key,
             Self::Choice(of) => of.key,
             Self::Flag(of) => of.key,
+            Self::YearDay(of) => of.key,
         }
     }
 
@@ -118,6 +134,7 @@ impl Known {
             Self::Time(_) => "local_time",
             Self::Choice(_) => "choice",
             Self::Flag(_) => "yes_no",
+            Self::YearDay(_) => "day_of_year",
         }
     }
 
@@ -144,6 +161,7 @@ impl Known {
             Self::Time(of) => json!(of.usual().format("%H:%M").to_string()),
             Self::Choice(of) => json!(of.usual),
             Self::Flag(of) => json!(of.usual),
+            Self::YearDay(of) => json!(of.usual),
         }
     }
 }
@@ -224,6 +242,10 @@ known! {
     MORNING_STEP_PERMILLE: Number = number("morning_step_permille", 100, 0..=500, "thousandths");
     /// How long after the last thunder nobody goes back out. US Weather Service: 30 minutes, advice and not law.
     LIGHTNING_WAIT_S: Number = number("lightning_wait_s", 1_800, 600..=14_400, "seconds");
+    /// The first day of the season in which leaves fall. Northern; common practice, no source.
+    LEAF_SEASON_FROM: YearDay = year_day("leaf_season_from", "10-01");
+    /// Its last day.
+    LEAF_SEASON_UNTIL: YearDay = year_day("leaf_season_until", "11-30");
     /// Whether the office proposes each day by itself.
     PROPOSE_BY_ITSELF: Flag = flag("propose_by_itself", true);
     /// The local time at which it proposes the next day.

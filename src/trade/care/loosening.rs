@@ -13,6 +13,8 @@ pub struct CourtToday {
     pub condition: Condition,
     /// How its ground is.
     pub ground: Ground,
+    /// Leaves lie on it.
+    pub leaves: bool,
     /// Its baselines were found packed.
     pub baselines_packed: bool,
     /// They were loosened today already.
@@ -75,6 +77,7 @@ mod tests {
         CourtToday {
             condition: Condition::Sound,
             ground: Ground::default(),
+            leaves: false,
             baselines_packed: false,
             loosened_today: false,
             watering: WateringKind::Sprinklers,

@@ -11,6 +11,8 @@ use crate::whole::{Overflow, scaled};
 word_enum! {
     /// One thing to be done to a court. The steps of a turnaround stand first, in their order.
     CareTask {
+        /// Take leaves off.
+        LeavesOff = "leaves_off",
         /// Look the court over and tread holes firm.
         LookOver = "look_over",
         /// Loosen packed baselines, shallow.
@@ -126,6 +128,7 @@ pub const fn facts(task: CareTask) -> TaskFacts {
     use Sharing::{Alone, Shared};
     use Source::{CommonPractice, MaintenancePage};
     let (cadence, ground, min_hands, base, sharing, source) = match task {
+        T::LeavesOff       => (AsFound,              G::FIRM,    1,    600, Shared, CommonPractice),
         T::LookOver        => (AfterEachSession,     G::ANY,     1,    270, Shared, CommonPractice),
         T::Loosen          => (AsFound,              G::DAMP,    1,    480, Shared, CommonPractice),
         T::RaiseNet        => (AfterEachSession,     G::FIRM,    1,     60, Alone,  CommonPractice),
@@ -153,7 +156,9 @@ pub const fn facts(task: CareTask) -> TaskFacts {
 const fn cautions(task: CareTask) -> &'static [Caution] {
     use Caution::{Chemicals, Dust, Heat, MainsPump, NetTension, Pace, Roller, Towing};
     match task {
-        CareTask::Loosen | CareTask::ClearLines | CareTask::EdgesAndWeeds => &[Dust],
+        CareTask::LeavesOff | CareTask::Loosen | CareTask::ClearLines | CareTask::EdgesAndWeeds => {
+            &[Dust]
+        }
         CareTask::Groom => &[Dust, Pace, Towing],
         CareTask::LowerNet | CareTask::NetAndStrap => &[NetTension],
         CareTask::Soak | CareTask::ClosingRound | CareTask::DrainsAndHeads => &[MainsPump],

@@ -28,7 +28,7 @@ word_enum! {
 
 /// The steps of the turnaround in their order, or what forbids it.
 ///
-/// Look over and tread in; loosen, only when due; raise the net; light wetting and wait, only where the court is
+/// Take leaves off, where they lie, before any brush comes; look over and tread in; loosen, only when due; raise the net; light wetting and wait, only where the court is
 /// powdery or dry; groom; clear lines; lower and check the net; water. A soaked court is not groomed until it is firm.
 /// Common practice, no source; that lines come after grooming: a public club's maintenance page.
 pub fn steps(kind: TurnaroundKind, court: &CourtToday) -> Result<Vec<CareTask>, Obstacle> {
@@ -61,6 +61,7 @@ pub fn steps(kind: TurnaroundKind, court: &CourtToday) -> Result<Vec<CareTask>, 
     let full = kind == TurnaroundKind::Full;
     let water = water.filter(|_| kind != TurnaroundKind::MatchService);
     let in_order = [
+        (court.leaves, CareTask::LeavesOff),
         (true, CareTask::LookOver),
         (full && loosening(court).is_ok(), CareTask::Loosen),
         (full, CareTask::RaiseNet),
@@ -131,6 +132,7 @@ mod tests {
         CourtToday {
             condition: Condition::Sound,
             ground: Ground::default(),
+            leaves: false,
             baselines_packed: false,
             loosened_today: false,
             watering: WateringKind::Sprinklers,
@@ -148,6 +150,38 @@ mod tests {
         assert_eq!(
             full(sound()),
             [LookOver, RaiseNet, Groom, ClearLines, LowerNet, Soak]
+        );
+    }
+
+    #[test]
+    fn leaves_are_off_before_anything_else_wherever_a_brush_comes() {
+        let leaves = CourtToday {
+            leaves: true,
+            baselines_packed: true,
+            ..sound()
+        };
+        for kind in TurnaroundKind::ALL {
+            let steps = steps(*kind, &leaves).unwrap();
+            let brushed = steps.contains(&CareTask::Groom);
+            assert_eq!(steps[0] == CareTask::LeavesOff, brushed, "{kind}");
+            assert!(steps.is_sorted(), "{steps:?}");
+            assert!(
+                !super::steps(*kind, &sound())
+                    .unwrap()
+                    .contains(&CareTask::LeavesOff)
+            );
+        }
+        let wet = CourtToday {
+            ground: Ground {
+                standing_water: true,
+                ..Ground::default()
+            },
+            ..leaves
+        };
+        assert_eq!(
+            super::steps(TurnaroundKind::Full, &wet),
+            Err(Obstacle::StandingWater),
+            "it drains first"
         );
     }
 

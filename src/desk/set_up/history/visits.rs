@@ -175,6 +175,7 @@ fn turnaround<'a>(
             firm: condition != Condition::Soaked,
             ..Ground::default()
         },
+        leaves: false,
         baselines_packed: false,
         loosened_today: false,
         watering: match court.watering {
