@@ -16,7 +16,7 @@ pub use need::{
 };
 pub use night::{
     Budget, Cycle, Line, NightValve, NightWatering, Stretch, Taken, Unfinished, WhyUnfinished,
-    again_before_play, night_cycles,
+    again_before_play, latest_run, night_cycles,
 };
 
 use crate::units::{Millilitres, MlPerSecond, Seconds};

@@ -33,6 +33,8 @@ pub enum Rule {
     AfterPlayHours(NonZeroU16),
     /// After a rain of at least so many mm: what falls on days that follow each other is one rain.
     AfterRainMm(NonZeroU16),
+    /// On the day after a rain of at least so many mm, when the water has had a night to work its way.
+    DayAfterRainMm(NonZeroU16),
     /// When the court is found in one of these conditions.
     WhenCondition(Vec<Condition>),
     /// Only where somebody asks for it.
@@ -135,6 +137,15 @@ fn due_since(rule: &Rule, record: &Record<'_>, today: NaiveDate) -> Option<Naive
         Rule::Recurs { .. } => newest(record, today),
         Rule::AfterPlayHours(hours) => played_out(record, i64::from(hours.get()) * 3_600, today),
         Rule::AfterRainMm(mm) => rained(record, i64::from(mm.get()) * 1_000, today),
+        Rule::DayAfterRainMm(mm) => {
+            // What was done on the day of the rain itself was done too early.
+            let before = |since: NaiveDate| since.pred_opt().unwrap_or(since);
+            let record = Record {
+                last_done: record.last_done.map(before),
+                ..record.clone()
+            };
+            rained(&record, i64::from(mm.get()) * 1_000, today)?.succ_opt()
+        }
         Rule::WhenCondition(conditions) => {
             let (on, found) = record.found?;
             let new = record.last_done.is_none_or(|last| on > last);
@@ -357,6 +368,24 @@ mod tests {
         assert_eq!(on("2031-06-01", "2031-06-05"), Due::Due);
         assert_eq!(on("2031-06-01", "2031-06-07"), Due::Overdue { days: 2 });
         assert_eq!(on("2031-06-06", "2031-06-07"), Due::NotDue);
+    }
+
+    #[test]
+    fn what_is_due_the_day_after_rain_waits_for_that_day_also_where_it_was_done_as_it_rained() {
+        let rule = Rule::DayAfterRainMm(NonZeroU16::new(10).unwrap());
+        let rain = [(date("2031-06-04"), 12_000)];
+        let on = |last_done, today| {
+            let record = Record {
+                rain: &rain,
+                ..last(last_done)
+            };
+            due_on(&rule, None, &record, date(today))
+        };
+        assert_eq!(on("2031-06-01", "2031-06-04"), Due::NotDue);
+        assert_eq!(on("2031-06-01", "2031-06-05"), Due::Due);
+        assert_eq!(on("2031-06-04", "2031-06-05"), Due::Due);
+        assert_eq!(on("2031-06-04", "2031-06-06"), Due::Overdue { days: 1 });
+        assert_eq!(on("2031-06-05", "2031-06-06"), Due::NotDue);
     }
 
     #[test]

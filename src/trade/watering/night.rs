@@ -100,6 +100,8 @@ word_enum! {
         LineTaken = "line_taken",
         /// What may be taken a day does not suffice.
         OverAllowance = "over_allowance",
+        /// Nobody is on shift long enough to open it by hand and to close it again, or has the time.
+        NobodyThere = "nobody_there",
         /// The other valves of the line leave no room.
         NoRoomBesideOthers = "no_room_beside_others",
     }
@@ -193,6 +195,35 @@ pub fn again_before_play(valve: &NightValve, line: &Line) -> Result<Option<Cycle
         ..valve.clone()
     };
     Ok(night_cycles(&[one], line)?.cycles.into_iter().next())
+}
+
+/// One run of a valve as late as it fits; else why it does not. `valve` has one cycle.
+pub fn latest_run(
+    valve: &NightValve,
+    line: &Line,
+) -> Result<Result<Cycle, WhyUnfinished>, WateringError> {
+    let one = NightValve {
+        cycles: 1,
+        ..valve.clone()
+    };
+    check(std::slice::from_ref(&one), line)?;
+    let load = Load::of(line);
+    let Some(start) = load.latest(&one) else {
+        let without_rules = Load::of(&Line {
+            budgets: Vec::new(),
+            ..line.clone()
+        });
+        let why = hopeless(&one, &load, &without_rules);
+        return Ok(Err(why.unwrap_or(WhyUnfinished::LineTaken)));
+    };
+    Ok(Ok(Cycle {
+        valve: one.valve,
+        number: 1,
+        from: Seconds(narrow(start)?),
+        to: Seconds(narrow(start + i128::from(one.run.0))?),
+        flow: one.flow,
+        volume: one.flow.over(one.run)?,
+    }))
 }
 
 fn check(valves: &[NightValve], line: &Line) -> Result<(), WateringError> {

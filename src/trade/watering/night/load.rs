@@ -94,6 +94,32 @@ impl Load {
         }
     }
 
+    /// The latest start at which a run of the valve fits; none where it fits nowhere.
+    pub(super) fn latest(&self, valve: &NightValve) -> Option<i128> {
+        let (run, flow) = (i128::from(valve.run.0), i128::from(valve.flow.0));
+        if flow > self.capacity {
+            return None;
+        }
+        let (first, last) = (
+            i128::from(valve.not_before.0),
+            i128::from(valve.ready_before.0) - run,
+        );
+        // A run that cannot end later ends where something that stands in its way begins.
+        let busy = valve.busy.iter().map(|span| i128::from(span[0].0));
+        let closed = self.closed.iter().map(|span| span[0]);
+        let changes = self.changes.keys().copied();
+        let begins = busy.chain(closed).chain(changes).map(|at| at - run);
+        let budgets = self.budgets.iter().map(|(from, ..)| from - 1);
+        let mut starts: Vec<i128> = begins.chain(budgets).chain([last]).collect();
+        starts.sort_unstable();
+        let mut starts = starts.into_iter().rev();
+        starts.find(|start| {
+            (first..=last).contains(start)
+                && self.carried_from(*start, run, flow) == *start
+                && self.in_the_way(valve, *start).is_none()
+        })
+    }
+
     /// Adds the valve's next cycle after the one that started at `last`, if it ends in time.
     pub(super) fn place(&mut self, valve: &NightValve, last: Option<i128>) -> Option<i128> {
         let (run, flow) = (i128::from(valve.run.0), i128::from(valve.flow.0));

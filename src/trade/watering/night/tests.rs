@@ -343,3 +343,83 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_run_as_late_as_can_be_ends_where_something_begins_that_keeps_it() {
+    let one = NightValve {
+        cycles: 1,
+        ..valve(1)
+    };
+    let start = |one: &NightValve, line: &Line| latest_run(one, line).unwrap().map(|c| c.from.0);
+    assert_eq!(start(&one, &line(1_000)), Ok(29 * HOUR - 900));
+    let busy = NightValve {
+        busy: vec![[Seconds(28 * HOUR), Seconds(30 * HOUR)]],
+        ..one.clone()
+    };
+    assert_eq!(start(&busy, &line(1_000)), Ok(28 * HOUR - 900));
+    let taken = Line {
+        taken: vec![Taken {
+            from: Seconds(23 * HOUR),
+            to: Seconds(29 * HOUR),
+            flow: MlPerSecond(1),
+        }],
+        ..line(1_000)
+    };
+    assert_eq!(start(&one, &taken), Ok(23 * HOUR - 900));
+    let shut = Line {
+        closed: vec![[Seconds(0), Seconds(30 * HOUR)]],
+        ..line(1_000)
+    };
+    assert_eq!(start(&one, &shut), Err(WhyUnfinished::LineTaken));
+    let short = NightValve {
+        ready_before: Seconds(22 * HOUR + 899),
+        ..one
+    };
+    assert_eq!(
+        start(&short, &line(1_000)),
+        Err(WhyUnfinished::NightTooShort)
+    );
+}
+
+proptest! {
+    /// Where a run fits at all, it fits as late as it can; and no earlier than the earliest.
+    #[test]
+    fn the_latest_run_is_found_exactly_where_the_earliest_is(
+        spans in prop::collection::vec((0_i64..30_000, 0_i64..6_000, 1_i64..3), 0..6),
+        run in 1_i64..5_000,
+        room in 1_i64..30_000,
+    ) {
+        let one = NightValve {
+            cycles: 1,
+            run: Seconds(run),
+            not_before: Seconds(0),
+            ready_before: Seconds(room),
+            flow: MlPerSecond(2),
+            ..valve(1)
+        };
+        let line = Line {
+            taken: spans
+                .iter()
+                .map(|(from, length, flow)| Taken {
+                    from: Seconds(*from),
+                    to: Seconds(from + length),
+                    flow: MlPerSecond(*flow),
+                })
+                .collect(),
+            ..line(3)
+        };
+        let earliest = again_before_play(&one, &line).unwrap();
+        let latest = latest_run(&one, &line).unwrap().ok();
+        prop_assert_eq!(earliest.is_some(), latest.is_some());
+        if let Some((earliest, latest)) = earliest.zip(latest) {
+            prop_assert!(earliest.from <= latest.from && latest.to.0 <= room);
+            // It does fit there: so asked for, it is laid nowhere else.
+            let there = NightValve {
+                not_before: latest.from,
+                ready_before: latest.to,
+                ..one
+            };
+            prop_assert_eq!(again_before_play(&there, &line).unwrap(), Some(latest));
+        }
+    }
+}
