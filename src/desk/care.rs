@@ -14,7 +14,7 @@ pub use last::{LastDoneOfBank, PlaceLastDone, TaskLastDone, care_told_all, care_
 pub use standard::Language;
 pub use take::{
     CareStandard, ShippedStandard, StandardBegun, StandardReport, care_standard_begin,
-    care_standard_shipped, care_standard_take,
+    care_standard_shipped, care_standard_take, care_tasks_need,
 };
 pub use told::{ToldLast, ToldOne, ToldReport, care_told};
 

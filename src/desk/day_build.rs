@@ -38,25 +38,29 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 pub use again::again;
-pub use care_book::{CareBook, DueTask, applies, due_on_bank, due_on_court};
+pub use care_book::{CareBook, DueTask, applies, due_on_bank, due_on_court, rain_by_day};
 pub use clock::DayClock;
 pub use crews::{OnShift, crew_id_of, crew_key};
 pub use ground::conditions_at;
 pub use hand::{care_key, loosen};
 pub use inputs::Inputs;
 pub use jobs::{Entry, Job, JobStep, JobWay, LeftOut};
-pub use night::{CourtNight, LaidRun, Night, night_waterings, parts};
+pub use night::{CourtNight, LaidRun, Night, lone_openings, night_waterings, parts};
 pub use places::Places;
 pub use play::CourtHours;
 pub use pricing::held_courts;
-pub use sky::drying;
+pub use sky::{drying, foretold};
 pub use spread::{Spread, Unknown};
 pub use turnarounds::{Asked, session_of_key};
-pub use water::OVER_ALLOWANCE;
-use water::Soaks;
+use water::{Choosing, Soaks};
+pub use water::{
+    DayValve, HandRun, HandRuns, NOBODY_THERE, Stage, VALVE, VALVE_WORK, ValveWork, short_reason,
+    valve_of_key, valve_title, valves,
+};
 pub use ways::for_hands;
 
 use super::{Error, Result};
+use crate::store::courts::CourtRow;
 use crate::store::{Conn, Instant, Scope, columns};
 use turnarounds::{CourtDay, line_key};
 
@@ -76,6 +80,8 @@ pub struct Built {
     pub left_out: Vec<LeftOut>,
     /// When each court is in play and shut.
     pub hours: HashMap<i64, CourtHours>,
+    /// The runs of valves that somebody opens and closes.
+    pub hand_runs: HandRuns,
     /// SHA-256 over the problem and the table, in hexadecimal: unchanged while nothing changes
     /// that a plan rests on.
     pub digest: String,
@@ -113,6 +119,7 @@ impl Built {
             places,
             hours,
             asked,
+            hand_runs,
             ..
         } = Work::of(&inputs);
 
@@ -135,7 +142,7 @@ impl Built {
             travel_s: places.travel_s(inputs.site.walk_mm_per_s),
             open_places: Some(places.open()),
             tools: tools::counts(&inputs),
-            water: lines(&inputs),
+            water: lines(&inputs, &hand_runs),
             crews: crews.iter().map(|on| on.crew.clone()).collect(),
             visits,
         };
@@ -150,6 +157,7 @@ impl Built {
             crews,
             left_out,
             hours,
+            hand_runs,
             digest,
         })
     }
@@ -167,6 +175,8 @@ pub struct Work {
     pub hours: HashMap<i64, CourtHours>,
     /// The work, and what cannot be put to the planner.
     pub asked: Vec<Asked>,
+    /// The runs of valves that somebody opens and closes.
+    pub hand_runs: HandRuns,
 }
 
 impl Work {
@@ -175,12 +185,29 @@ impl Work {
         let crews = crews::on_shift(inputs);
         let on_shift = together(&crews).unwrap_or([0, inputs.clock.length_s()]);
         let places = Places::of(inputs);
-        let hours: HashMap<i64, CourtHours> = inputs
+        let mut hours: HashMap<i64, CourtHours> = inputs
             .courts
             .iter()
             .map(|court| (court.id, CourtHours::of(inputs, court.id)))
             .collect();
-        let mut asked = asked(inputs, &places, &hours, on_shift, &crews);
+        let soaks = soaks(inputs, &hours);
+        let mut asking = Asking {
+            inputs,
+            places: &places,
+            on_shift,
+            hands: most_hands(&crews),
+            by_hand: water::by_hand_alone(inputs),
+            soaks,
+        };
+        let hand_runs = asking.hand_runs(&hours, &crews);
+        for run in &hand_runs.runs {
+            for court in &run.valve.courts {
+                if let Some(hours) = hours.get_mut(court) {
+                    hours.keep_free(run.kept_free);
+                }
+            }
+        }
+        let mut asked = asking.asked(&hours, &hand_runs);
         pricing::price(&mut asked, &crews);
         Self {
             crews,
@@ -188,8 +215,24 @@ impl Work {
             places,
             hours,
             asked,
+            hand_runs,
         }
     }
+}
+
+/// People in the largest crew.
+fn most_hands(crews: &[OnShift]) -> usize {
+    let most = crews.iter().map(|on| on.crew.hands).max().unwrap_or(1);
+    usize::try_from(most).unwrap_or(1)
+}
+
+/// The midday soaks that go with the turnarounds.
+fn soaks(inputs: &Inputs, hours: &HashMap<i64, CourtHours>) -> Soaks {
+    let around = inputs.clock.local(0, inputs.standards.soak_around);
+    let wanting = hours
+        .iter()
+        .filter_map(|(court, hours)| turnarounds::midday(inputs, hours).map(|_| *court));
+    Soaks::of(inputs, &wanting.collect(), around)
 }
 
 /// From when to when anybody is on shift, overtime included.
@@ -199,55 +242,88 @@ fn together(crews: &[OnShift]) -> Option<Span> {
     Some([from, until])
 }
 
-/// Everything the day asks for: bank by bank, each with its courts.
-fn asked(
-    inputs: &Inputs,
-    places: &Places,
-    hours: &HashMap<i64, CourtHours>,
+/// What a date's work is asked for with.
+struct Asking<'a> {
+    inputs: &'a Inputs,
+    places: &'a Places,
     on_shift: Span,
-    crews: &[OnShift],
-) -> Vec<Asked> {
-    let most = crews.iter().map(|on| on.crew.hands).max().unwrap_or(1);
-    let hands = usize::try_from(most).unwrap_or(1);
-    let around = inputs.clock.local(0, inputs.standards.soak_around);
-    let wanting = hours
-        .iter()
-        .filter_map(|(court, hours)| turnarounds::midday(inputs, hours).map(|_| *court));
-    let soaks = Soaks::of(inputs, &wanting.collect(), around);
-    let mut asked: Vec<Asked> = soaks
-        .left_out(inputs, on_shift)
-        .map(Asked::LeftOut)
-        .collect();
-    for bank in &inputs.banks {
-        let of_bank = || {
-            inputs
-                .courts
-                .iter()
-                .filter(|court| court.bank_id == bank.id)
-        };
-        let all: Vec<&CourtHours> = of_bank().filter_map(|court| hours.get(&court.id)).collect();
-        asked.extend(care::of_bank(inputs, places, bank, &all, on_shift, hands));
-        for row in of_bank() {
-            let Some(hours) = hours.get(&row.id) else {
-                continue;
-            };
-            let court = CourtDay {
-                soak: soaks.court(row.id),
-                row,
-                hours,
-                place: places.court(row.id),
-                on_shift,
-                hands,
-            };
-            asked.extend(turnarounds::of_court(inputs, &court));
-            asked.extend(care::of_court(inputs, &court));
-        }
-    }
-    asked
+    /// People in the largest crew.
+    hands: usize,
+    /// The courts whose sprinklers somebody opens by hand, and nothing else does.
+    by_hand: Vec<i64>,
+    soaks: Soaks,
 }
 
-/// The banks' supply lines, with what other days' plans already take of them.
-fn lines(inputs: &Inputs) -> Vec<WaterGroup> {
+impl Asking<'_> {
+    fn court<'c>(&self, row: &'c CourtRow, hours: &'c CourtHours) -> CourtDay<'c> {
+        CourtDay {
+            soak: self.soaks.court(row.id),
+            by_hand: self.by_hand.contains(&row.id),
+            row,
+            hours,
+            place: self.places.court(row.id),
+            on_shift: self.on_shift,
+            hands: self.hands,
+        }
+    }
+
+    /// The runs of valves that somebody opens and closes: they are chosen before anything is planned.
+    fn hand_runs(&mut self, hours: &HashMap<i64, CourtHours>, crews: &[OnShift]) -> HandRuns {
+        let inputs = self.inputs;
+        if !inputs.water.has_by_hand() {
+            return HandRuns::default();
+        }
+        let courts = inputs.courts.iter();
+        let courts = courts.filter_map(|row| Some((row, hours.get(&row.id)?)));
+        let shortest = courts
+            .flat_map(|(row, hours)| turnarounds::shortest(inputs, &self.court(row, hours)))
+            .collect();
+        let choosing = Choosing {
+            inputs,
+            places: self.places,
+            crews,
+            hours,
+            shortest: &shortest,
+            allowances: self.soaks.take_left(),
+            taken: water::taken_of_others(inputs),
+        };
+        choosing.runs()
+    }
+
+    /// Everything the day asks for: bank by bank, each with its courts.
+    fn asked(&self, hours: &HashMap<i64, CourtHours>, hand_runs: &HandRuns) -> Vec<Asked> {
+        let inputs = self.inputs;
+        let mut asked: Vec<Asked> = self
+            .soaks
+            .left_out(inputs, self.on_shift)
+            .map(Asked::LeftOut)
+            .collect();
+        for bank in &inputs.banks {
+            let of_bank = || {
+                let courts = inputs.courts.iter();
+                courts.filter(|court| court.bank_id == bank.id)
+            };
+            let all: Vec<&CourtHours> =
+                of_bank().filter_map(|court| hours.get(&court.id)).collect();
+            let (on_shift, hands) = (self.on_shift, self.hands);
+            let tasks = care::of_bank(inputs, self.places, bank, &all, on_shift, hands);
+            asked.extend(tasks);
+            let visits = water::valve_visits(inputs, self.places, hand_runs, bank.id, hands);
+            asked.extend(visits);
+            for row in of_bank() {
+                if let Some(hours) = hours.get(&row.id) {
+                    let court = self.court(row, hours);
+                    asked.extend(turnarounds::of_court(inputs, &court));
+                    asked.extend(care::of_court(inputs, &court));
+                }
+            }
+        }
+        asked
+    }
+}
+
+/// The banks' supply lines, with what other days' plans and the valves that are opened by hand take of them.
+fn lines(inputs: &Inputs, hand_runs: &HandRuns) -> Vec<WaterGroup> {
     let clock = &inputs.clock;
     inputs
         .banks
@@ -270,7 +346,17 @@ fn lines(inputs: &Inputs) -> Vec<WaterGroup> {
                 to: span[1],
                 flow_mlps: bank.line_capacity_mlps,
             });
-            let taken: Vec<Taken> = others.chain(closed).collect();
+            let of_bank = hand_runs.runs.iter();
+            let of_bank = of_bank.filter(|run| run.valve.bank_id == bank.id);
+            let by_hand = of_bank.filter_map(|run| {
+                let [from, to] = run.flows()?;
+                (to > 0).then_some(Taken {
+                    from: from.max(0),
+                    to,
+                    flow_mlps: run.valve.flow_mlps,
+                })
+            });
+            let taken: Vec<Taken> = others.chain(closed).chain(by_hand).collect();
             WaterGroup {
                 group: line_key(bank.id),
                 capacity_mlps: bank.line_capacity_mlps,

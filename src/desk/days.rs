@@ -7,12 +7,13 @@ use std::collections::HashMap;
 use chrono::NaiveDate;
 use planner::plan::Cost;
 use serde::{Deserialize, Serialize};
+use trade::calendar::{day_start, work_date};
 use utoipa::ToSchema;
 
 use since::{PlayChange, changed_since};
 
 use super::access::{IssueDay, Permit, SeeDay};
-use super::inspections::{DrainingView, draining_now};
+use super::inspections::{DrainingView, RainForetold, rain_now};
 use super::once::Once;
 use super::orders::{OrderView, order_views};
 use super::plan_runs::{nearest_cent, orders_move};
@@ -25,6 +26,7 @@ use crate::store::day_plans::{
     Beginning, PlanRow, PlanState, plan_in_force, plan_issue, rounds_of, unfitted_of, waterings_of,
 };
 use crate::store::orders::{OrderFilter, OrderState, order_list};
+use crate::store::sites::site_read;
 use crate::store::tools::brushes_at_limit;
 use crate::store::{self, Conn, Instant, Page, Scope, Tx};
 
@@ -48,6 +50,8 @@ pub struct DayView {
     pub changed_since: Vec<PlayChange>,
     /// The courts that drain after rain now.
     pub draining: Vec<DrainingView>,
+    /// The showers that are foretold for what is left of the date. They shut no court.
+    pub rain_foretold: Vec<RainForetold>,
     /// Tools whose brush is at its limit: those that groom stay in the shed.
     pub tools_aside: Vec<ToolAside>,
 }
@@ -189,12 +193,16 @@ fn day_view(
     now: Instant,
 ) -> store::Result<DayView> {
     let standing = standing(conn, scope)?;
-    let draining = draining_now(conn, scope, now)?;
+    let zone = site_read(conn, scope)?.zone()?;
+    let ends = day_start(zone, date.succ_opt().unwrap_or(date));
+    let (draining, mut rain_foretold) = rain_now(conn, scope, now, ends.into())?;
+    rain_foretold.retain(|shower| work_date(zone, shower.starts_at.utc()) == date);
     let tools_aside = tools_aside(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
             changed_since: Vec::new(),
             draining,
+            rain_foretold,
             tools_aside,
             date,
             plan: None,
@@ -212,6 +220,7 @@ fn day_view(
         standing,
         changed_since: changed_since(conn, scope, date, &plan, &rounds)?,
         draining,
+        rain_foretold,
         rounds,
         tools_aside,
         plan: Some(PlanView {

@@ -15,7 +15,7 @@ use utoipa::ToSchema;
 pub use now::{ConditionView, ConditionsView, conditions_now};
 
 use super::access::{InspectCourt, Permit, SeeSite};
-use super::day_build::drying;
+use super::day_build::{drying, foretold};
 use super::error::Named;
 use super::once::Once;
 use super::settings::Settings;
@@ -253,16 +253,35 @@ pub struct DrainingView {
     pub expected_fit_at: Instant,
 }
 
-/// The courts that drain after rain now, in the site's own order: four queries.
-pub fn draining_now(
+/// A shower that is foretold. It shuts no court: a forecast may be wrong.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct RainForetold {
+    /// When it is to begin.
+    pub starts_at: Instant,
+    /// Until when courts are likely wet, by what the site usually takes to drain.
+    pub wet_until: Instant,
+    /// What is to fall, thousandths of a millimetre.
+    pub rain_um: i64,
+}
+
+/// The courts that drain after rain now, in the site's own order, and the rain that is foretold until an instant: four
+/// queries.
+pub fn rain_now(
     conn: &mut Conn,
     scope: &Scope,
     now: Instant,
-) -> store::Result<Vec<DrainingView>> {
+    until: Instant,
+) -> store::Result<(Vec<DrainingView>, Vec<RainForetold>)> {
     let from = Instant::from(now.utc() - LOOK_BACK);
     let settings = Settings::read(conn, scope)?;
-    let weather = weather_between(conn, scope, from, now)?;
+    let weather = weather_between(conn, scope, from, until.max(now))?;
     let looks = inspections::inspections_between(conn, scope, from, now)?;
+    let foretold = foretold(&settings, &weather, now, until.max(now));
+    let foretold = foretold.into_iter().map(|shower| RainForetold {
+        starts_at: shower.from,
+        wet_until: shower.wet_until,
+        rain_um: shower.fell.0,
+    });
     let mut courts = court_list(conn, scope, Page::ALL)?.items;
     courts.sort_by_key(|court| (court.position, court.id));
     let all = courts.iter().map(|court| court.id);
@@ -275,5 +294,6 @@ pub fn draining_now(
             expected_fit_at: fit_at,
         })
     };
-    Ok(courts.into_iter().filter_map(view).collect())
+    let draining = courts.into_iter().filter_map(view).collect();
+    Ok((draining, foretold.collect()))
 }

@@ -15,12 +15,14 @@ use utoipa::ToSchema;
 pub use work::{order_finish, order_leave_undone, order_start};
 
 use super::access::{Permit, SeeOrders};
+use super::day_build::{VALVE, valve_of_key};
 use super::error::Named;
 use super::label::{self, LabelView};
 use super::{Office, Result};
 use crate::store::orders::{self, OrderFilter, OrderRow, StepOfOrder};
 use crate::store::stores::{MaterialRow, MaterialUnit, material_list};
 use crate::store::treatments::{self, TreatmentRow};
+use crate::store::water::valve_list_all;
 use crate::store::{self, Conn, Page, Paged, Scope};
 
 /// A work order with what a crew needs to do it.
@@ -33,6 +35,9 @@ pub struct OrderView {
     pub place: String,
     /// Name of its crew.
     pub crew: String,
+    /// Name of the valve it opens or closes.
+    #[serde(default)]
+    pub valve: Option<String>,
     /// Its steps, in order.
     pub steps: Vec<StepView>,
     /// Its tools, by number.
@@ -115,8 +120,8 @@ pub struct ToolView {
     pub class_name: String,
 }
 
-/// Orders with what a crew needs to do them, in the order given. Four queries, and one
-/// more where a step takes a chemical, however many orders there are.
+/// Orders with what a crew needs to do them, in the order given. Four queries however many orders there are, one
+/// more where a step takes a chemical, and one where valves are opened by hand.
 pub fn order_views(
     conn: &mut Conn,
     scope: &Scope,
@@ -173,6 +178,7 @@ pub fn order_views(
             put_on.entry(row.order_id).or_default().push(row.into());
         }
     }
+    let valves = valves_of(conn, scope, &rows)?;
     Ok(rows
         .into_iter()
         .map(|order| {
@@ -180,6 +186,8 @@ pub fn order_views(
             OrderView {
                 place,
                 crew,
+                valve: valve_of_key(&order.visit_key)
+                    .and_then(|(valve, ..)| valves.get(&valve).cloned()),
                 steps: steps.remove(&order.id).unwrap_or_default(),
                 tools: tools.remove(&order.id).unwrap_or_default(),
                 materials: materials.remove(&order.id).unwrap_or_default(),
@@ -188,6 +196,19 @@ pub fn order_views(
             }
         })
         .collect())
+}
+
+/// The names of the valves that orders open and close.
+fn valves_of(
+    conn: &mut Conn,
+    scope: &Scope,
+    rows: &[OrderRow],
+) -> store::Result<HashMap<i64, String>> {
+    if !rows.iter().any(|order| order.visit_key.starts_with(VALVE)) {
+        return Ok(HashMap::new());
+    }
+    let valves = valve_list_all(conn, scope)?.into_iter();
+    Ok(valves.map(|valve| (valve.id, valve.name)).collect())
 }
 
 /// What a step takes by the standard, as far as the site's stores keep it.

@@ -14,7 +14,7 @@ pub use court_waters::{
     CourtWaterEdit, CourtWaterView, LevelAsk, LevelToday, LevelView, StepView, court_water_edit,
     court_water_read, level_add, level_list, levels_today,
 };
-pub use day::{CourtNightView, DayWaterView, WaterRunView, WhyView, day_water};
+pub use day::{CourtNightView, DayWaterView, ValveVisitView, WaterRunView, WhyView, day_water};
 pub use rules::{RuleEdit, rule_add, rule_edit, rule_list, rule_read, rule_remove};
 pub use sheet::sheet_csv;
 pub use told::{RunTold, ToldView, run_told};

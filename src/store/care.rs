@@ -134,6 +134,9 @@ pub struct TaskDetail {
     /// Codes of the tasks that come before it where they are due the same day.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub comes_after: Vec<String>,
+    /// Codes of the tasks that it does as well: where both are due at a place, it alone is asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub stands_for: Vec<String>,
     /// Codes of materials with how much a court takes, in the material's unit.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<TaskMaterial>,

@@ -12,6 +12,7 @@ use super::{Instant, Page, Paged, Result, Scope};
 
 mod closing;
 mod shown;
+mod valves;
 
 pub use closing::{
     NewOrderEvent, OrderClosed, ReadingOfOrder, WateringOfOrder, order_close, order_event_add,
@@ -21,6 +22,8 @@ pub use closing::{
 pub use shown::{
     OrderNames, StepOfOrder, ToolOfOrder, order_names, order_steps_named, order_tools,
 };
+
+pub use valves::{ValveOrder, valve_orders};
 
 words! {
     /// What an order is for.

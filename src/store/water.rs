@@ -17,7 +17,8 @@ pub use rules::{
 };
 pub use runs::{
     RunRow, SumOfCourt, Told, ToldBy, again_add, run_read, runs_beside, runs_of_plan, runs_to_book,
-    site_has_to_book, told_set, visits_between, water_booked, water_sums,
+    runs_withdraw, site_has_to_book, soak_move, soak_withdraw, told_set, visits_between,
+    water_booked, water_sums,
 };
 pub use valves::{
     NewValve, Opened, ValveRow, valve_add, valve_change, valve_court_list, valve_courts_set,

@@ -11,7 +11,7 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 10] = [
+const ENGLISH_TEXTS: [&str; 11] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/calendars.ftl"),
     include_str!("en-US/care.ftl"),
@@ -21,6 +21,7 @@ const ENGLISH_TEXTS: [&str; 10] = [
     include_str!("en-US/people.ftl"),
     include_str!("en-US/play.ftl"),
     include_str!("en-US/replan.ftl"),
+    include_str!("en-US/water.ftl"),
     include_str!("en-US/weather.ftl"),
 ];
 

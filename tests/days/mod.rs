@@ -14,7 +14,7 @@ mod planned;
 mod rain;
 mod replan;
 mod replan_pages;
-mod resort;
+pub mod resort;
 mod runs;
 mod skills;
 mod week;

@@ -89,6 +89,23 @@ on_both_engines! {
         }
     }
 
+    // Common practice, no source: a forecast is told, and keeps nobody off a court.
+    async fn rain_that_is_foretold_is_told_with_how_long_courts_are_likely_wet_and_shuts_no_court(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        let dry = yard.plan(&manager, DAY).await;
+        let hour = |time: &str, um: i64| json!({ "read_at": local(DAY, time), "kind": "forecast", "rain_um": um });
+        tell(&yard, &manager, vec![hour("14:00", 3_000), hour("15:00", 1_000), hour("19:00", 500)]).await;
+        let day = yard.day(&manager, DAY).await;
+        let told = json!([{ "starts_at": local(DAY, "14:00"), "wet_until": local(DAY, "17:00"), "rain_um": 4_000 }]);
+        assert_eq!(day["rain_foretold"], told, "drizzle is none");
+        assert_eq!(orders(&yard.plan(&manager, DAY).await).len(), orders(&dry).len());
+        let visitor = Visitor::signed_in(house, Role::Manager).await;
+        let page = visitor.get(&format!("/sites/{}/days/{DAY}", yard.site)).await;
+        let page = page.page(200);
+        assert!(page.contains("Rain is foretold from 14:00 (4.0 mm): courts likely wet until about 17:00."), "{page}");
+    }
+
     async fn a_court_shut_by_rain_for_the_whole_shift_is_told_with_the_hour(house) {
         let yard = Yard::db_lay(house);
         let manager = house.manager().await;

@@ -67,9 +67,10 @@ fn by_hand(day: usize) -> ByHand {
                 .map(|(session, ..)| format!("Court 4: Turnaround after {session}, standing_water"))
                 .collect(),
         ),
-        // Court 1 is shut, so that its weekly look at net and strap waits.
+        // Court 1 is shut, so that its weekly look at net and strap waits. The level of court 3 is looked at once, though
+        // it rained yesterday and the week since the last look is over today as well.
         3 => (
-            lines(&["Court 4: roll"]),
+            lines(&["Court 4: roll", "Court 3: water level after rain"]),
             lines(&["Court 1: net and strap, closed until 2031-10-31 06:00"]),
         ),
         // Nobody rolled court 4 on Thursday.
@@ -170,6 +171,31 @@ fn db_lay(house: &House) -> Yard {
         diesel::update(courts::table.find(yard.courts[1]))
             .set(courts::resurfaced_on.eq(Some("2031-10-20".parse::<chrono::NaiveDate>().unwrap())))
             .execute(conn)?;
+        for (code, cadence, detail) in [
+            ("water_level", "weekly", r#"{"watering":["subsurface"]}"#),
+            (
+                "water_level_after_rain",
+                r#"{"day_after_rain_mm":8}"#,
+                r#"{"watering":["subsurface"],"stands_for":["water_level"]}"#,
+            ),
+        ] {
+            diesel::insert_into(care_tasks::table)
+                .values((
+                    care_tasks::site_id.eq(yard.site),
+                    care_tasks::code.eq(code),
+                    care_tasks::name.eq(code.replace('_', " ")),
+                    care_tasks::position.eq(80),
+                    care_tasks::done_at.eq("court"),
+                    care_tasks::cadence.eq(cadence),
+                    care_tasks::base_s.eq(300),
+                    care_tasks::min_hands.eq(1),
+                    care_tasks::ground.eq("any"),
+                    care_tasks::skip_cents.eq(1_000),
+                    care_tasks::source.eq("common_practice"),
+                    care_tasks::detail.eq(detail),
+                ))
+                .execute(conn)?;
+        }
         diesel::insert_into(care_tasks::table)
             .values((
                 care_tasks::site_id.eq(yard.site),
@@ -253,6 +279,8 @@ async fn morning(yard: &Yard, client: &Client, day: usize) {
                 (4, "2031-10-26"),
             ];
             told(yard, client, "scrape_high_spots", &last).await;
+            told(yard, client, "water_level", &[(3, "2031-10-23")]).await;
+            told(yard, client, "water_level_after_rain", &[(3, "2031-10-23")]).await;
         }
         2 => {
             let rain =
@@ -284,6 +312,7 @@ async fn evening(yard: &Yard, client: &Client, day: usize) {
     let date = WEEK[day];
     match day {
         0..=2 => told(yard, client, "roll", &[(day + 1, date)]).await,
+        3 => told(yard, client, "water_level_after_rain", &[(3, date)]).await,
         4 => {
             told(yard, client, "roll", &[(4, date)]).await;
             told(yard, client, "net_and_strap", &[(1, date)]).await;

@@ -1,6 +1,8 @@
 //! Water: what the night's plan obeys, what is told of a run, and what it costs.
 
+mod by_hand;
 mod night;
+mod runs_over;
 mod set_up;
 mod told;
 

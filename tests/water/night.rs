@@ -197,6 +197,25 @@ on_both_engines! {
         }
     }
 
+    async fn rain_that_was_read_off_does_not_hide_the_wind_that_was_foretold_for_its_hour(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        let strong = json!({ "read_at": local(DAY, "20:00"), "kind": "forecast", "wind_mmps": 9_000 });
+        manager.post(&yard.path("/weather"), &json!({ "readings": [strong] })).await.expect(201);
+        // At eight in the evening somebody reads the gauge off: it says nothing of the wind.
+        let open = house.on_day(local(DAY, "20:05").utc());
+        let later = house.manager_at(&open.base).await;
+        let dry = json!({ "read_at": local(DAY, "20:00"), "kind": "observed", "rain_um": 0 });
+        later.post(&yard.path("/weather"), &json!({ "readings": [dry] })).await.expect(201);
+        yard.plan(&later, DAY).await;
+        let water = water(&yard, &later, DAY).await;
+        let night = runs(&water, "night_cycle");
+        assert!(!night.is_empty(), "{water}");
+        for run in night {
+            assert!(span(run).0 >= local(DAY, "23:00"), "three hours after the wind: {run}");
+        }
+    }
+
     async fn the_sheet_for_the_controller_lists_every_run_and_the_page_shows_it(house) {
         let yard = Yard::db_lay(house);
         let manager = house.manager().await;
@@ -207,9 +226,9 @@ on_both_engines! {
         assert!(sheet.header("content-type").unwrap().starts_with("text/csv"));
         // RFC 4180 section 2: lines end in CRLF, the first may name the fields.
         let lines: Vec<&str> = sheet.text.split("\r\n").filter(|line| !line.is_empty()).collect();
-        assert_eq!(lines[0], "valve,opened,date,from,until,run_s,kind,cycle,courts,planned_l,state");
+        assert_eq!(lines[0], "valve,opened,date,from,until,run_s,kind,cycle,courts,planned_l,state,opened_by,opened_at,closed_by,closed_at");
         assert_eq!(lines.len(), 1 + water["runs"].as_array().unwrap().len());
-        assert!(lines.iter().any(|line| line.starts_with("Court 1,controller,2031-06-10,") && line.contains(",900,night_cycle,1,Court 1,2700,planned")), "{lines:?}");
+        assert!(lines.iter().any(|line| line.starts_with("Court 1,controller,2031-06-10,") && line.contains(",900,night_cycle,1,Court 1,2700,planned,,,,")), "{lines:?}");
         let visitor = crate::pages::visitor::Visitor::signed_in(house, roundhand::store::Role::Manager).await;
         let page = visitor.get(&format!("/sites/{}/water/{DAY}", yard.site)).await;
         assert_eq!(page.status, 200, "{}", page.html);

@@ -116,6 +116,9 @@ pub struct StandardTask {
     /// Codes of the tasks that come before it where they are due the same day.
     #[serde(default)]
     pub comes_after: Vec<String>,
+    /// Codes of the tasks that it does as well: where both are due at a place, it alone is asked for.
+    #[serde(default)]
+    pub stands_for: Vec<String>,
     /// Materials with how much a court takes.
     #[serde(default)]
     pub materials: Vec<TaskMaterial>,
@@ -166,6 +169,7 @@ impl StandardTask {
             chemical: self.chemical,
             before_grooming: self.before_grooming,
             comes_after: self.comes_after.clone(),
+            stands_for: self.stands_for.clone(),
             materials: self.materials.clone(),
             texts: self.texts.clone(),
         };
@@ -282,7 +286,7 @@ fn rule_of(kinds: impl IntoIterator<Item = Type>) -> Object {
     ObjectBuilder::new()
         .schema_type(SchemaType::from_iter(kinds))
         .description(Some(
-            "when it falls due: a word such as `daily`, or `every_days`, `after_play_hours`, `after_rain_mm`, `when_condition` or `recurs`",
+            "when it falls due: a word such as `daily`, or `every_days`, `after_play_hours`, `after_rain_mm`, `day_after_rain_mm`, `when_condition` or `recurs`",
         ))
         .examples([serde_json::json!({ "every_days": 14 })])
         .additional_properties(Some(AdditionalProperties::FreeForm(true)))
@@ -296,6 +300,7 @@ pub fn rule_text(rule: &Rule) -> serde_json::Result<String> {
         Rule::WhenCondition(_)
         | Rule::AfterPlayHours(_)
         | Rule::AfterRainMm(_)
+        | Rule::DayAfterRainMm(_)
         | Rule::Recurs { .. } => serde_json::to_string(rule),
         plain => Ok(serde_json::to_string(plain)?.trim_matches('"').to_owned()),
     }
@@ -360,12 +365,8 @@ mod tests {
             let (en, es) = (&task.texts["en"], &task.texts["es"]);
             assert_eq!(en.steps.len(), es.steps.len(), "{}", task.code);
             assert_eq!(en.cautions.len(), es.cautions.len(), "{}", task.code);
-            for before in &task.comes_after {
-                assert!(
-                    codes.contains(before.as_str()),
-                    "{} comes after {before}",
-                    task.code
-                );
+            for other in task.comes_after.iter().chain(&task.stands_for) {
+                assert!(codes.contains(other.as_str()), "{}: {other}", task.code);
             }
             let row = task.row(1, 1, Language::En).unwrap();
             assert!(!row.cadence.is_empty());

@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 use super::standard::{Language, MOST_TASKS, StandardTask, circle, shipped};
 use super::unreadable;
 use crate::desk::access::{EditCare, Permit, SeeCare};
+use crate::desk::day_build::VALVE_WORK;
 use crate::desk::once::Once;
 use crate::desk::{Error, FieldFault, Office, Result};
 use crate::store::audit::{Deed, audit_append};
@@ -143,7 +144,9 @@ pub fn care_standard_begin(
     let shipped = shipped().map_err(unreadable)?;
     office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
-            if !care_task_list(tx.conn(), permit)?.is_empty() {
+            let known = care_task_list(tx.conn(), permit)?;
+            // What valves opened by hand brought along is not a standard of the site's own.
+            if !known.iter().all(|row| VALVE_WORK.contains(&row.code.as_str())) {
                 return Err(Error::State(
                     "the site has a care standard: change its tasks one by one, or send a whole standard".into(),
                 ));
@@ -167,6 +170,21 @@ pub fn care_standard_begin(
             })
         })
     })
+}
+
+/// Sees to it that the site's care standard has the shipped tasks with these codes; what the site has of its own stays.
+pub fn care_tasks_need(tx: &mut Tx<'_>, scope: &Scope, codes: &[&str]) -> Result<()> {
+    let known = care_task_list(tx.conn(), scope)?;
+    let lacks = |task: &StandardTask| {
+        let is_meant = codes.contains(&task.code.as_str());
+        is_meant && known.iter().all(|row| row.code != task.code)
+    };
+    let last = known.iter().map(|row| row.position).max().unwrap_or(0);
+    let last = usize::try_from(last).unwrap_or(0);
+    let shipped = shipped().map_err(unreadable)?;
+    let lacking: Vec<_> = (last..).zip(shipped.into_iter().filter(lacks)).collect();
+    put(tx, scope, &lacking, Language::default())?;
+    Ok(())
 }
 
 /// Adds or changes these tasks, each at its place; gives their codes.

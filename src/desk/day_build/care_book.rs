@@ -37,6 +37,8 @@ pub struct CareBook {
     rain: Vec<(NaiveDate, i64)>,
     /// How each court was last found, and when.
     found: HashMap<i64, (NaiveDate, Condition)>,
+    /// By task, the tasks that it does as well.
+    does_too: HashMap<i64, Vec<i64>>,
     /// By task, the days of its recurrence up to the last date looked at, in order.
     instances: HashMap<i64, Vec<NaiveDate>>,
 }
@@ -92,6 +94,7 @@ impl CareBook {
                 .iter()
                 .map(|row| (row.court_id, (day(row.observed_at), row.condition)))
                 .collect(),
+            does_too: does_too(tasks),
             ..Self::default()
         };
         for last in care_last_done(conn, scope, &ids, dates.first)? {
@@ -110,6 +113,14 @@ impl CareBook {
             book.note(one.care_task_id, one.court_id, one.bank_id, one.done_on);
         }
         book.unknown = Unknown::of(&told, day);
+        let done: Vec<(i64, Place, NaiveDate)> = book
+            .done
+            .iter()
+            .map(|((task, at), on)| (*task, *at, *on))
+            .collect();
+        for (task, at, on) in done {
+            book.does_others(task, at, on);
+        }
         book.played = book.play(conn, scope, dates)?;
         book.rain = book.rain(conn, scope, dates)?;
         book.instances = book.instances(dates);
@@ -131,22 +142,12 @@ impl CareBook {
 
     /// The rain by day: none where no rule asks for it.
     fn rain(&self, conn: &mut Conn, scope: &Scope, dates: &Dates) -> Result<Vec<(NaiveDate, i64)>> {
-        let asks = |rule: &Rule| matches!(rule, Rule::AfterRainMm(_));
+        let asks = |rule: &Rule| matches!(rule, Rule::AfterRainMm(_) | Rule::DayAfterRainMm(_));
         if !self.rules.values().any(asks) {
             return Ok(Vec::new());
         }
-        let from = day_start(dates.zone, dates.first - PLAY_BACK);
-        let to = day_start(dates.zone, dates.first + TimeDelta::days(1));
-        let mut by_day: BTreeMap<NaiveDate, i64> = BTreeMap::new();
-        for row in weather_between(conn, scope, from.into(), to.into())? {
-            if row.kind == WeatherKind::Observed
-                && let Some(rain_um) = row.rain_um
-            {
-                let day = work_date(dates.zone, row.read_at.utc());
-                *by_day.entry(day).or_default() += rain_um;
-            }
-        }
-        Ok(by_day.into_iter().collect())
+        let from = dates.first - PLAY_BACK;
+        rain_by_day(conn, scope, dates.zone, from, dates.first)
     }
 
     /// A task was done at a place on a date: the newest counts.
@@ -162,6 +163,15 @@ impl CareBook {
     /// Takes a task as done at a place on a date: for whoever looks further ahead.
     pub fn take_as_done(&mut self, care_task_id: i64, at: Place, date: NaiveDate) {
         self.done.insert((care_task_id, at), date);
+        self.does_others(care_task_id, at, date);
+    }
+
+    /// What a task does as well is done with it.
+    fn does_others(&mut self, care_task_id: i64, at: Place, on: NaiveDate) {
+        for other in self.does_too.get(&care_task_id).into_iter().flatten() {
+            let known = self.done.entry((*other, at)).or_insert(on);
+            *known = (*known).max(on);
+        }
     }
 
     /// The date on which a task was last done at a place, as far as it is known.
@@ -244,6 +254,43 @@ impl CareBook {
     }
 }
 
+/// The rain that was read off by day, both dates included, in order of days: µm.
+pub fn rain_by_day(
+    conn: &mut Conn,
+    scope: &Scope,
+    zone: Tz,
+    first: NaiveDate,
+    last: NaiveDate,
+) -> Result<Vec<(NaiveDate, i64)>> {
+    let (from, to) = (
+        day_start(zone, first),
+        day_start(zone, last + TimeDelta::days(1)),
+    );
+    let mut by_day: BTreeMap<NaiveDate, i64> = BTreeMap::new();
+    for row in weather_between(conn, scope, from.into(), to.into())? {
+        if row.kind == WeatherKind::Observed
+            && let Some(rain_um) = row.rain_um
+        {
+            let day = work_date(zone, row.read_at.utc());
+            *by_day.entry(day).or_default() += rain_um;
+        }
+    }
+    Ok(by_day.into_iter().collect())
+}
+
+/// By task, the tasks that it does as well.
+fn does_too(tasks: &[CareTaskRow]) -> HashMap<i64, Vec<i64>> {
+    let others = |row: &CareTaskRow| {
+        let codes = &row.detail.0.stands_for;
+        let others = tasks.iter().filter(|other| codes.contains(&other.code));
+        others.map(|other| other.id).collect()
+    };
+    let standing = tasks
+        .iter()
+        .filter(|row| !row.detail.0.stands_for.is_empty());
+    standing.map(|row| (row.id, others(row))).collect()
+}
+
 /// The tasks due on a court by themselves, in the site's own order.
 pub fn due_on_court<'a>(inputs: &'a Inputs, court: &CourtRow) -> Vec<DueTask<'a>> {
     let mut due = due_at(inputs, DoneAt::Court, Place::Court(court.id), |row| {
@@ -280,13 +327,24 @@ fn due_at(
     at: Place,
     applies: impl Fn(&CareTaskRow) -> bool,
 ) -> Vec<DueTask<'_>> {
-    inputs
-        .tasks
-        .iter()
+    let tasks = inputs.tasks.iter();
+    let due: Vec<DueTask<'_>> = tasks
         .filter(|row| row.done_at == done_at && applies(row))
         .filter_map(|row| match inputs.care.due(inputs, row, at) {
             Due::NotDue => None,
             due => Some(DueTask { row, due }),
         })
-        .collect()
+        .collect();
+    let mut asked = Vec::new();
+    for (nth, task) in due.iter().enumerate() {
+        let mut others = asked.iter().chain(due.iter().skip(nth + 1));
+        let is_done_with = others.any(|other: &DueTask<'_>| {
+            let codes = &other.row.detail.0.stands_for;
+            codes.contains(&task.row.code)
+        });
+        if !is_done_with {
+            asked.push(*task);
+        }
+    }
+    asked
 }

@@ -13,7 +13,7 @@ use super::clock::DayClock;
 use super::heat::by_hour;
 use super::inputs::Inputs;
 use super::leaves;
-use super::sky::Sky;
+use super::sky::{Sky, between};
 use crate::desk::inspections::{courts_at, limits};
 use crate::desk::place::Place;
 use crate::store::Instant;
@@ -51,7 +51,8 @@ impl Inputs {
         self.seen = courts_at(zone, &self.courts, looks, limits(&self.settings), at);
         self.conditions =
             conditions_at(zone, self.date, &self.courts, (told, looks), &self.seen, at);
-        self.heat = by_hour(&self.clock, &self.weather);
+        let (from, until) = self.clock.around();
+        self.heat = by_hour(&self.clock, between(&self.weather, from, until));
         self.sky = Sky::of(&self, at);
         self.leaves = leaves::lying(&self, at);
         // Nobody works on a court before it has drained; by then it is sound where nothing else was told.

@@ -4,7 +4,7 @@ use planner::problem::{Pin, Problem, Visit};
 
 use super::crews::crew_key;
 use super::inputs::Inputs;
-use super::jobs::LeftOut;
+use super::jobs::{LeftOut, Pressing};
 use super::turnarounds::Asked;
 use crate::store::day_changes::{ChangeKind, ChangeRow};
 
@@ -31,16 +31,24 @@ pub fn less_dropped(inputs: &Inputs, asked: Vec<Asked>) -> Vec<Asked> {
     asked
         .into_iter()
         .map(|one| match one {
-            Asked::Job(job) if is_dropped(&job.key) => Asked::LeftOut(LeftOut {
-                opens: job.windows.iter().map(|w| w[0]).min().unwrap_or(0),
-                closes: job.windows.iter().map(|w| w[1]).max().unwrap_or(0),
-                key: job.key,
-                at: job.at,
-                title: job.title,
-                reason: DROPPED_BY_HAND,
-                until: None,
-                pressing: job.pressing,
-            }),
+            // What comes after it goes with it.
+            Asked::Job(job)
+                if is_dropped(&job.key) || job.after.iter().any(|key| is_dropped(key)) =>
+            {
+                Asked::LeftOut(LeftOut {
+                    opens: job.windows.iter().map(|w| w[0]).min().unwrap_or(0),
+                    closes: job.windows.iter().map(|w| w[1]).max().unwrap_or(0),
+                    key: job.key,
+                    at: job.at,
+                    title: job.title,
+                    reason: DROPPED_BY_HAND,
+                    until: None,
+                    pressing: Pressing {
+                        safety: job.pressing.safety && job.after.is_empty(),
+                        ..job.pressing
+                    },
+                })
+            }
             other => other,
         })
         .collect()

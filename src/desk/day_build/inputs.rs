@@ -18,7 +18,7 @@ use super::sky::Sky;
 use super::standards::Standards;
 use super::tools::worn_aside;
 use super::turnarounds::turnaround_key;
-use super::water::Water;
+use super::water::{VALVE, ValveWork, Water};
 use crate::desk::inspections::LOOK_BACK;
 use crate::desk::label::limits;
 use crate::desk::settings::Settings;
@@ -32,7 +32,7 @@ use crate::store::day_plans::inputs::{
 };
 use crate::store::day_plans::{WateringOfPlan, waterings_reaching};
 use crate::store::inspections::inspections_between;
-use crate::store::orders::Direction;
+use crate::store::orders::{Direction, valve_orders};
 use crate::store::play::{
     ClosureRow, SessionRow, closures_between, conditions_newest, sessions_between,
 };
@@ -131,6 +131,8 @@ pub struct Inputs {
     pub news: Vec<NewsRow>,
     /// Valves, rules of water, and how dry the courts were found.
     pub water: Water,
+    /// The orders by which valves are opened and closed by hand, those of plans that hold.
+    pub valve_work: Vec<ValveWork>,
     /// The turnarounds of the day before that were not made, by the names of their visits.
     pub not_made: HashSet<String>,
 }
@@ -221,6 +223,11 @@ impl Inputs {
         let changes = changes_between(conn, scope, first, last)?;
         let news = news_between(conn, scope, first, last)?;
         let water = Water::read(conn, scope, from, to)?;
+        let valve_work = if water.has_by_hand() {
+            valve_orders(conn, scope, VALVE, first, last)?
+        } else {
+            Vec::new()
+        };
         let before: Vec<String> = sessions
             .iter()
             .filter(|session| session.starts_at.utc() < clock.start())
@@ -269,6 +276,7 @@ impl Inputs {
             changes,
             news,
             water,
+            valve_work: valve_work.into_iter().filter_map(ValveWork::of).collect(),
             not_made,
         };
         Ok(read.judged(begins))
@@ -285,6 +293,7 @@ impl Inputs {
         day.tools.retain(|tool| tool.in_service_from <= date);
         day.changes.retain(|change| change.work_date == date);
         day.news.retain(|news| news.work_date == date);
+        day.valve_work.retain(|work| work.order.work_date == date);
         let (from, to) = day.clock.around();
         day.sessions
             .retain(|session| session.starts_at < to && session.end() > from);
@@ -302,6 +311,11 @@ impl Inputs {
             return day.judged(begins);
         }
         day
+    }
+
+    /// Whether the turnaround after a session of the day before is still to be made.
+    pub fn owes(&self, session: i64) -> bool {
+        self.not_made.contains(&turnaround_key(session))
     }
 
     /// How a court is: as it was last seen, and sound where nobody said anything.

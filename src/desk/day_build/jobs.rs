@@ -113,6 +113,8 @@ pub struct Job {
     pub ways: Vec<(Way, JobWay)>,
     /// The water that follows it.
     pub water: Option<Watering>,
+    /// The names of the visits that come before it.
+    pub after: Vec<String>,
     /// The care task that it is, where it is one by itself.
     pub care_task_id: Option<i64>,
     /// How long the court rests after it, s.
@@ -182,7 +184,7 @@ impl Job {
             skip_cost: self.skip_cost,
             load_g: 0,
             ways,
-            after: Vec::new(),
+            after: self.after,
             prefer: None,
             pinned: None,
             water: self.water,
@@ -195,7 +197,8 @@ impl Job {
             closes: whole[1],
             ways: kept,
             rest_s: self.rest_s,
-            holds: self.pressing.holds(),
+            // What waits for other work does no harm where that is left out as well.
+            holds: self.pressing.holds() && visit.after.is_empty(),
         };
         (visit, entry)
     }

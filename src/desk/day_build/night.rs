@@ -1,6 +1,8 @@
 //! The water that is laid after the day plan, on the flow the day's soaks leave: the midday soaks of valves that wet
 //! several courts, and each valve's spaced cycles of the night, drained before the next players.
 
+mod by_hand;
+
 use std::collections::{BTreeMap, HashMap};
 
 use planner::plan::Plan;
@@ -20,6 +22,8 @@ use crate::desk::place::Place;
 use crate::store::courts::{BankRow, CourtRow};
 use crate::store::day_plans::WateringKind;
 use crate::store::water::Opened;
+
+pub use by_hand::lone_openings;
 
 /// A court's part of a run, s of the day's clock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,6 +70,8 @@ pub struct CourtNight {
 pub struct Night {
     /// The runs, bank by bank.
     pub runs: Vec<LaidRun>,
+    /// The courts that go without their midday soak, for nobody opens and closes its valve: with its time.
+    pub missed_soaks: Vec<(i64, Span)>,
     /// The courts with night cycles, in order of id.
     pub courts: Vec<CourtNight>,
 }
@@ -76,6 +82,7 @@ pub fn night_waterings(built: &Built, plan: &Plan) -> Night {
     let all = valves(&built.inputs);
     let mut laying = Laying {
         built,
+        plan,
         worked: worked(built, plan),
         allowances: Allowances::of(&built.inputs),
         night: Night::default(),
@@ -91,6 +98,7 @@ pub fn night_waterings(built: &Built, plan: &Plan) -> Night {
 
 struct Laying<'a> {
     built: &'a Built,
+    plan: &'a Plan,
     /// When each court is worked on or soaked by the plan.
     worked: HashMap<i64, Vec<Span>>,
     allowances: Allowances,
@@ -117,6 +125,7 @@ impl<'a> Laying<'a> {
             closed: stretches(&closed(inputs, bank.id)),
             budgets: self.allowances.of_bank(bank.id),
         };
+        self.by_hand(bank.id, &mut line);
         self.shared_soaks(bank.id, valves, &mut line);
         line.budgets = self.allowances.of_bank(bank.id);
         self.cycles(bank.id, valves, &line);
@@ -202,7 +211,10 @@ impl<'a> Laying<'a> {
     fn night_valve(&self, nth: i64, valve: &DayValve) -> Option<NightValve> {
         let inputs = &self.built.inputs;
         let rows = self.rows(valve);
-        if valve.flow_mlps <= 0 || rows.iter().any(|row| self.is_soaked(row.id)) {
+        if valve.opened != Opened::Controller || valve.flow_mlps <= 0 {
+            return None;
+        }
+        if rows.iter().any(|row| self.is_soaked(row.id)) {
             return None;
         }
         let cycles = rows.iter().map(|row| row.night_cycles).max()?.clamp(0, 12);
@@ -217,7 +229,7 @@ impl<'a> Laying<'a> {
             not_before = not_before.max(night[0]);
             ready_before = ready_before.min(night[1]);
         }
-        let mut one = NightValve {
+        let one = NightValve {
             valve: nth,
             flow: MlPerSecond(valve.flow_mlps),
             cycles: u8::try_from(cycles).unwrap_or(0),
@@ -227,13 +239,6 @@ impl<'a> Laying<'a> {
             ready_before: Seconds(ready_before),
             busy: self.busy(valve),
         };
-        if valve.opened == Opened::ByHand {
-            // Somebody opens it and closes it again before the last shift ends: one run in place of several.
-            let home = self.built.crews.iter().map(|on| on.crew.shift[1]).max()?;
-            one.run = Seconds(run.saturating_mul(cycles.max(1)));
-            one.cycles = one.cycles.min(1);
-            one.ready_before = one.ready_before.min(Seconds(home));
-        }
         (one.cycles > 0 && one.run.0 > 0 && !self.is_shut(valve, [not_before, ready_before]))
             .then_some(one)
     }
@@ -262,8 +267,21 @@ impl<'a> Laying<'a> {
 
     /// Notes what the courts of a valve get, and what they stay short of.
     fn note(&mut self, valve: &DayValve, one: &NightValve, left: Option<(i64, WhyUnfinished)>) {
-        let total = one.flow.0 * one.run.0 * i64::from(one.cycles);
-        let wanted = parts(total, valve.courts.len());
+        let asked = AskedOfNight {
+            wanted_ml: one.flow.0 * one.run.0 * i64::from(one.cycles),
+            run_s: one.run.0,
+            within: [one.not_before.0, one.ready_before.0],
+        };
+        self.note_asked(valve, &asked, left);
+    }
+
+    fn note_asked(
+        &mut self,
+        valve: &DayValve,
+        asked: &AskedOfNight,
+        left: Option<(i64, WhyUnfinished)>,
+    ) {
+        let wanted = parts(asked.wanted_ml, valve.courts.len());
         let short = parts(left.map_or(0, |left| left.0), valve.courts.len());
         for ((court, wanted), short) in self.rows(valve).into_iter().zip(wanted).zip(short) {
             let night = self.courts.entry(court.id).or_insert_with(|| CourtNight {
@@ -272,11 +290,11 @@ impl<'a> Laying<'a> {
                 wanted_ml: 0,
                 short_ml: 0,
                 short_why: None,
-                from: one.not_before.0,
-                until: one.ready_before.0.max(one.not_before.0),
+                from: asked.within[0],
+                until: asked.within[1].max(asked.within[0]),
             });
             // A valve over several courts runs as long as the one that wants most.
-            night.need.run_s = night.need.run_s.max(one.run.0);
+            night.need.run_s = night.need.run_s.max(asked.run_s);
             night.wanted_ml += wanted;
             night.short_ml += short;
             night.short_why = night.short_why.or(left.map(|left| left.1));
@@ -347,6 +365,16 @@ impl<'a> Laying<'a> {
         let between = worked.filter(|span| span[0] >= from && span[1] <= until);
         between.map(|span| span[1]).max()
     }
+}
+
+/// What a valve is to bring in the night.
+struct AskedOfNight {
+    /// How much, ml.
+    wanted_ml: i64,
+    /// In runs of how long, s.
+    run_s: i64,
+    /// In which time.
+    within: Span,
 }
 
 fn valve_of<'v>(valves: &[&'v DayValve], nth: i64) -> Option<&'v DayValve> {

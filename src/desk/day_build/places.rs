@@ -56,6 +56,15 @@ impl Places {
         all
     }
 
+    /// Seconds on foot from the shed to a place.
+    pub fn from_shed_s(&self, place: i64, pace_mm_per_s: i64) -> i64 {
+        let to = usize::try_from(place)
+            .ok()
+            .and_then(|at| self.points.get(at));
+        let shed = self.points.first().copied().unwrap_or_default();
+        to.map_or(0, |to| walk_s(shed, *to, pace_mm_per_s))
+    }
+
     /// Seconds on foot from each place to each, straight, at so many mm a second.
     pub fn travel_s(&self, pace_mm_per_s: i64) -> Vec<Vec<i64>> {
         let to = |from: &(i64, i64)| {

@@ -15,6 +15,8 @@ pub struct CourtHours {
     pub play: Vec<Stretch>,
     /// When nobody may be on it to work: closures, draining after rain, and water of other days' plans.
     pub shut: Vec<Span>,
+    /// While nobody works on it because somebody lets water run by hand; among `shut` as well.
+    pub kept_free: Vec<Span>,
 }
 
 /// A session as it is played.
@@ -69,7 +71,14 @@ impl CourtHours {
                 .chain(watered)
                 .chain(drains(inputs, court))
                 .collect(),
+            kept_free: Vec::new(),
         }
+    }
+
+    /// Keeps everybody off while water runs that somebody lets run by hand.
+    pub fn keep_free(&mut self, span: Span) {
+        self.shut.push(span);
+        self.kept_free.push(span);
     }
 
     /// The first play that starts at `after` or later.

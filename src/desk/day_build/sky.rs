@@ -26,6 +26,8 @@ const KNOWN_DAYS: usize = 7;
 const RECKONED: TimeDelta = TimeDelta::hours(24);
 /// How long a reading of wind or frost holds where none follows, s.
 const HOLDS_S: i64 = 3 * 3_600;
+/// How long a reading of frost holds where none follows. Common practice, no source.
+const FROST_HOLDS: TimeDelta = TimeDelta::hours(12);
 /// The height of a gauge whose height nobody tells (FAO-56: wind at 2 m), mm.
 const GAUGE: Millimetres = Millimetres(2_000);
 
@@ -110,7 +112,7 @@ fn rain(inputs: &Inputs) -> Micrometres {
 }
 
 /// The rows from an instant until before another; they are in order of time.
-fn between(weather: &[WeatherRow], from: Instant, until: Instant) -> &[WeatherRow] {
+pub fn between(weather: &[WeatherRow], from: Instant, until: Instant) -> &[WeatherRow] {
     let first = weather.partition_point(|row| row.read_at < from);
     let end = weather.partition_point(|row| row.read_at < until);
     weather.get(first..end).unwrap_or_default()
@@ -160,6 +162,35 @@ pub fn drying(
     wet
 }
 
+/// A shower that is foretold. It shuts no court: a forecast may be wrong.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Foretold {
+    /// When it is to begin.
+    pub from: Instant,
+    /// Until when courts are likely wet, by what the site usually takes to drain.
+    pub wet_until: Instant,
+    /// What is to fall.
+    pub fell: Micrometres,
+}
+
+/// The showers that are foretold from an instant until before another; the weather is in order of time.
+pub fn foretold(
+    settings: &Settings,
+    weather: &[WeatherRow],
+    from: Instant,
+    until: Instant,
+) -> Vec<Foretold> {
+    let usual = settings.number(known::DRAIN_AFTER_RAIN_S);
+    let to_come = between(weather, from, until).iter();
+    let showers = showers_of(to_come.filter(|row| row.kind == WeatherKind::Forecast));
+    let told = showers.iter().map(|shower| Foretold {
+        from: instant(shower.from.0),
+        wet_until: instant(shower.until.0 + usual),
+        fell: shower.fell,
+    });
+    told.collect()
+}
+
 /// How long a court took to drain after earlier showers: until the first look that found it drained, where a look
 /// before it had found it wet, so that it is known to be a time of draining and not of waiting for somebody to look.
 fn record(showers: &[Shower], looks: &[&InspectionRow]) -> Vec<Seconds> {
@@ -202,10 +233,12 @@ fn has_drained(look: &InspectionRow) -> Option<bool> {
 
 /// The showers that were read off, in seconds of the epoch.
 fn rained(weather: &[WeatherRow]) -> Vec<Shower> {
-    let read = weather
-        .iter()
-        .filter(|row| row.kind == WeatherKind::Observed);
-    let rain: Vec<_> = read
+    let read = weather.iter();
+    showers_of(read.filter(|row| row.kind == WeatherKind::Observed))
+}
+
+fn showers_of<'a>(rows: impl Iterator<Item = &'a WeatherRow>) -> Vec<Shower> {
+    let rain: Vec<_> = rows
         .filter_map(|row| {
             let at = Seconds(row.read_at.utc().timestamp());
             Some((at, Micrometres(row.rain_um?)))
@@ -216,11 +249,13 @@ fn rained(weather: &[WeatherRow]) -> Vec<Shower> {
 
 /// Whether the last word before an instant was of frost in the ground.
 fn frozen(weather: &[WeatherRow], at: Instant) -> bool {
-    let mut before = weather.iter().rev().filter(|row| row.read_at <= at);
-    let last = before.find(|row| row.frost.is_some());
-    last.is_some_and(|row| {
-        row.frost == Some(true) && at.utc() - row.read_at.utc() <= TimeDelta::hours(12)
-    })
+    let since = Instant::from(at.utc() - FROST_HOLDS);
+    let known = weather.partition_point(|row| row.read_at <= at);
+    let lately = weather.get(..known).unwrap_or_default();
+    let lately = lately.iter().rev().take_while(|row| row.read_at >= since);
+    let told = lately.filter(|row| row.frost.is_some());
+    let last = told.max_by_key(|row| (row.read_at, row.kind == WeatherKind::Observed));
+    last.is_some_and(|row| row.frost == Some(true))
 }
 
 /// What the air draws on a date of the site.
@@ -233,7 +268,7 @@ fn drawn(
     let day = clock.on(date);
     let until = day.instant(day.length_s());
     let of_date = between(weather, day.start().into(), until);
-    let of_date: Vec<WeatherReading> = once_each(of_date).map(WeatherRow::reading).collect();
+    let of_date = put_together(of_date);
     let sum = day_summary(&of_date);
     let (temp_min, temp_max) = (sum.temp_min?, sum.temp_max?);
     if temp_min >= temp_max {
@@ -262,12 +297,24 @@ fn drawn(
     reference(&weather, spot, date).ok()
 }
 
-/// Of one instant, what was read off counts before what was foretold; it stands first.
-fn once_each(weather: &[WeatherRow]) -> impl Iterator<Item = &WeatherRow> {
-    let mut last = None;
-    weather
-        .iter()
-        .filter(move |row| last.replace(row.read_at) != Some(row.read_at))
+/// Of one instant, what was read off counts before what was foretold: it stands first. Each quantity by itself, so that
+/// a reading of rain alone does not hide the wind or the warmth that are foretold for its hour.
+fn put_together(weather: &[WeatherRow]) -> Vec<WeatherReading> {
+    let of_one_instant = weather.chunk_by(|one, next| one.read_at == next.read_at);
+    let together = of_one_instant.map(|rows| {
+        let mut rows = rows.iter().map(WeatherRow::reading);
+        let first = rows.next().unwrap_or_default();
+        rows.fold(first, |read, foretold| WeatherReading {
+            temp: read.temp.or(foretold.temp),
+            humidity_permille: read.humidity_permille.or(foretold.humidity_permille),
+            wind_mmps: read.wind_mmps.or(foretold.wind_mmps),
+            gust_mmps: read.gust_mmps.or(foretold.gust_mmps),
+            rain: read.rain.or(foretold.rain),
+            solar_w_m2: read.solar_w_m2.or(foretold.solar_w_m2),
+            frost: read.frost.or(foretold.frost),
+        })
+    });
+    together.collect()
 }
 
 /// The readings that tell of something, of one instant one.
@@ -289,7 +336,9 @@ pub fn stretches(
     tells: impl Fn(&WeatherRow) -> bool,
     is_so: impl Fn(&WeatherRow) -> bool,
 ) -> Vec<Span> {
-    let told: Vec<&WeatherRow> = told_once(weather, tells).collect();
+    let (from, until) = clock.around();
+    let around = between(weather, from, until);
+    let told: Vec<&WeatherRow> = told_once(around, tells).collect();
     let mut spans: Vec<Span> = Vec::new();
     for (nth, row) in told.iter().enumerate() {
         if !is_so(row) {

@@ -33,6 +33,8 @@ pub struct CourtDay<'a> {
     pub hours: &'a CourtHours,
     /// Its midday soak by sprinklers of its own.
     pub soak: Option<CourtSoak>,
+    /// Somebody opens its sprinklers by hand, and nothing else does.
+    pub by_hand: bool,
     /// Its place's number.
     pub place: i64,
     /// From when to when anybody is on shift, overtime included.
@@ -86,9 +88,10 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let soak = soak(inputs, court);
     let mut all: Vec<After> = owed(inputs, court).into_iter().collect();
     all.extend(court.hours.turnarounds().map(|(stretch, next)| {
-        let gap = gap(court, stretch.span[1], next);
+        let whole = gap(court, stretch.span[1], next);
         let reopens =
             reopens(inputs, court).filter(|_| next.is_some_and(|at| at < inputs.clock.length_s()));
+        let gap = before_water(court, whole);
         After {
             key: turnaround_key(stretch.session),
             title: say_with(
@@ -99,8 +102,9 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
                 },
                 &[("session", stretch.name.as_str().into())],
             ),
+            players_follow: next == Some(whole[1]),
+            before_water: gap != whole,
             gap,
-            players_follow: next == Some(gap[1]),
             kinds: match reopens {
                 Some(_) => vec![(TurnaroundKind::MatchService, 0)],
                 None => kinds(inputs, stretch),
@@ -119,6 +123,27 @@ pub fn of_court(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<Asked> {
     let asked = all.into_iter().enumerate();
     asked
         .flat_map(|(nth, after)| after.asked(inputs, court, nth))
+        .collect()
+}
+
+/// How long the shortest turnaround after each session of a court takes 1, 2, … hands, s; that of the day before among
+/// them where it is owed.
+pub fn shortest(inputs: &Inputs, court: &CourtDay<'_>) -> Vec<(i64, Vec<i64>)> {
+    let asked = of_court(inputs, court).into_iter();
+    let of_session = |key: &str| key.rsplit(':').next()?.parse().ok();
+    let of_hands = |job: &Job, hands: usize| {
+        let ways = job.ways.iter();
+        ways.filter_map(|(way, _)| way.service_s.get(hands).copied())
+            .min()
+    };
+    asked
+        .filter_map(|one| match one {
+            Asked::Job(job) => {
+                let takes = (0..court.hands).filter_map(|hands| of_hands(&job, hands));
+                Some((of_session(&job.key)?, takes.collect()))
+            }
+            Asked::LeftOut(_) => None,
+        })
         .collect()
 }
 
@@ -155,21 +180,23 @@ fn kinds(inputs: &Inputs, stretch: &Stretch) -> Vec<(TurnaroundKind, i64)> {
 /// come.
 fn owed(inputs: &Inputs, court: &CourtDay<'_>) -> Option<After> {
     let last = court.hours.last_before_the_day()?;
-    if !inputs.not_made.contains(&turnaround_key(last.session)) {
+    if !inputs.owes(last.session) {
         return None;
     }
     let next = court.hours.next_play(last.span[1]);
     let opens = last.span[1].max(court.on_shift[0]);
     let closes = next.map_or(court.on_shift[1], |next| next.min(court.on_shift[1]));
-    let gap = [opens, closes.max(opens)];
+    let whole = [opens, closes.max(opens)];
+    let gap = before_water(court, whole);
     Some(After {
         key: format!("owed:{}", last.session),
         title: say_with(
             "day-turnaround-owed",
             &[("session", last.name.as_str().into())],
         ),
+        players_follow: next == Some(whole[1]),
+        before_water: gap != whole,
         gap,
-        players_follow: next == Some(gap[1]),
         kinds: kinds(inputs, last),
         reopens: None,
         soak: None,
@@ -203,7 +230,7 @@ pub fn midday(inputs: &Inputs, hours: &CourtHours) -> Option<i64> {
 
 /// The day's soak of a court: after the session of midday, where the court is watered then.
 pub fn soak(inputs: &Inputs, court: &CourtDay<'_>) -> Option<Soak> {
-    let session = midday(inputs, court.hours)?;
+    let session = midday(inputs, court.hours).filter(|_| !court.by_hand)?;
     let mut turnarounds = court.hours.turnarounds();
     let (stretch, next) = turnarounds.find(|(stretch, _)| stretch.session == session)?;
     let gap = gap(court, stretch.span[1], next);
@@ -232,6 +259,13 @@ fn gap(court: &CourtDay<'_>, end: i64, next: Option<i64>) -> Span {
     [end, close]
 }
 
+/// What of a gap comes before the water that somebody lets run in it.
+fn before_water(court: &CourtDay<'_>, gap: Span) -> Span {
+    let runs = court.hours.kept_free.iter().map(|span| span[0]);
+    let first = runs.filter(|from| (gap[0]..gap[1]).contains(from)).min();
+    [gap[0], first.unwrap_or(gap[1])]
+}
+
 /// A turnaround as it is asked for.
 struct After {
     /// The visit's name.
@@ -242,6 +276,8 @@ struct After {
     gap: Span,
     /// Players come at the end of the gap.
     players_follow: bool,
+    /// Water that somebody lets run by hand ends the gap before.
+    before_water: bool,
     /// The kinds that will do.
     kinds: Vec<(TurnaroundKind, i64)>,
     /// In a tournament, how much more its court's lateness weighs than that of the court that reopens last.
@@ -360,7 +396,7 @@ impl After {
                 self.gap[1] - self.gap[0],
                 weight.saturating_mul(standards.late_cents_per_h),
             ),
-            None if self.players_follow => {
+            None if self.players_follow && !self.before_water => {
                 (standards.aim_before_play_s, standards.late_cents_per_h)
             }
             None => (0, 0),
@@ -385,6 +421,7 @@ impl After {
                 run_s: water.run_s,
                 ready_by: soak.ready_by,
             }),
+            after: Vec::new(),
         }
     }
 }

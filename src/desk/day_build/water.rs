@@ -1,8 +1,11 @@
 //! The day's water: the valves and what they wet, the rules, how much each court wants and why.
 
+mod by_hand;
 mod needs;
 mod rules;
 mod soaks;
+mod valve_visits;
+mod valve_work;
 mod valves;
 
 use std::collections::HashMap;
@@ -10,14 +13,19 @@ use std::collections::HashMap;
 use chrono::TimeDelta;
 
 use crate::store::water::{
-    CourtWaterRow, Finding, RuleRow, ValveRow, court_water_list, findings_since, rule_list_all,
-    valve_court_list, valve_list,
+    CourtWaterRow, Finding, Opened, RuleRow, ValveRow, court_water_list, findings_since,
+    rule_list_all, valve_court_list, valve_list,
 };
 use crate::store::{Conn, Instant, Page, Result, Scope};
 
+pub use by_hand::{Choosing, HandRun, HandRuns, Stage, by_hand_alone};
 pub use needs::{Need, night_need, soak_run_s};
-pub use rules::{Allowances, closed};
-pub use soaks::{CourtSoak, OVER_ALLOWANCE, Soaks, drain_after_night_s, drain_after_soak_s};
+pub use rules::{Allowances, closed, taken_of_others};
+pub use soaks::{CourtSoak, Soaks, drain_after_night_s, drain_after_soak_s};
+pub use valve_visits::{
+    NOBODY_THERE, VALVE_WORK, of_bank as valve_visits, short_reason, valve_title,
+};
+pub use valve_work::{VALVE, ValveWork, valve_of_key};
 pub use valves::{DayValve, valves};
 
 /// How far back findings of the mornings are looked at.
@@ -39,6 +47,18 @@ pub struct Water {
 }
 
 impl Water {
+    /// What a valve is called.
+    pub fn name_of(&self, valve: i64) -> Option<&str> {
+        let valve = self.valves.iter().find(|known| known.id == valve)?;
+        Some(&valve.name)
+    }
+
+    /// Whether somebody opens one of the valves by hand.
+    pub fn has_by_hand(&self) -> bool {
+        let mut valves = self.valves.iter();
+        valves.any(|valve| valve.opened == Opened::ByHand)
+    }
+
     /// Reads it for dates whose play lies between the two instants. Five queries.
     pub fn read(conn: &mut Conn, scope: &Scope, from: Instant, to: Instant) -> Result<Self> {
         let since = (from.utc() - FINDINGS).into();

@@ -60,7 +60,8 @@ impl Tasks<'_> {
         }
     }
 
-    fn way(&self, inputs: &Inputs, hands: usize, blower: bool) -> (Way, JobWay) {
+    /// The same in one way: with the blower, or without one.
+    pub fn way(&self, inputs: &Inputs, hands: usize, blower: bool) -> (Way, JobWay) {
         let record = self.record(inputs);
         let steps: Vec<JobStep> = self
             .rows

@@ -5,9 +5,11 @@ pub mod asked;
 mod basis;
 pub mod choices;
 mod facts;
+mod soaks;
 mod taking;
 mod told;
 mod trial;
+mod water;
 mod whole;
 
 use chrono::{Datelike, NaiveDate, TimeDelta};

@@ -2,15 +2,15 @@
 
 use std::collections::HashMap;
 
-use planner::plan::{Plan, Reason, Round, Stop};
+use planner::plan::{Plan, Round, Stop};
 use planner::problem::Visit;
 use trade::units::UnitSystem;
-use trade::watering::WhyUnfinished;
 
 use super::numbers::{Taken, numbers, uses};
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{
-    Built, Entry, JobWay, Night, OVER_ALLOWANCE, OnShift, night_waterings,
+    Built, Entry, JobWay, NOBODY_THERE, Night, OnShift, lone_openings, night_waterings,
+    short_reason,
 };
 use crate::desk::place::Place;
 use crate::desk::{Error, Result};
@@ -27,8 +27,8 @@ use crate::store::rests::{NewRest, rest_add};
 use crate::store::sites::Units;
 use crate::store::water::{NewNeed, needs_add};
 use crate::store::{self, Scope, Tx};
-use crate::words::say_with;
 use crate::words::shown::Shown;
+use crate::words::{say, say_with};
 
 /// The plan of a run, read back.
 pub fn plan_of(text: Option<&str>) -> Result<Plan> {
@@ -146,12 +146,17 @@ impl Taking<'_> {
     fn add_orders(&self, tx: &mut Tx<'_>, scope: &Scope) -> Result<HashMap<String, i64>> {
         let (mut steps, mut tools) = (Vec::new(), Vec::new());
         let mut orders = HashMap::new();
+        let lone = lone_openings(self.built, self.plan);
         for round in &self.plan.rounds {
             let crews = &self.built.crews;
             let on = crews.iter().find(|on| on.crew.id == round.crew);
             let on = on.ok_or_else(|| not_of_the_day(&round.crew))?;
             let round_id = self.add_round(tx, scope, round, on)?;
-            for (position, stop) in (1..).zip(&round.stops) {
+            let stops = round
+                .stops
+                .iter()
+                .filter(|stop| !lone.contains(&stop.visit));
+            for (position, stop) in (1..).zip(stops) {
                 let order_id = self.add_order(tx, scope, round_id, position, stop, on)?;
                 orders.insert(stop.visit.clone(), order_id);
                 steps.extend(steps_of(order_id, self.way(stop)?.0, on));
@@ -343,7 +348,7 @@ impl Taking<'_> {
         unserved.chain(left_out).collect()
     }
 
-    fn left(
+    pub fn left(
         &self,
         key: &str,
         at: Place,
@@ -399,16 +404,24 @@ impl Taking<'_> {
         let short = laid.courts.iter().filter(|night| night.short_ml > 0);
         unfitted.extend(short.map(|night| {
             let volume = show.volume(night.short_ml);
-            let reason = match night.short_why {
-                Some(WhyUnfinished::OverAllowance) => OVER_ALLOWANCE,
-                _ => Reason::WaterCannotFinish.name(),
-            };
+            let reason = short_reason(night.short_why);
             self.left(
                 &format!("night:{}", night.court_id),
                 Place::Court(night.court_id),
                 &say_with("day-night-water", &[("volume", volume.into())]),
                 reason,
                 (night.from, night.until),
+                None,
+            )
+        }));
+        let missed = laid.missed_soaks.iter();
+        unfitted.extend(missed.map(|(court, within)| {
+            self.left(
+                &format!("soak:{court}"),
+                Place::Court(*court),
+                &say("day-midday-soak"),
+                NOBODY_THERE,
+                (within[0], within[1]),
                 None,
             )
         }));

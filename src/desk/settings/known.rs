@@ -230,6 +230,8 @@ known! {
     NIGHT_PAUSE_S: Number = number("night_pause_s", 3_600, 0..=21_600, "seconds");
     /// How long a court dries between the last night cycle and the first players.
     DRY_BEFORE_PLAY_S: Number = number("dry_before_play_s", 3_600, 0..=43_200, "seconds");
+    /// How much earlier a valve may be opened by hand than its water is to run, and how much later closed.
+    VALVE_SLACK_S: Number = number("valve_slack_s", 600, 180..=3_600, "seconds");
     /// How often a calendar with an address is asked for what is new.
     CALENDAR_EVERY_S: Number = number("calendar_every_s", 300, 120..=86_400, "seconds");
     /// By which local time the night's water ends where nobody plays the next day.

@@ -2,18 +2,21 @@
 
 use std::collections::HashMap;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, TimeDelta};
 use serde::{Deserialize, Serialize};
 use trade::calendar::work_date;
+use trade::care::{Due, Record, Rule, due_on};
 use trade::units::Millimetres;
 use trade::watering::{LevelRule, Step, level_due, level_step};
 use utoipa::ToSchema;
 
 use crate::desk::access::{EditWater, Permit, SeeWater, TellWater};
+use crate::desk::day_build::rain_by_day;
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
+use crate::store::care::{CareTaskRow, care_task_list};
 use crate::store::courts::{Watering, court_list, court_read};
 use crate::store::sites::site_read;
 use crate::store::water::{self, CourtWaterRow, LevelRow, NewLevel};
@@ -21,6 +24,10 @@ use crate::store::{self, Conn, Page, Paged, Scope};
 
 /// The longest a court may drain, s.
 const MOST_DRAIN: i64 = 172_800;
+/// The look at the level that rain asks for, in the care standard.
+const AFTER_RAIN: &str = "water_level_after_rain";
+/// How far back rain is looked at: by then the weekly look has come.
+const RAIN_BACK: TimeDelta = TimeDelta::days(14);
 /// The highest level, mm.
 const MOST_LEVEL: i64 = 2_000;
 
@@ -337,7 +344,11 @@ pub fn levels_today(
             .collect();
         let mut courts = court_list(conn, permit, Page::ALL)?.items;
         courts.retain(|court| court.watering == Watering::Subsurface);
+        if courts.is_empty() {
+            return Ok(Vec::new());
+        }
         courts.sort_by_key(|court| (court.position, court.id));
+        let rain = Rained::read(conn, permit, on)?;
         let levels = courts.into_iter().map(|court| {
             let last = newest.remove(&court.id);
             let target_mm = targets.get(&court.id).copied();
@@ -353,9 +364,39 @@ pub fn levels_today(
                     last.and_then(|last| last.changed_on),
                     on,
                     &LevelRule::default(),
-                ),
+                ) || rain.asks_since(last.map(|last| last.read_on), on),
             }
         });
         Ok(levels.collect())
     })
+}
+
+/// The rain of the last weeks, beside the rule of the site's care standard that says after how much of it a level is
+/// looked at.
+struct Rained {
+    rule: Option<Rule>,
+    by_day: Vec<(NaiveDate, i64)>,
+}
+
+impl Rained {
+    fn read(conn: &mut Conn, scope: &Scope, on: NaiveDate) -> store::Result<Self> {
+        let tasks = care_task_list(conn, scope)?;
+        let task = tasks.iter().find(|task| task.code == AFTER_RAIN);
+        let zone = site_read(conn, scope)?.zone()?;
+        Ok(Self {
+            rule: task.and_then(CareTaskRow::rule),
+            by_day: rain_by_day(conn, scope, zone, on - RAIN_BACK, on)?,
+        })
+    }
+
+    /// Whether rain since a level was read asks for another look.
+    fn asks_since(&self, last_done: Option<NaiveDate>, on: NaiveDate) -> bool {
+        let record = Record {
+            last_done,
+            rain: &self.by_day,
+            ..Record::default()
+        };
+        let rule = self.rule.as_ref();
+        rule.is_some_and(|rule| due_on(rule, None, &record, on) != Due::NotDue)
+    }
 }

@@ -8,8 +8,10 @@ use trade::watering::Why;
 use utoipa::ToSchema;
 
 use crate::desk::access::{Permit, SeeWater};
+use crate::desk::day_build::{VALVE, ValveWork};
 use crate::desk::{Office, Result};
 use crate::store::day_plans::{WateringKind, plan_in_force};
+use crate::store::orders::{OrderState, valve_orders};
 use crate::store::water::{
     NeedRow, Opened, RunRow, ToldBy, needs_of, runs_of_plan, valve_list_all,
 };
@@ -60,6 +62,26 @@ pub struct WaterRunView {
     pub told_by: Option<ToldBy>,
     /// The run it stands in for, where that did not come.
     pub again_of_id: Option<i64>,
+    /// Who opens it by hand, and when.
+    #[serde(default)]
+    pub opens: Option<ValveVisitView>,
+    /// Who closes it again, and when.
+    #[serde(default)]
+    pub closes: Option<ValveVisitView>,
+}
+
+/// A visit of somebody who opens or closes a valve.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[schema(as = ValveVisit)]
+pub struct ValveVisitView {
+    /// Its order.
+    pub order_id: i64,
+    /// Name of the crew.
+    pub crew: String,
+    /// When it is planned, or was begun.
+    pub at: Instant,
+    /// How far the order is.
+    pub state: OrderState,
 }
 
 /// What a court gets of a night.
@@ -82,7 +104,8 @@ pub struct CourtNightView {
     pub wanted_ml: i64,
     /// What it stays short of, ml.
     pub short_ml: i64,
-    /// Why: `flow_over_line`, `night_too_short`, `line_taken`, `over_allowance` or `no_room_beside_others`.
+    /// Why: `flow_over_line`, `night_too_short`, `line_taken`, `over_allowance`,
+    /// `no_room_beside_others` or `nobody_there`.
     pub short_why: Option<String>,
 }
 
@@ -133,6 +156,17 @@ pub(super) fn run_views(
         .iter()
         .map(|valve| (valve.id, (valve.name.as_str(), valve.opened)))
         .collect();
+    let is_by_hand = |row: &RunRow| {
+        let valve = row.valve_id.and_then(|id| names.get(&id));
+        valve.is_some_and(|valve| valve.1 == Opened::ByHand)
+    };
+    let dates = || rows.iter().filter(|row| is_by_hand(row));
+    let dates = dates().map(|row| row.work_date);
+    let visits = match (dates.clone().min(), dates.max()) {
+        (Some(first), Some(last)) => valve_orders(conn, scope, VALVE, first, last)?,
+        _ => Vec::new(),
+    };
+    let visits: Vec<ValveWork> = visits.into_iter().filter_map(ValveWork::of).collect();
     let mut views: Vec<WaterRunView> = Vec::new();
     for row in rows {
         let beside = views.iter_mut().find(|view| {
@@ -150,7 +184,18 @@ pub(super) fn run_views(
             continue;
         }
         let valve = row.valve_id.and_then(|id| names.get(&id));
+        // A run that stands in for one that did not come has no visits of its own.
+        let visit = |opens: bool| {
+            let of_run = visits.iter().filter(|_| row.again_of_id.is_none());
+            let mut of_run = of_run.filter(|work| work.order.day_plan_id == row.day_plan_id);
+            let work = of_run.find(|work| {
+                (Some(work.valve_id), work.kind, work.opens) == (row.valve_id, row.kind, opens)
+            });
+            work.map(ValveVisitView::of)
+        };
         views.push(WaterRunView {
+            opens: visit(true),
+            closes: visit(false),
             id: row.id,
             valve_id: row.valve_id,
             valve: valve.map_or_else(|| row.court.clone(), |valve| valve.0.to_owned()),
@@ -170,6 +215,18 @@ pub(super) fn run_views(
         });
     }
     Ok(views)
+}
+
+impl ValveVisitView {
+    fn of(work: &ValveWork) -> Self {
+        let order = &work.order;
+        Self {
+            order_id: order.id,
+            crew: order.crew.clone(),
+            at: order.started_at.unwrap_or(order.planned_start),
+            state: order.state,
+        }
+    }
 }
 
 fn night_view(need: NeedRow) -> CourtNightView {

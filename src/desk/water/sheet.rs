@@ -2,14 +2,14 @@
 
 use chrono::NaiveDate;
 
-use super::day::day_water;
+use super::day::{ValveVisitView, day_water};
 use crate::desk::access::{Permit, SeeWater};
 use crate::desk::{Office, Result};
 use crate::store;
 use crate::store::sites::site_read;
 
 /// The runs of a date, a line each: valve, how it is opened, date and time on the site's clock, minutes, seconds, cycle,
-/// courts, litres, state.
+/// courts, litres, state; of a valve that is opened by hand who opens and closes it, and when.
 pub fn sheet_csv(office: &Office, permit: &Permit<SeeWater>, date: NaiveDate) -> Result<String> {
     let zone = office.db.read(|conn| site_read(conn, permit))?.zone()?;
     let day = day_water(office, permit, date)?;
@@ -31,11 +31,24 @@ pub fn sheet_csv(office: &Office, permit: &Permit<SeeWater>, date: NaiveDate) ->
         "courts",
         "planned_l",
         "state",
+        "opened_by",
+        "opened_at",
+        "closed_by",
+        "closed_at",
     ];
     sheet.write_record(head).map_err(|e| unwritable(&e))?;
     for run in &day.runs {
         let from = run.starts_at.utc().with_timezone(&zone);
         let until = run.ends_at.utc().with_timezone(&zone);
+        let crew = |visit: &Option<ValveVisitView>| {
+            let crew = visit.as_ref().map(|visit| plain(&visit.crew));
+            crew.unwrap_or_default()
+        };
+        let time = |visit: &Option<ValveVisitView>| {
+            let at = visit.as_ref().map(|visit| visit.at.utc());
+            let at = at.map(|at| at.with_timezone(&zone).format("%H:%M:%S").to_string());
+            at.unwrap_or_default()
+        };
         let record = [
             plain(&run.valve),
             run.opened.clone(),
@@ -48,6 +61,10 @@ pub fn sheet_csv(office: &Office, permit: &Permit<SeeWater>, date: NaiveDate) ->
             plain(&run.courts.join(" + ")),
             ((run.planned_ml + 500) / 1_000).to_string(),
             run.state.clone(),
+            crew(&run.opens),
+            time(&run.opens),
+            crew(&run.closes),
+            time(&run.closes),
         ];
         sheet.write_record(record).map_err(|e| unwritable(&e))?;
     }

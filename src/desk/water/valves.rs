@@ -7,6 +7,8 @@ use utoipa::ToSchema;
 
 use super::one_line;
 use crate::desk::access::{EditWater, Permit, SeeWater};
+use crate::desk::care::care_tasks_need;
+use crate::desk::day_build::VALVE_WORK;
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
@@ -150,6 +152,14 @@ fn checked(
     })
 }
 
+/// Of a valve that somebody opens and closes, the care standard says how that is done.
+fn work_by_hand(tx: &mut Tx<'_>, scope: &Scope, edit: &ValveEdit) -> Result<()> {
+    if edit.opened == Opened::ByHand {
+        care_tasks_need(tx, scope, &VALVE_WORK)?;
+    }
+    Ok(())
+}
+
 /// Adds a valve.
 pub fn valve_add(
     office: &Office,
@@ -162,6 +172,7 @@ pub fn valve_add(
             let new = checked(tx.conn(), permit, edit, None)?;
             let id = water::valve_add(tx.conn(), permit, &new)?;
             water::valve_courts_set(tx.conn(), permit, id, &edit.court_ids)?;
+            work_by_hand(tx, permit, edit)?;
             noted(tx, permit, "added", id)?;
             view(tx.conn(), permit, id)
         })
@@ -181,6 +192,7 @@ pub fn valve_edit(
         let new = checked(tx.conn(), permit, edit, Some(id))?;
         water::valve_change(tx, permit, id, version, &new)?;
         water::valve_courts_set(tx.conn(), permit, id, &edit.court_ids)?;
+        work_by_hand(tx, permit, edit)?;
         noted(tx, permit, "edited", id)?;
         view(tx.conn(), permit, id)
     })

@@ -192,7 +192,7 @@ fn runs(site: &SiteRow, show: &Shown, day: &DayWaterView, now: Instant, may_tell
                     @for run in &day.runs {
                         tr {
                             td { (show.span(run.starts_at, run.ends_at)) }
-                            th scope="row" { (run.valve) (opened(run)) }
+                            th scope="row" { (run.valve) (opened(show, run)) }
                             td { (run.courts.join(", ")) (cycle(run)) }
                             td.number { (minutes(run)) }
                             td.number { (show.volume(run.real_ml.unwrap_or(run.planned_ml))) }
@@ -205,8 +205,24 @@ fn runs(site: &SiteRow, show: &Shown, day: &DayWaterView, now: Instant, may_tell
     }
 }
 
-fn opened(run: &WaterRunView) -> Markup {
-    html! { @if run.opened == "by_hand" { br; small { (say("water-by-hand")) } } }
+/// Of a valve that somebody opens: who does, who closes it, and when.
+fn opened(show: &Shown, run: &WaterRunView) -> Markup {
+    let visits = [("opens", &run.opens), ("closes", &run.closes)];
+    html! {
+        @if run.opened == "by_hand" {
+            br; small { (say("water-by-hand")) }
+            @for (end, visit) in visits {
+                @if let Some(visit) = visit {
+                    br; small {
+                        (say_with(&format!("water-visit-{end}"), &[
+                            ("crew", visit.crew.as_str().into()),
+                            ("time", show.time(visit.at).into()),
+                        ]))
+                    }
+                }
+            }
+        }
+    }
 }
 
 fn cycle(run: &WaterRunView) -> Markup {

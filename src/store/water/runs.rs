@@ -161,7 +161,8 @@ pub fn runs_beside(conn: &mut Conn, scope: &Scope, run: &RunRow) -> Result<Vec<R
     Ok(query.order(waterings::id).select(COLUMNS).load(conn)?)
 }
 
-/// The night's runs of plans that were handed out, that are over and not booked, oldest first, so many at most.
+/// The runs of plans that were handed out that go with no order, that are over and not booked, oldest first, so many at
+/// most.
 pub fn runs_to_book(
     conn: &mut Conn,
     scope: &Scope,
@@ -176,7 +177,13 @@ pub fn runs_to_book(
                 .eq(scope.site_id())
                 .and(waterings::booked_ml.is_null())
                 .and(waterings::ends_at.le(now))
-                .and(waterings::kind.eq(WateringKind::NightCycle))
+                .and(
+                    waterings::kind
+                        .eq(WateringKind::NightCycle)
+                        .or(waterings::order_id
+                            .is_null()
+                            .and(waterings::valve_id.is_not_null())),
+                )
                 .and(waterings::state.eq_any(["planned", "run"]))
                 .and(day_plans::state.ne(PlanState::Planned)),
         )
@@ -268,6 +275,65 @@ pub fn water_booked(tx: &mut Tx<'_>, scope: &Scope, id: i64, booked_ml: i64) -> 
         ),
     )
     .set(waterings::booked_ml.eq(booked_ml))
+    .execute(tx.conn())?;
+    Ok(())
+}
+
+/// Gives the soak of an order another time, where nobody has said what came of it.
+pub fn soak_move(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    order: i64,
+    from: Instant,
+    to: Instant,
+) -> Result<()> {
+    diesel::update(
+        waterings::table.filter(
+            waterings::site_id
+                .eq(scope.site_id())
+                .and(waterings::order_id.eq(order))
+                .and(waterings::state.eq("planned")),
+        ),
+    )
+    .set((waterings::starts_at.eq(from), waterings::ends_at.eq(to)))
+    .execute(tx.conn())?;
+    Ok(())
+}
+
+/// Withdraws the soak of an order, where nobody has said what came of it.
+pub fn soak_withdraw(tx: &mut Tx<'_>, scope: &Scope, order: i64) -> Result<()> {
+    diesel::update(
+        waterings::table.filter(
+            waterings::site_id
+                .eq(scope.site_id())
+                .and(waterings::order_id.eq(order))
+                .and(waterings::state.eq("planned")),
+        ),
+    )
+    .set(waterings::state.eq("withdrawn"))
+    .execute(tx.conn())?;
+    Ok(())
+}
+
+/// Withdraws what a plan still plans of a valve's runs of one kind, for they are laid anew.
+pub fn runs_withdraw(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    plan: i64,
+    valve: i64,
+    kind: WateringKind,
+) -> Result<()> {
+    diesel::update(
+        waterings::table.filter(
+            waterings::site_id
+                .eq(scope.site_id())
+                .and(waterings::day_plan_id.eq(plan))
+                .and(waterings::valve_id.eq(valve))
+                .and(waterings::kind.eq(kind))
+                .and(waterings::state.eq("planned")),
+        ),
+    )
+    .set(waterings::state.eq("withdrawn"))
     .execute(tx.conn())?;
     Ok(())
 }

@@ -50,7 +50,8 @@ impl Rule {
             | Self::Yearly
             | Self::Recurs { .. }
             | Self::AfterPlayHours(_)
-            | Self::AfterRainMm(_) => true,
+            | Self::AfterRainMm(_)
+            | Self::DayAfterRainMm(_) => true,
             Self::AfterEachSession | Self::Daily | Self::WhenCondition(_) | Self::AsFound => false,
         }
     }

@@ -32,6 +32,7 @@ care-rule-yearly = Once a year
 care-rule-recurs = On set days since { $from }: { $rrule }
 care-rule-after-play-hours = After { $hours } hours of play
 care-rule-after-rain-mm = After { $rain } of rain
+care-rule-day-after-rain-mm = The day after { $rain } of rain
 care-rule-when-condition = When a court is found { $conditions }
 care-rule-as-found = When somebody sees that it is needed
 care-rule-unknown = The rule does not read: set it anew

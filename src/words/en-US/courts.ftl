@@ -61,6 +61,7 @@ look-moisture-damp = Damp
 look-moisture-wet = Wet
 look-standing-water = Standing water
 look-frozen = Frozen, or thawing and not drained
+look-leaves = Leaves lie on it
 look-algae = Algae
 look-hardpan = Hardpan, or built-up material
 look-baselines-packed = Baselines packed

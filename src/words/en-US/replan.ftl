@@ -67,7 +67,7 @@ replan-note-pin-lost = { $about }: the crew fixed by hand cannot do it any more.
 replan-note-crew-done = { $about } has no more time today.
 replan-note-break-late = { $about } gets its break late.
 replan-note-tool-lost = { $about } is not at hand any more.
-replan-note-watering-late = { $about }: its water ends late.
+replan-note-watering-late = { $about }: its water cannot end in time any more.
 replan-changed-title = What changed
 replan-changed-at = { $count ->
     [one] Changed at { $time }: one visit

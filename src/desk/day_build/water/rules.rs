@@ -1,9 +1,11 @@
 //! When water may run, and how much of it is left of a day's allowance.
 
+use std::collections::BTreeMap;
+
 use chrono::{Datelike, Days, NaiveDate, NaiveTime};
 use planner::problem::Span;
-use trade::units::{Millilitres, Seconds};
-use trade::watering::Budget;
+use trade::units::{Millilitres, MlPerSecond, Seconds};
+use trade::watering::{Budget, Taken};
 
 use super::Water;
 use crate::desk::day_build::Inputs;
@@ -89,8 +91,21 @@ fn hours(inputs: &Inputs, rule: &RuleRow) -> Vec<Span> {
         .collect()
 }
 
+/// What other days' plans take of each bank's line.
+pub fn taken_of_others(inputs: &Inputs) -> BTreeMap<i64, Vec<Taken>> {
+    let mut taken: BTreeMap<i64, Vec<Taken>> = BTreeMap::new();
+    for run in &inputs.waterings {
+        taken.entry(run.bank_id).or_default().push(Taken {
+            from: Seconds(inputs.clock.begins(run.starts_at)),
+            to: Seconds(inputs.clock.ends(run.ends_at)),
+            flow: MlPerSecond(run.flow_mlps),
+        });
+    }
+    taken
+}
+
 /// What is left of the allowances a day, of the site and of each bank.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Allowances(Vec<(Option<i64>, Budget)>);
 
 impl Allowances {

@@ -35,6 +35,8 @@ pub struct Soaks {
     by_court: HashMap<i64, CourtSoak>,
     /// Courts whose soak the day's allowance does not hold.
     beyond: HashSet<i64>,
+    /// What they leave of the day's allowances.
+    left: Allowances,
 }
 
 impl Soaks {
@@ -42,21 +44,28 @@ impl Soaks {
     /// second of the day. A court that shares its valve is soaked with the others after the plan is made.
     pub fn of(inputs: &Inputs, wanting: &HashSet<i64>, around: i64) -> Self {
         let all = valves(inputs);
-        let mut allowances = Allowances::of(inputs);
-        let mut soaks = Self::default();
+        let mut soaks = Self {
+            left: Allowances::of(inputs),
+            ..Self::default()
+        };
         for court in inputs.courts.iter().filter(|c| wanting.contains(&c.id)) {
             let Some(soak) = of_court(inputs, court, &all) else {
                 continue;
             };
             let volume = soak.flow_mlps.saturating_mul(soak.run_s);
-            if allowances.hold(soak.bank_id, around, volume) {
-                allowances.take(soak.bank_id, around, volume);
+            if soaks.left.hold(soak.bank_id, around, volume) {
+                soaks.left.take(soak.bank_id, around, volume);
                 soaks.by_court.insert(court.id, soak);
             } else {
                 soaks.beyond.insert(court.id);
             }
         }
         soaks
+    }
+
+    /// What they leave of the day's allowances.
+    pub fn take_left(&mut self) -> Allowances {
+        std::mem::take(&mut self.left)
     }
 
     /// The soaks that the day's allowance does not hold, as the manager is told.

@@ -28,7 +28,7 @@ use crate::store::orders::{
     NewOrderEvent, OrderEvent, OrderRow, OrderState, StepRow, order_event_add,
 };
 use crate::store::rests::{rest_move, rest_of};
-use crate::store::water::needs_add;
+use crate::store::water::{needs_add, runs_of_plan};
 use crate::store::{Scope, Tx, columns};
 
 /// A place in a crew's new round.
@@ -83,6 +83,7 @@ impl Trial {
         if old.state == PlanState::Issued {
             plan_is_issued(tx, permit, plan_id, old.issued_at)?;
         }
+        self.water_gives_way(tx, permit, old.id)?;
         waterings_carry(tx, permit, old.id, plan_id)?;
         run_take(tx, permit, run_id)?;
         let told = self.told(true);
@@ -183,10 +184,12 @@ impl Trial {
                 TIME_OVER.clone_into(&mut left.reason);
             }
         }
+        unfitted.extend(self.lost_soaks(&day));
         let laid = night_waterings(built, &self.plan);
         let mut night = Vec::new();
         day.night(&laid, &mut night, &mut unfitted);
-        night.retain(|run| run.starts_at >= self.basis.now);
+        let known = runs_of_plan(tx.conn(), permit, plan_id)?;
+        night.retain(|run| run.starts_at >= self.basis.now || self.runs_by_hand_still(run, &known));
         waterings.extend(night);
         waterings_add(tx, permit, &waterings)?;
         let needs = day.needs(&laid)?;

@@ -11,9 +11,10 @@ use planner::{Control, Fault, Options, Proof, improve};
 
 use super::asked::{HandChange, ReplanAsk};
 use super::basis::Basis;
+use super::soaks::Moved;
 use super::whole::{Whole, is_begun, whole};
 use crate::desk::access::{Permit, PlanDay};
-use crate::desk::day_build::{care_key, crew_key, loosen};
+use crate::desk::day_build::{care_key, crew_key, lone_openings, loosen};
 use crate::desk::{Error, Office, Result};
 use crate::store::day_changes::ChangeKind;
 use crate::store::{self, Instant};
@@ -56,6 +57,8 @@ pub struct Trial {
     pub after: Costs,
     /// No rest of the day costs less.
     pub bound: i64,
+    /// The soaks that move with their orders.
+    pub moved: Vec<Moved>,
     /// The moment, s.
     pub at: i64,
 }
@@ -88,6 +91,7 @@ impl Trial {
             record,
             record_before,
             changes,
+            moved,
             at,
         } = whole(&basis);
         loosen(&mut problem);
@@ -114,9 +118,15 @@ impl Trial {
         basis.built.crews = crews;
         let bound = found.lower_bound.hundredths();
         let plan = composed(checked.problem(), &plan, &rest, found, at);
+        let mut notes = rest.notes;
+        let lost = moved.iter().filter(|one| one.from.is_none());
+        notes.extend(lost.map(|one| Note::WateringLate {
+            visit: one.visit.clone(),
+        }));
         let trial = Self {
             plan,
-            notes: rest.notes,
+            notes,
+            moved,
             before,
             after,
             bound,
@@ -176,11 +186,13 @@ impl Trial {
             .filter(|order| is_begun(order))
             .map(|order| order.visit_key.as_str())
             .collect();
+        let lone = lone_openings(&self.basis.built, &self.plan);
         self.plan
             .rounds
             .iter()
             .flat_map(|round| round.stops.iter().map(move |stop| (round, stop)))
             .filter(move |(_, stop)| !begun.contains(&stop.visit.as_str()))
+            .filter(move |(_, stop)| !lone.contains(&stop.visit))
     }
 }
 

@@ -8,6 +8,7 @@ use planner::problem::{Crew, Problem, ToolClass, Visit};
 use planner::rest::{Change, Happened, Record, State};
 
 use super::basis::Basis;
+use super::soaks::{Moved, moved};
 use crate::desk::day_build::{OnShift, Places, crew_id_of, crew_key};
 use crate::store::day_news::NewsKind;
 use crate::store::orders::{OrderRow, OrderState};
@@ -26,6 +27,8 @@ pub struct Whole {
     pub record_before: Record,
     /// What the problem does not say.
     pub changes: Vec<Change>,
+    /// The soaks that move with their orders.
+    pub moved: Vec<Moved>,
     /// The moment, s.
     pub at: i64,
 }
@@ -34,6 +37,7 @@ pub struct Whole {
 pub fn whole(basis: &Basis) -> Whole {
     let at = basis.built.inputs.clock.ends(basis.now).max(0);
     let begun = begun(basis);
+    let moved = moved(basis, &begun, at);
     let mut problem = basis.built.problem.clone();
     let mut crews = basis.built.crews.clone();
     let mut changes = rain(basis);
@@ -58,14 +62,20 @@ pub fn whole(basis: &Basis) -> Whole {
         problem.crews.push(crew);
     }
     put_begun(basis, &begun, &mut problem);
+    for lost in moved.iter().filter(|one| one.from.is_none()) {
+        let visits = problem.visits.iter_mut();
+        for visit in visits.filter(|visit| visit.id == lost.visit) {
+            visit.water = None;
+        }
+    }
     let plan = plan_of(basis, &begun, &problem, at);
     changes.extend(broken(basis, &problem, &plan, at));
     let record = Record {
-        visits: record(basis, &begun, &problem, &plan, at),
+        visits: record(basis, &begun, (&problem, &plan), &moved, at),
         crews: Vec::new(),
     };
     let record_before = Record {
-        visits: self::record(basis, &begun, &basis.problem, &basis.plan, at),
+        visits: self::record(basis, &begun, (&basis.problem, &basis.plan), &moved, at),
         crews: Vec::new(),
     };
     Whole {
@@ -75,6 +85,7 @@ pub fn whole(basis: &Basis) -> Whole {
         record,
         record_before,
         changes,
+        moved,
         at,
     }
 }
@@ -256,8 +267,8 @@ fn breaks(basis: &Basis, crew: &Crew, round: &Round, at: i64) -> Vec<PlannedBrea
 fn record(
     basis: &Basis,
     begun: &HashMap<&str, &OrderRow>,
-    problem: &Problem,
-    plan: &Plan,
+    (problem, plan): (&Problem, &Plan),
+    moved: &[Moved],
     at: i64,
 ) -> Vec<Happened> {
     let ids: HashSet<&str> = problem.visits.iter().map(|v| v.id.as_str()).collect();
@@ -285,7 +296,11 @@ fn record(
     });
     all.extend(done.map(|(id, order)| {
         let stop = stops.get(id).copied();
-        began(basis, order, stop, at)
+        let soak = moved.iter().find(|one| one.visit == **id);
+        Happened {
+            watering_s: soak.and_then(|soak| soak.from),
+            ..began(basis, order, stop, at)
+        }
     }));
     all.sort_by(|a, b| a.visit.cmp(&b.visit));
     all
@@ -293,7 +308,7 @@ fn record(
 
 /// When an order's work began and ended, or is to end: where it is under way, when somebody said, else after as long as was
 /// planned.
-fn began(basis: &Basis, order: &OrderRow, stop: Option<&Stop>, at: i64) -> Happened {
+pub fn began_and_ends(basis: &Basis, order: &OrderRow, at: i64) -> [i64; 2] {
     let clock = &basis.built.inputs.clock;
     let planned_s = (order.planned_end.utc() - order.planned_start.utc())
         .num_seconds()
@@ -310,9 +325,15 @@ fn began(basis: &Basis, order: &OrderRow, stop: Option<&Stop>, at: i64) -> Happe
     } else {
         ended.clamp(start, at)
     };
+    [start, end]
+}
+
+/// What became of an order that is done or under way.
+fn began(basis: &Basis, order: &OrderRow, stop: Option<&Stop>, at: i64) -> Happened {
+    let [start, end] = began_and_ends(basis, order, at);
     Happened {
         visit: order.visit_key.clone(),
-        state: if is_running {
+        state: if order.state == OrderState::UnderWay {
             State::Running
         } else {
             State::Done

@@ -33,7 +33,11 @@ fn group(task: &CareTaskView) -> &'static str {
         Some(Rule::Monthly) => "monthly",
         Some(Rule::Yearly | Rule::Recurs { .. }) => "season",
         Some(
-            Rule::AfterPlayHours(_) | Rule::AfterRainMm(_) | Rule::WhenCondition(_) | Rule::AsFound,
+            Rule::AfterPlayHours(_)
+            | Rule::AfterRainMm(_)
+            | Rule::DayAfterRainMm(_)
+            | Rule::WhenCondition(_)
+            | Rule::AsFound,
         )
         | None => "needed",
     }
@@ -171,6 +175,10 @@ pub fn rule(show: &Shown, rule: Option<&Rule>) -> String {
         Some(Rule::AfterRainMm(mm)) => {
             let rain = Micrometres(i64::from(mm.get()) * 1_000).show_rain(show.units);
             say_with("care-rule-after-rain-mm", &[("rain", rain.into())])
+        }
+        Some(Rule::DayAfterRainMm(mm)) => {
+            let rain = Micrometres(i64::from(mm.get()) * 1_000).show_rain(show.units);
+            say_with("care-rule-day-after-rain-mm", &[("rain", rain.into())])
         }
         Some(Rule::WhenCondition(conditions)) => {
             let said: Vec<String> = conditions

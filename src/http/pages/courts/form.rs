@@ -32,9 +32,10 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
 }
 
 /// What is asked with yes or no, by the names of the fields.
-const YES_OR_NO: [&str; 6] = [
+const YES_OR_NO: [&str; 7] = [
     "standing_water",
     "frozen",
+    "leaves",
     "algae",
     "hardpan",
     "baselines_packed",
@@ -183,6 +184,7 @@ fn look(form: &Fields, seen_at: Option<Instant>) -> Result<InspectionTold, Probl
         frozen: said("frozen"),
         low_spots: (none || !spots.is_empty()).then_some(spots),
         algae: said("algae"),
+        leaves: said("leaves"),
         hardpan: said("hardpan"),
         baselines_packed: said("baselines_packed"),
         newly_dressed: said("newly_dressed"),

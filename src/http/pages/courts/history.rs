@@ -97,6 +97,7 @@ fn seen(look: &InspectionRow) -> Vec<(&'static str, String)> {
         ("standing_water", yes(look.standing_water)),
         ("frozen", yes(look.frozen)),
         ("low_spots", spots),
+        ("leaves", yes(look.leaves)),
         ("algae", yes(look.algae)),
         ("hardpan", yes(look.hardpan)),
         ("baselines_packed", yes(look.baselines_packed)),

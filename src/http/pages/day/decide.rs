@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use maud::{Markup, html};
 use trade::calendar::work_date;
+use trade::units::Micrometres;
 
 use super::{Seen, since};
 use crate::desk::days::DayView;
@@ -34,9 +35,10 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
     let stopped = is_today && (standing.stop.is_some() || !standing.heat_stops.is_empty());
     let asked = seen.calendars_ask;
     let drains = is_today && !day.draining.is_empty();
+    let rain = drains || !day.rain_foretold.is_empty();
     let changed = !day.changed_since.is_empty();
     let held = !standing.held.is_empty();
-    if !(stopped || waits || drains || changed || held || asked > 0 || left_out.is_some()) {
+    if !(stopped || waits || rain || changed || held || asked > 0 || left_out.is_some()) {
         return html! {};
     }
     html! {
@@ -63,6 +65,13 @@ pub fn list(site: &SiteRow, show: &Shown, day: &DayView, seen: &Seen) -> Markup 
                 }
                 @if changed {
                     li { (since::list(site, show, day, seen.may_plan)) }
+                }
+                @for shower in &day.rain_foretold {
+                    li { (say_with("decide-rain-foretold", &[
+                        ("from", show.time(shower.starts_at).into()),
+                        ("fell", Micrometres(shower.rain_um).show(show.units).into()),
+                        ("until", show.time(shower.wet_until).into()),
+                    ])) }
                 }
                 @if asked > 0 {
                     li { a href={ (calendars(site.id)) "#waiting" } {

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::label;
 use super::round::{caution_name, caution_words};
+use crate::desk::day_build::valve_title;
 use crate::desk::orders::{MaterialView, OrderView, StepView, ToolView};
 use crate::http::pages::parts::{court, key_part};
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
@@ -66,8 +67,11 @@ pub const fn is_open(order: &OrderRow) -> bool {
     )
 }
 
-/// What is done: the kind of turnaround, or the care task by the site's own name.
+/// What is done: the kind of turnaround, the valve, or the care task by the site's own name.
 pub fn what(view: &OrderView) -> String {
+    if let Some(valve) = &view.valve {
+        return valve_title(valve, view.order.visit_key.ends_with(":open"));
+    }
     match view.order.kind {
         OrderKind::FullTurnaround => say("order-full-turnaround"),
         OrderKind::ShortTurnaround => say("order-short-turnaround"),

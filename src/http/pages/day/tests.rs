@@ -57,6 +57,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
         class_name: class_name.into(),
     };
     OrderView {
+        valve: None,
         materials: Vec::new(),
         treatments: Vec::new(),
         order: OrderRow {
@@ -133,6 +134,7 @@ fn day() -> DayView {
         standing: Standing::default(),
         changed_since: Vec::new(),
         draining: Vec::new(),
+        rain_foretold: Vec::new(),
         tools_aside: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
