@@ -2,7 +2,7 @@
 //!
 //! `cargo bench --bench day`. A site of 60 courts with a year of history on SQLite, in a file of the folder for
 //! temporary files: the invented resort with 52 weeks behind it, its courts, crews, sessions and orders copied until there
-//! are 60 courts. `read` is the queries alone, `build` the day problem from what they gave, `ahead` fourteen days with their
+//! are 60 courts, with a year of hourly weather and two weeks of it foretold. `read` is the queries alone, `build` the day problem from what they gave, `ahead` fourteen days with their
 //! queries. Wall time of one thread, median of so many turns.
 
 mod args;
@@ -46,6 +46,7 @@ fn main() {
     };
     let set_up = lay_demo(&office, WEEKS, 1).expect("the site is laid");
     let orders = grow(url.trim_start_matches("sqlite:"));
+    let readings = lay_weather(url.trim_start_matches("sqlite:"), now);
     let date: NaiveDate = "2031-06-10".parse().expect("a date");
     let scope = scope(&office, 1, set_up.site_id).expect("the first user belongs to the site");
     let permit = Permit::<SeeDay>::of(scope).expect("in a role that sees the day");
@@ -59,7 +60,7 @@ fn main() {
     let built = |inputs: &Inputs| Built::of(inputs.clone()).expect("somebody is on shift");
     let inputs = read();
     println!(
-        "{} courts, {orders} orders behind them; {} visits asked for",
+        "{} courts, {orders} orders and {readings} hours of weather behind them; {} visits asked for",
         inputs.courts.len(),
         built(&inputs).problem.visits.len()
     );
@@ -135,6 +136,29 @@ fn grow(path: &str) -> i64 {
         }
     }
     let found: Count = diesel::sql_query("SELECT COUNT(*) AS count FROM work_orders")
+        .get_result(&mut conn)
+        .expect("counted");
+    found.count
+}
+
+/// A year of weather, hour by hour, and two weeks foretold: warm at noon and in summer, and rain every fourth day. Gives
+/// how many readings there are.
+fn lay_weather(path: &str, now: DateTime<Utc>) -> i64 {
+    let mut conn = SqliteConnection::establish(path).expect("the file opens");
+    let now = now.format("%Y-%m-%d %H:%M:%S");
+    let sql = format!(
+        "WITH RECURSIVE hours (n) AS (SELECT -8760 UNION ALL SELECT n + 1 FROM hours WHERE n < 336)
+         INSERT INTO weather_readings
+            (site_id, read_at, kind, temp_mc, humidity_permille, wind_mmps, rain_um)
+         SELECT (SELECT MIN(id) FROM sites), datetime('{now}', n || ' hours'),
+            CASE WHEN n <= 0 THEN 'observed' ELSE 'forecast' END,
+            24000 - abs(n + 8760 - 7665) * 2 - abs((n + 8760) % 24 - 6) * 700,
+            400 + abs((n + 8760) % 24 - 12) * 30, 1500 + (n + 8760) % 11 * 300,
+            CASE WHEN (n + 8760) % 96 IN (70, 71) THEN 3000 ELSE 0 END
+         FROM hours"
+    );
+    conn.batch_execute(&sql).expect("the weather is laid");
+    let found: Count = diesel::sql_query("SELECT COUNT(*) AS count FROM weather_readings")
         .get_result(&mut conn)
         .expect("counted");
     found.count
