@@ -177,6 +177,27 @@ on_both_engines! {
         }
     }
 
+    async fn a_crew_that_is_late_to_open_it_still_opens_it(house) {
+        let yard = Yard::db_lay(house);
+        let manager = house.manager().await;
+        set(&yard, &manager, &json!({ "valve_slack_s": SLACK_S })).await;
+        let id = valve(&yard, &manager, &yard.courts[..2]).await;
+        let day = yard.plan(&manager, DAY).await;
+        manager.post(&yard.path(&format!("/days/{DAY}/issue")), &json!({})).await.expect(200);
+        let planned = instant(&visit(&day, id, "night_cycle", "open").unwrap()["planned_start"]);
+        let now = planned.utc() + chrono::TimeDelta::seconds(60);
+        let open_house = house.on_day(now);
+        let later = house.manager_at(&open_house.base).await;
+        later.post(&yard.path(&format!("/days/{DAY}/replan")), &json!({ "take": true })).await.expect(200);
+        let after = yard.day(&later, DAY).await;
+        let open = visit(&after, id, "night_cycle", "open").unwrap_or_else(|| panic!("{after}"));
+        let close = visit(&after, id, "night_cycle", "close").unwrap_or_else(|| panic!("{after}"));
+        assert!(instant(&open["planned_start"]).utc() >= now, "{open}");
+        assert!(seconds(&open["planned_end"], &close["planned_start"]) >= RUN_S, "{after}");
+        assert!(instant(&close["planned_end"]) <= local(DAY, "22:00"), "{close}");
+        assert_eq!(runs(&water(&yard, &later, DAY).await, "night_cycle").len(), 1);
+    }
+
     async fn what_was_opened_is_closed_whatever_becomes_of_the_day(house) {
         let yard = Yard::db_lay(house);
         let manager = house.manager().await;

@@ -22,6 +22,8 @@ use crate::store::water::Opened;
 
 /// Beside the turnaround of each court, the walk to the next, s. Common practice, no source.
 const WALK_S: i64 = 60;
+/// The least time in which somebody comes and opens a valve, or closes it, s. Common practice, no source.
+const LEAST_SLACK_S: i64 = 180;
 /// Beside each other, two valves are opened so far apart by one crew, s. Common practice, no source.
 const APART_S: i64 = 240;
 
@@ -238,47 +240,49 @@ impl Choosing<'_> {
         nth: usize,
         chosen: &mut HandRuns,
     ) {
-        let slack = self.slack();
-        let whole = wanted.run_s.saturating_add(slack.saturating_mul(2));
         // One crew opens a few valves within the slack; of more, the next is opened earlier.
         let crews = self.crews.len().max(1);
         let apart = i64::try_from(nth / crews).unwrap_or(0) * APART_S;
         let line = self.line(valve.bank_id);
         let mut why = WhyUnfinished::NobodyThere;
         for (not_before, ready_before, until) in &wanted.times {
-            if ready_before - not_before < whole {
+            let beside = ready_before.saturating_sub(*not_before) - wanted.run_s;
+            let most = self.slack().min(beside / 2);
+            if most < LEAST_SLACK_S {
                 continue;
             }
-            let early = (ready_before - apart).max(not_before + whole);
-            let one = NightValve {
-                valve: 0,
-                flow: MlPerSecond(valve.flow_mlps),
-                cycles: 1,
-                run: Seconds(whole),
-                pause: Seconds::ZERO,
-                not_before: Seconds(*not_before),
-                ready_before: Seconds(early),
-                busy: self.busy(valve),
-            };
-            match latest_run(&one, &line) {
-                Ok(Ok(run)) => {
-                    let open = run.from.0;
-                    let run = HandRun {
-                        valve: valve.clone(),
-                        kind,
-                        run_s: wanted.run_s,
-                        opening: [open, open + slack],
-                        closing: [run.to.0 - slack, run.to.0],
-                        kept_free: [open, run.to.0.max(*until)],
-                        stage: Stage::Asked,
-                    };
-                    self.give_away(&run);
-                    chosen.runs.push(run);
-                    return;
+            for slack in [most, LEAST_SLACK_S] {
+                let whole = wanted.run_s + 2 * slack;
+                let one = NightValve {
+                    valve: 0,
+                    flow: MlPerSecond(valve.flow_mlps),
+                    cycles: 1,
+                    run: Seconds(whole),
+                    pause: Seconds::ZERO,
+                    not_before: Seconds(*not_before),
+                    ready_before: Seconds((ready_before - apart).max(not_before + whole)),
+                    busy: self.busy(valve),
+                };
+                match latest_run(&one, &line) {
+                    Ok(Ok(run)) => {
+                        let [open, over] = [run.from.0, run.to.0];
+                        let run = HandRun {
+                            valve: valve.clone(),
+                            kind,
+                            run_s: wanted.run_s,
+                            opening: [open, open + slack],
+                            closing: [over - slack, over],
+                            kept_free: [open, over.max(*until)],
+                            stage: Stage::Asked,
+                        };
+                        self.give_away(&run);
+                        chosen.runs.push(run);
+                        return;
+                    }
+                    Ok(Err(other)) => why = other,
+                    // The measures were checked when they were set.
+                    Err(_) => {}
                 }
-                Ok(Err(other)) => why = other,
-                // The measures were checked when they were set.
-                Err(_) => {}
             }
         }
         let first = wanted.times.iter().map(|time| time.0).min().unwrap_or(0);
