@@ -135,4 +135,17 @@ on_both_engines! {
             assert_eq!(material["value_cents"], sum("value_cents"), "{material}");
         }
     }
+
+    async fn a_chemical_shows_what_its_label_says_and_that_the_label_comes_first(house) {
+        let manager = house.manager().await;
+        let all = rows(house, &manager, "/materials").await;
+        let labelled: Vec<_> = all.iter().filter(|material| material["label"].is_object()).collect();
+        let codes: Vec<_> = labelled.iter().map(|material| material["code"].as_str().unwrap()).collect();
+        assert_eq!(codes, ["calcium_chloride", "algaecide"]);
+        for material in labelled {
+            let label = &material["label"];
+            assert!(label["sheet"].as_str().unwrap().contains("it comes first"), "{label}");
+            assert!(!label["gear"].as_array().unwrap().is_empty(), "{label}");
+        }
+    }
 }

@@ -142,6 +142,22 @@ pub fn of_bank(
             let alone = ways.iter().filter_map(|(way, _)| way.service_s.first());
             let longest = alone.copied().max().unwrap_or(0);
             let window = bank_window(inputs, row, hours, on_shift, shortest)?;
+            let limits = inputs.limits(&[row]);
+            let mild = label::mild(inputs, &limits, &[window]);
+            let fits = |span: &Span| span[1] - span[0] >= shortest;
+            if fits(&window) && !mild.iter().any(fits) {
+                let why = label::withheld(inputs, &limits, &[window], shortest);
+                return Some(Asked::LeftOut(LeftOut {
+                    key: format!("care:{}:bank:{}", row.id, bank.id),
+                    at: Place::Bank(bank.id),
+                    title: row.name.clone(),
+                    reason: why.reason,
+                    opens: window[0],
+                    closes: window[1],
+                    until: why.until,
+                    pressing: Pressing::of(row, due),
+                }));
+            }
             // The walk is best over before anybody works on the courts: a little dearer each hour it waits.
             let early = row.code == CareTask::OpeningWalk.as_str();
             Some(Asked::Job(Box::new(Job {
@@ -149,7 +165,7 @@ pub fn of_bank(
                 at: Place::Bank(bank.id),
                 title: row.name.clone(),
                 place: places.bank(bank.id),
-                windows: vec![window],
+                windows: if mild.is_empty() { vec![window] } else { mild },
                 aim_before_s: if early {
                     (window[1] - window[0] - longest).max(0)
                 } else {

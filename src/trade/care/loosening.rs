@@ -8,6 +8,10 @@ use crate::watering::WateringKind;
 
 /// What is known of a court when its turnaround is planned or begun.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one thing that is so or not"
+)]
 pub struct CourtToday {
     /// How its surface is.
     pub condition: Condition,

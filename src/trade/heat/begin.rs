@@ -142,7 +142,7 @@ fn by_the_hour(
 ) -> Vec<Rest> {
     hours
         .iter()
-        .flat_map(|hour| {
+        .filter_map(|hour| {
             let one = std::slice::from_ref(hour);
             let usual = rests(rule, one, shift).pop();
             let on_shift = (hour.from.max(shift.0).0, hour.until.min(shift.1).0);

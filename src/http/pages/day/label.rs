@@ -117,11 +117,10 @@ fn told(show: &Shown, one: &TreatmentView) -> String {
 
 fn wind(show: &Shown, one: &TreatmentView) -> Markup {
     let wind = show.speed(one.row.wind_mmps);
-    match one.row.wind_limit_mmps.filter(|_| one.over_wind_limit) {
-        Some(most) => {
-            let values = [("wind", wind.into()), ("most", show.speed(most).into())];
-            html! { strong.late { (say_with("treatment-over-wind", &values)) } }
-        }
-        None => html! { (say_with("treatment-wind", &[("wind", wind.into())])) },
+    let most = one.row.wind_limit_mmps.filter(|_| one.over_wind_limit);
+    if let Some(most) = most {
+        let values = [("wind", wind.into()), ("most", show.speed(most).into())];
+        return html! { strong.late { (say_with("treatment-over-wind", &values)) } };
     }
+    html! { (say_with("treatment-wind", &[("wind", wind.into())])) }
 }
