@@ -256,10 +256,6 @@ fn edit_faults(edit: &CareTaskEdit, done_at: care::DoneAt) -> Vec<FieldFault> {
 }
 
 /// What is part of the program or was written by it and does not read: the service's own fault.
-#[expect(
-    clippy::needless_pass_by_value,
-    reason = "map_err gives the error away"
-)]
 fn unreadable(why: impl std::fmt::Display) -> Error {
     Error::Failed(store::Error::Unreadable(why.to_string()))
 }

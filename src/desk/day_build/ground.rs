@@ -49,8 +49,14 @@ impl Inputs {
         let zone = self.clock.zone();
         let Grounds { told, looks } = &self.ground;
         self.seen = courts_at(zone, &self.courts, looks, limits(&self.settings), at);
-        self.conditions =
-            conditions_at(zone, self.date, &self.courts, (told, looks), &self.seen, at);
+        self.conditions = conditions_at(
+            zone,
+            self.date,
+            &self.courts,
+            (told, looks),
+            |court| self.seen.get(&court).copied(),
+            at,
+        );
         let (from, until) = self.clock.around();
         self.heat = by_hour(&self.clock, between(&self.weather, from, until));
         self.sky = Sky::of(&self, at);
@@ -115,12 +121,12 @@ pub fn conditions_at(
     date: NaiveDate,
     courts: &[CourtRow],
     (told, looks): (&[ConditionRow], &[InspectionRow]),
-    seen: &HashMap<i64, CourtNow>,
+    seen: impl Fn(i64) -> Option<CourtNow>,
     at: Instant,
 ) -> HashMap<i64, Condition> {
     let mut known = conditions(zone, date, courts, told);
     for look in looks.iter().filter(|look| look.seen_at <= at) {
-        let Some(is) = seen.get(&look.court_id) else {
+        let Some(is) = seen(look.court_id) else {
             continue;
         };
         let word = told.iter().find(|word| word.court_id == look.court_id);

@@ -83,7 +83,14 @@ pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<Condi
         let all = courts.iter().map(|court| court.id);
         let told = conditions_newest(conn, permit, after)?;
         let today = work_date(zone, at.utc());
-        let known = conditions_at(zone, today, &courts, (&told, &looks), &how, at);
+        let known = conditions_at(
+            zone,
+            today,
+            &courts,
+            (&told, &looks),
+            |court| how.get(&court).copied(),
+            at,
+        );
         let wet = drying(&settings, all, &weather, &looks, at);
         let views = courts.into_iter().map(|court| {
             let is = how.get(&court.id).copied().unwrap_or_default();

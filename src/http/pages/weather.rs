@@ -27,8 +27,8 @@ use crate::words::shown::Shown;
 use crate::words::{say, say_with};
 
 /// How far back and ahead the page looks.
-const BACK: Duration = Duration::from_secs(2 * 86_400);
-const AHEAD: Duration = Duration::from_secs(3 * 86_400);
+const BACK: Duration = Duration::from_hours(48);
+const AHEAD: Duration = Duration::from_hours(72);
 /// Lines of a table; the rest is counted.
 const LINES: usize = 72;
 
