@@ -8,7 +8,7 @@ use trade::grooming::Condition;
 use trade::units::{MlPerSecond, Seconds};
 use trade::watering::{Line, NightValve, Taken, WhyUnfinished, latest_run};
 
-use super::valve_work::valve_key;
+use super::valve_work::{ValveWork, valve_key};
 use super::{
     Allowances, DayValve, closed, drain_after_night_s, drain_after_soak_s, night_need, soak_run_s,
     valves,
@@ -209,7 +209,7 @@ impl Choosing<'_> {
         let from = (at + run_s).max(now);
         let due = closing.map_or(0, |closing| clock.begins(closing.order.due_at));
         let closing_ends = (from + self.slack()).max(due);
-        let is_closed = closing.is_some_and(|closing| closing.has_begun());
+        let is_closed = closing.is_some_and(ValveWork::has_begun);
         let times = wanted.into_iter().flat_map(|wanted| &wanted.times);
         let until = times
             .map(|time| time.2)

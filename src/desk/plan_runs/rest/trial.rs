@@ -126,10 +126,10 @@ impl Trial {
         let trial = Self {
             plan,
             notes,
-            moved,
             before,
             after,
             bound,
+            moved,
             at,
             basis,
         };
