@@ -4,7 +4,7 @@
 
 use diesel::prelude::*;
 use roundhand::store::Role;
-use roundhand::store::schema::{care_tasks, order_steps, skill_dates};
+use roundhand::store::schema::{care_tasks, order_steps, people, skill_dates};
 use serde_json::{Value, json};
 
 use crate::support::{Ground, House, on_both_engines};
@@ -118,6 +118,21 @@ on_both_engines! {
         let kept = crew.get(&house.path("/treatments")).await.items();
         let kept: Vec<_> = kept.iter().map(|one| one["over_wind_limit"].clone()).collect();
         assert_eq!(kept, over);
+    }
+
+    async fn who_does_not_have_the_skill_puts_no_chemical_on(house) {
+        let ground = Ground::db_lay(house);
+        let order = ground.db_issue_plain(house);
+        db_chemical(house, order);
+        let done = house.office.db.write_shared(|conn| -> roundhand::store::Result<_> {
+            Ok(diesel::update(people::table.find(ground.dear)).set(people::skills.eq("[]")).execute(conn)?)
+        });
+        assert_eq!(done.expect("the tables"), 1);
+        let crew = house.as_role(Role::CrewLead).await;
+        let path = house.path(&format!("/orders/{order}/finish"));
+        let refused = crew.post(&path, &finish(ground.dear, &json!([salt(ground.dear)]))).await;
+        assert_eq!(refused.fault(), "/treatments/0/person_id");
+        refused.expect_problem(422);
     }
 
     async fn whose_skill_has_run_out_puts_no_chemical_on(house) {

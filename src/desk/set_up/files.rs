@@ -317,6 +317,21 @@ pub struct OutlookFile {
     pub looks: Vec<LookEntry>,
     pub tournament: TournamentEntry,
     pub open_ended: OpenEndedEntry,
+    pub chemicals: ChemicalsEntry,
+    pub asked_for: AskedForEntry,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ChemicalsEntry {
+    pub tasks: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AskedForEntry {
+    pub court: String,
+    pub task: String,
 }
 
 #[derive(Clone, Copy, Deserialize)]

@@ -13,10 +13,14 @@ use super::files::{ForetoldEntry, HourEntry, OutlookFile};
 use super::history::Dice;
 use super::unreadable;
 use crate::desk::access::{EditPlay, InspectCourt, Permit, scope};
+use crate::desk::care::care_tasks_need;
+use crate::desk::day_build::care_key;
 use crate::desk::inspections::{InspectionTold, inspection_add};
 use crate::desk::play::tournament::{Tournament, tournament_tell};
 use crate::desk::{Error, Office, Result};
+use crate::store::care::care_task_list;
 use crate::store::courts::court_list;
+use crate::store::day_changes::{ChangeKind, ChangeRow, change_add};
 use crate::store::history::user_in_role;
 use crate::store::play::closures_between;
 use crate::store::play_changes::{PlayFilter, SessionSet, session_list, session_set};
@@ -58,6 +62,7 @@ pub fn lay_outlook(office: &Office, site_id: i64, seed: u64) -> Result<()> {
     };
     laying.weather(seed)?;
     laying.open_ended(court(&file.open_ended.court)?)?;
+    laying.asked_for(court(&file.asked_for.court)?, manager)?;
 
     let may_look = Permit::<InspectCourt>::of(of_manager.clone())?;
     for look in &file.looks {
@@ -208,6 +213,33 @@ impl Laying<'_> {
                 kind: WeatherKind::Observed,
                 reading: reading(hour, warmer_mc, windier_mmps),
             })
+    }
+
+    /// Work with chemicals, of which some is asked for by hand today.
+    fn asked_for(&self, court: i64, manager: i64) -> Result<()> {
+        let codes: Vec<&str> = self
+            .file
+            .chemicals
+            .tasks
+            .iter()
+            .map(String::as_str)
+            .collect();
+        let code = &self.file.asked_for.task;
+        self.office.db.write(self.scope, |tx| {
+            care_tasks_need(tx, self.scope, &codes)?;
+            let tasks = care_task_list(tx.conn(), self.scope)?;
+            let task = tasks.iter().find(|task| task.code == *code);
+            let task = task.ok_or_else(|| unreadable(code))?;
+            let row = ChangeRow {
+                work_date: self.today,
+                visit_key: care_key(task.id, court),
+                kind: ChangeKind::Add,
+                crew_id: None,
+                start_at: None,
+            };
+            change_add(tx, self.scope, &row, manager)?;
+            Ok(())
+        })
     }
 
     /// Today's match that is over when somebody says so.

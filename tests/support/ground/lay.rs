@@ -79,7 +79,7 @@ pub(super) fn lay(conn: &mut Conn, scope: Scope) -> Result<Ground> {
             .values((
                 people::site_id.eq(site),
                 people::name.eq(name),
-                people::skills.eq("[]"),
+                people::skills.eq(r#"["chemicals"]"#),
                 people::version.eq(1),
             ))
             .returning(people::id)

@@ -4,6 +4,7 @@ use super::Check;
 use crate::desk::label::limits;
 use crate::desk::orders::told::{TimeTold, TreatmentTold};
 use crate::store::care::TaskDetail;
+use crate::store::crews::person_read;
 use crate::store::orders::{StepOfOrder, order_steps_named};
 use crate::store::skills::skill_until;
 use crate::store::stores::material_list;
@@ -113,6 +114,15 @@ impl Check<'_> {
     ) -> store::Result<()> {
         if !people.iter().any(|one| one.person_id == person_id) {
             self.fault(field, "name one of the people who worked on the order");
+            return Ok(());
+        }
+        let person = match person_read(self.conn, self.scope, person_id) {
+            // Named where the hours are checked.
+            Err(store::Error::NotFound) => return Ok(()),
+            other => other?,
+        };
+        if !person.skills.0.iter().any(|skill| skill == SKILL) {
+            self.fault(field, "this person does not have the skill for chemicals");
             return Ok(());
         }
         let until = skill_until(self.conn, self.scope, person_id, SKILL)?;
