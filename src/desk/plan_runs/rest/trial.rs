@@ -124,6 +124,7 @@ impl Trial {
             visit: one.visit.clone(),
         }));
         let trial = Self {
+            basis,
             plan,
             notes,
             before,
@@ -131,7 +132,6 @@ impl Trial {
             bound,
             moved,
             at,
-            basis,
         };
         for (at, change) in ask.changes.iter().enumerate() {
             trial.keeps(change, at)?;
