@@ -1,4 +1,4 @@
-//! Signing in and out: passwords (Argon2id), access tokens, rotating refresh tokens, page sessions.
+//! Signing in and out: passwords (Argon2id), access tokens, refresh tokens that follow each other, page sessions.
 
 use std::sync::LazyLock;
 
@@ -6,10 +6,11 @@ use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash}
 use argon2::{Algorithm, Argon2, Params, Version};
 use chrono::TimeDelta;
 
-use super::tokens::{ACCESS_LIFE, digest, random_secret};
+use super::tokens::{ACCESS_LIFE, Holder, digest, random_secret};
 use super::{Error, Office, Result};
 use crate::store::sessions::{
-    SessionKind, SessionRow, session_add, session_by_digest, session_replace, session_revoke_family,
+    SessionKind, SessionRow, session_add, session_by_digest, session_of_generation,
+    session_replace, session_revoke_family, session_revoke_user, session_stands,
 };
 use crate::store::users::{user_active, user_by_email};
 use crate::store::{self, Conn, Instant};
@@ -78,34 +79,66 @@ pub fn sign_in(office: &Office, email: &str, password: &str) -> Result<TokenPair
         .write_shared(|conn| pair(office, conn, user_id, family, 0))
 }
 
-/// A new pair for a refresh token. A token used twice revokes its whole family: somebody else may
-/// hold a copy.
+/// A new pair for a refresh token. Until the new refresh token was used, the old one brings the same again, so that an
+/// answer lost on the way signs nobody out; after that somebody else may hold a copy, and the whole family is revoked.
 pub fn refresh(office: &Office, refresh_token: &str) -> Result<TokenPair> {
+    const ENDED: Error = Error::NotSignedIn("the session has ended: sign in again");
+    const USED: Error = Error::NotSignedIn("the refresh token was used before: sign in again");
     let now = office.now();
-    let row = live_session(office, SessionKind::Api, refresh_token)?;
-    let digest = row.token_digest.clone();
-    let next = office.db.write_shared(|conn| -> Result<_> {
-        if user_active(conn, row.user_id)?.is_none() || !session_replace(conn, &digest, now)? {
-            session_revoke_family(conn, &row.family, now)?;
-            return Ok(None);
-        }
-        pair(
-            office,
-            conn,
-            row.user_id,
-            row.family.clone(),
-            row.generation + 1,
-        )
-        .map(Some)
-    })?;
-    next.ok_or(Error::NotSignedIn(
-        "the refresh token was used before: sign in again",
-    ))
+    // What is refused is written all the same: that a family was revoked.
+    office
+        .db
+        .write_shared(|conn| -> Result<Result<TokenPair>> {
+            let known = session_by_digest(conn, SessionKind::Api, &digest(refresh_token))?;
+            let Some(row) = known.filter(|row| row.is_live(now)) else {
+                return Ok(Err(ENDED));
+            };
+            if user_active(conn, row.user_id)?.is_none() {
+                session_revoke_family(conn, &row.family, now)?;
+                return Ok(Err(ENDED));
+            }
+            if session_replace(conn, &row.token_digest, now)? {
+                let next = row.generation + 1;
+                return Ok(Ok(pair(office, conn, row.user_id, row.family, next)?));
+            }
+            let next = session_of_generation(conn, &row.family, row.generation + 1)?;
+            match next.filter(|next| next.replaced_at.is_none()) {
+                Some(next) => Ok(pair_again(office, &next).ok_or(ENDED)),
+                None => {
+                    session_revoke_family(conn, &row.family, now)?;
+                    Ok(Err(USED))
+                }
+            }
+        })?
 }
 
 /// Ends the session of a refresh token. Nothing happens where it is not known.
 pub fn sign_out(office: &Office, refresh_token: &str) -> Result<()> {
     end(office, SessionKind::Api, refresh_token)
+}
+
+/// Ends every session of a user, of the API and of the pages: at once, for access tokens name the session they were given
+/// in.
+pub fn sign_out_everywhere(office: &Office, user_id: i64) -> Result<()> {
+    let now = office.now();
+    office.db.write_shared(|conn| {
+        session_revoke_user(conn, user_id, now)?;
+        Ok(())
+    })
+}
+
+/// The user whom an access token was given to, where it holds and its session was not ended.
+pub fn bearer(office: &Office, access_token: &str) -> Result<i64> {
+    let holder = office.tokens.holder(access_token, office.clock.now());
+    let holder = holder.map_err(Error::NotSignedIn)?;
+    let stands = office
+        .db
+        .read(|conn| session_stands(conn, holder.user_id, &holder.session))?;
+    if stands {
+        Ok(holder.user_id)
+    } else {
+        Err(Error::NotSignedIn("the session has ended: sign in again"))
+    }
 }
 
 /// Signs somebody in on the pages; gives the cookie's secret.
@@ -146,7 +179,7 @@ fn live_session(office: &Office, kind: SessionKind, secret: &str) -> Result<Sess
     let row = office
         .db
         .read(|conn| session_by_digest(conn, kind, &digest(secret)))?;
-    row.filter(|row| row.revoked_at.is_none() && row.expires_at > office.now())
+    row.filter(|row| row.is_live(office.now()))
         .ok_or(Error::NotSignedIn("the session has ended: sign in again"))
 }
 
@@ -167,26 +200,48 @@ fn pair(
     family: String,
     generation: i64,
 ) -> Result<TokenPair> {
-    let refresh_token = secret()?;
-    let mut row = session(
-        office.now(),
-        SessionKind::Api,
-        user_id,
-        &refresh_token,
-        REFRESH_LIFE,
-    );
-    row.family = family;
-    row.generation = generation;
+    let key_id = office.tokens.newest();
+    let refresh_token = office.tokens.refresh_token(key_id, &family, generation);
+    let refresh_token = refresh_token.ok_or_else(not_signed)?;
+    let row = SessionRow {
+        family,
+        generation,
+        key_id: Some(key_id.to_owned()),
+        ..session(
+            office.now(),
+            SessionKind::Api,
+            user_id,
+            &refresh_token,
+            REFRESH_LIFE,
+        )
+    };
     session_add(conn, &row)?;
-    let access_token = office
+    with_access(office, &row, refresh_token).ok_or_else(not_signed)
+}
+
+/// The pair of a generation that was given before; none where its key is gone.
+fn pair_again(office: &Office, row: &SessionRow) -> Option<TokenPair> {
+    let key_id = row.key_id.as_deref()?;
+    let refresh_token = office
         .tokens
-        .issue(user_id, office.clock.now())
-        .ok_or_else(|| store::Error::Unreadable("a token could not be signed".into()))?;
-    Ok(TokenPair {
-        access_token,
+        .refresh_token(key_id, &row.family, row.generation)?;
+    with_access(office, row, refresh_token)
+}
+
+fn with_access(office: &Office, row: &SessionRow, refresh_token: String) -> Option<TokenPair> {
+    let holder = Holder {
+        user_id: row.user_id,
+        session: row.family.clone(),
+    };
+    Some(TokenPair {
+        access_token: office.tokens.issue(&holder, office.clock.now())?,
         refresh_token,
         expires_in: ACCESS_LIFE.num_seconds(),
     })
+}
+
+fn not_signed() -> Error {
+    store::Error::Unreadable("a token could not be signed".into()).into()
 }
 
 fn session(
@@ -206,6 +261,7 @@ fn session(
         expires_at: (now.utc() + life).into(),
         replaced_at: None,
         revoked_at: None,
+        key_id: None,
     }
 }
 

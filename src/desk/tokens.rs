@@ -1,24 +1,43 @@
-//! Access tokens (RFC 7519) with one pinned algorithm, and the secrets that sessions are made of.
+//! Access tokens (RFC 7519) with one pinned algorithm, refresh tokens, and the secrets that sessions are made of.
+
+mod keys;
 
 use std::path::Path;
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use chrono::{DateTime, TimeDelta, Utc};
-use jsonwebtoken::{Algorithm, DecodingKey, EncodingKey, Header, Validation};
+use jsonwebtoken::{Algorithm, Header, Validation};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
+pub use keys::KeyError;
+use keys::{Key, read_keys};
+
 const ISSUER: &str = "roundhand";
 const AUDIENCE: &str = "roundhand-api";
+/// What the token is, in its header (RFC 8725 section 3.11; the word is that of RFC 9068), so that no other kind of token
+/// under the same key is taken for it.
+const TYPE: &str = "at+jwt";
 
 /// How long an access token holds.
 pub const ACCESS_LIFE: TimeDelta = TimeDelta::minutes(15);
+/// By how much the clocks of instances may differ.
+const CLOCKS_DIFFER: TimeDelta = TimeDelta::seconds(30);
 
-/// Signs and checks access tokens.
+/// Signs and checks access tokens, and makes refresh tokens. The newest key signs; the older ones still check what they
+/// signed, so that keys change without signing anybody out.
 pub struct Tokens {
-    sign: EncodingKey,
-    check: DecodingKey,
+    keys: Vec<Key>,
+}
+
+/// Whom an access token was given to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Holder {
+    /// The user.
+    pub user_id: i64,
+    /// The family of the session it was given in.
+    pub session: String,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -26,98 +45,105 @@ struct Claims {
     iss: String,
     aud: String,
     sub: String,
+    sid: String,
+    iat: i64,
+    nbf: i64,
     exp: i64,
     jti: String,
 }
 
-/// Why a key cannot be had.
-#[derive(Debug, thiserror::Error)]
-pub enum KeyError {
-    /// The file cannot be read or written.
-    #[error("the token key file {0} cannot be used: {1}")]
-    File(String, std::io::Error),
-    /// The file does not hold a key.
-    #[error(
-        "the token key file {0} must hold at least 32 bytes in base64url; make one with: openssl rand 32 | basenc --base64url > FILE"
-    )]
-    Short(String),
-    /// The machine gives no random bytes.
-    #[error("the machine gives no random bytes: {0}")]
-    NoRandom(getrandom::Error),
-}
-
 impl Tokens {
-    /// Tokens signed with HMAC-SHA-256 under `key` (at least 32 bytes, RFC 7518 section 3.2).
+    /// Tokens under one key of at least 32 bytes (RFC 7518 section 3.2).
     pub fn new(key: &[u8]) -> Self {
+        Self::of(&[key])
+    }
+
+    /// Tokens under these keys, of which the first signs.
+    pub fn of(keys: &[&[u8]]) -> Self {
         Self {
-            sign: EncodingKey::from_secret(key),
-            check: DecodingKey::from_secret(key),
+            keys: keys.iter().map(|key| Key::of(key)).collect(),
         }
     }
 
-    /// Tokens under the key in `path`; makes the file (readable by its owner alone) where
+    /// Tokens under the keys in `path`, one a line, the newest first; makes the file (readable by its owner alone) where
     /// `make` allows and there is none.
     pub fn from_file(path: &Path, make: bool) -> Result<Self, KeyError> {
-        let name = path.display().to_string();
-        let failed = |e| KeyError::File(name.clone(), e);
-        let text = match std::fs::read_to_string(path) {
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound && make => {
-                let text = random_secret().map_err(KeyError::NoRandom)?;
-                write_private(path, &text).map_err(failed)?;
-                text
-            }
-            other => other.map_err(failed)?,
-        };
-        let key = URL_SAFE_NO_PAD.decode(text.trim().trim_end_matches('='));
-        match key {
-            Ok(key) if key.len() >= 32 => Ok(Self::new(&key)),
-            _ => Err(KeyError::Short(name)),
-        }
+        let keys = read_keys(path, make)?;
+        Ok(Self::of(
+            &keys.iter().map(Vec::as_slice).collect::<Vec<_>>(),
+        ))
     }
 
-    /// An access token for a user, good from `now` for [`ACCESS_LIFE`].
-    pub fn issue(&self, user_id: i64, now: DateTime<Utc>) -> Option<String> {
+    /// An access token for a user in a session, good from `now` for [`ACCESS_LIFE`].
+    pub fn issue(&self, to: &Holder, now: DateTime<Utc>) -> Option<String> {
         let claims = Claims {
             iss: ISSUER.into(),
             aud: AUDIENCE.into(),
-            sub: user_id.to_string(),
+            sub: to.user_id.to_string(),
+            sid: to.session.clone(),
+            iat: now.timestamp(),
+            nbf: now.timestamp(),
             exp: (now + ACCESS_LIFE).timestamp(),
             jti: uuid::Uuid::new_v4().to_string(),
         };
-        jsonwebtoken::encode(&Header::new(Algorithm::HS256), &claims, &self.sign).ok()
+        let key = self.keys.first()?;
+        let header = Header {
+            typ: Some(TYPE.into()),
+            kid: Some(key.id.clone()),
+            ..Header::new(Algorithm::HS256)
+        };
+        jsonwebtoken::encode(&header, &claims, &key.sign).ok()
     }
 
-    /// The user an access token was given to, where it holds at `now`; else why it does not.
-    pub fn user_of(&self, token: &str, now: DateTime<Utc>) -> Result<i64, &'static str> {
+    /// Whom an access token was given to, where it holds at `now`; else why it does not.
+    pub fn holder(&self, token: &str, now: DateTime<Utc>) -> Result<Holder, &'static str> {
+        const NOT_OURS: &str = "the access token does not hold";
+        let header = jsonwebtoken::decode_header(token).map_err(|_| NOT_OURS)?;
+        if header.typ.as_deref() != Some(TYPE) {
+            return Err(NOT_OURS);
+        }
+        let key = header.kid.and_then(|id| self.key(&id)).ok_or(NOT_OURS)?;
         let mut rules = Validation::new(Algorithm::HS256);
         rules.set_issuer(&[ISSUER]);
         rules.set_audience(&[AUDIENCE]);
-        rules.set_required_spec_claims(&["iss", "aud", "sub", "exp"]);
-        // The service's own clock judges the time, below.
+        rules.set_required_spec_claims(&["iss", "aud", "sub", "exp", "nbf"]);
+        // The service's own clock judges the times, below.
         rules.validate_exp = false;
-        let claims = jsonwebtoken::decode::<Claims>(token, &self.check, &rules)
-            .map_err(|_| "the access token does not hold")?
+        rules.validate_nbf = false;
+        let claims = jsonwebtoken::decode::<Claims>(token, &key.check, &rules)
+            .map_err(|_| NOT_OURS)?
             .claims;
         if claims.exp <= now.timestamp() {
             return Err("the access token has expired");
         }
-        claims
-            .sub
-            .parse()
-            .map_err(|_| "the access token names no user")
+        if claims.nbf > (now + CLOCKS_DIFFER).timestamp() {
+            return Err("the access token does not hold yet");
+        }
+        Ok(Holder {
+            user_id: claims.sub.parse().map_err(|_| NOT_OURS)?,
+            session: claims.sid,
+        })
+    }
+
+    /// The id of the key under which new refresh tokens are made.
+    pub fn newest(&self) -> &str {
+        self.keys.first().map_or("", |key| &key.id)
+    }
+
+    /// The refresh token of a generation of a family under a key: the same whenever it is asked for, so that an answer
+    /// that was lost can be given again, though only its digest is kept. None where the key is gone.
+    pub fn refresh_token(&self, key_id: &str, family: &str, generation: i64) -> Option<String> {
+        let key = self.key(key_id)?;
+        let text = format!("{family}\0{generation}");
+        jsonwebtoken::crypto::sign(text.as_bytes(), &key.refresh, Algorithm::HS256).ok()
+    }
+
+    fn key(&self, id: &str) -> Option<&Key> {
+        self.keys.iter().find(|key| key.id == id)
     }
 }
 
-fn write_private(path: &Path, text: &str) -> std::io::Result<()> {
-    use std::io::Write;
-    let mut options = std::fs::OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    options.open(path)?.write_all(text.as_bytes())
-}
-
-/// 256 random bits in base64url: a refresh token, a page session, a key.
+/// 256 random bits in base64url: a page session, a key.
 pub fn random_secret() -> Result<String, getrandom::Error> {
     let mut bytes = [0_u8; 32];
     getrandom::fill(&mut bytes)?;
@@ -130,63 +156,4 @@ pub fn digest(secret: &str) -> Vec<u8> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn at(seconds: i64) -> DateTime<Utc> {
-        DateTime::from_timestamp(seconds, 0).unwrap()
-    }
-
-    #[test]
-    fn a_token_tells_its_user_until_it_expires() {
-        let tokens = Tokens::new(&[7; 32]);
-        let token = tokens.issue(41, at(1_000_000)).unwrap();
-        assert_eq!(tokens.user_of(&token, at(1_000_000)), Ok(41));
-        assert_eq!(tokens.user_of(&token, at(1_000_899)), Ok(41));
-        assert_eq!(
-            tokens.user_of(&token, at(1_000_900)),
-            Err("the access token has expired")
-        );
-    }
-
-    #[test]
-    fn a_token_of_another_key_or_without_a_signature_is_refused() {
-        let token = Tokens::new(&[8; 32]).issue(41, at(1_000_000)).unwrap();
-        let tokens = Tokens::new(&[7; 32]);
-        assert!(tokens.user_of(&token, at(1_000_000)).is_err());
-        let mine = tokens.issue(41, at(1_000_000)).unwrap();
-        let body = mine.split('.').nth(1).unwrap();
-        let none = format!(
-            "{}.{body}.",
-            URL_SAFE_NO_PAD.encode(r#"{"alg":"none","typ":"JWT"}"#)
-        );
-        assert!(tokens.user_of(&none, at(1_000_000)).is_err());
-    }
-
-    /// Source: RFC 7515, appendix A.1 (HS256): the key, signing input and signature printed there.
-    #[test]
-    fn the_example_of_rfc_7515_a_1_verifies_and_a_changed_byte_does_not() {
-        let key = URL_SAFE_NO_PAD
-            .decode("AyM1SysPpbyDfgZld3umj1qzKObwVMkoqQ-EstJQLr_T-1qS0gZH75aKtMN3Yj0iPS4hcgUuTwjAzZr1Z9CAow")
-            .unwrap();
-        let input = "eyJ0eXAiOiJKV1QiLA0KICJhbGciOiJIUzI1NiJ9.eyJpc3MiOiJqb2UiLA0KICJleHAiOjEzMDA4MTkzODAsDQogImh0dHA6Ly9leGFtcGxlLmNvbS9pc19yb290Ijp0cnVlfQ";
-        let signature = "dBjftJeZ4CVP-mB92K27uhbUJU1p1r_wW1gFWFOEjXk";
-        let tokens = Tokens::new(&key);
-        let verify = |input: &str| {
-            jsonwebtoken::crypto::verify(
-                signature,
-                input.as_bytes(),
-                &tokens.check,
-                Algorithm::HS256,
-            )
-        };
-        assert!(verify(input).unwrap());
-        assert!(!verify(&input.replace("VlfQ", "VlfR")).unwrap());
-        // RFC 7519: its `exp` lies in 2011, and it carries neither our issuer nor our audience.
-        assert!(
-            tokens
-                .user_of(&format!("{input}.{signature}"), at(2_000_000_000))
-                .is_err()
-        );
-    }
-}
+mod tests;

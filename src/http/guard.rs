@@ -9,7 +9,7 @@ use actix_web::{HttpMessage, web};
 use super::problem::{Kind, Problem};
 use super::read::User;
 use super::{State, at_the_desk};
-use crate::desk::{Office, access};
+use crate::desk::{Office, access, sign_in};
 use crate::store::Scope;
 
 /// An answer that went through, or one of the guard's own. A guard answers a refusal itself, so
@@ -18,7 +18,7 @@ pub type Guarded<B> = Result<ServiceResponse<EitherBody<B>>, actix_web::Error>;
 
 /// Lets a request pass that carries an access token, and notes its user.
 pub async fn signed_in<B: MessageBody + 'static>(req: ServiceRequest, next: Next<B>) -> Guarded<B> {
-    let user = bearer_user(&req).map(|user| {
+    let user = bearer_user(&req).await.map(|user| {
         req.extensions_mut().insert(user);
     });
     pass(req, next, user).await
@@ -67,7 +67,7 @@ async fn site_scope(req: &ServiceRequest) -> Result<Scope, Problem> {
     .await
 }
 
-fn bearer_user(req: &ServiceRequest) -> Result<User, Problem> {
+async fn bearer_user(req: &ServiceRequest) -> Result<User, Problem> {
     let value = req
         .headers()
         .get(header::AUTHORIZATION)
@@ -82,12 +82,9 @@ fn bearer_user(req: &ServiceRequest) -> Result<User, Problem> {
             "send the access token: Authorization: Bearer …",
         ));
     };
-    let office = office(req)?;
-    office
-        .tokens
-        .user_of(token, office.clock.now())
-        .map(User)
-        .map_err(|why| Problem::new(Kind::NotSignedIn, why))
+    let token = token.to_owned();
+    let user = at_the_desk(&office(req)?, move |office| sign_in::bearer(office, &token)).await?;
+    Ok(User(user))
 }
 
 /// The service's state, in a guard.

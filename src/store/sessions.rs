@@ -4,7 +4,7 @@ use diesel::prelude::*;
 
 use super::columns::words;
 use super::db::Conn;
-use super::schema::sessions;
+use super::schema::{sessions, users};
 use super::{Instant, Result};
 
 words! {
@@ -39,6 +39,15 @@ pub struct SessionRow {
     pub replaced_at: Option<Instant>,
     /// When the family was revoked.
     pub revoked_at: Option<Instant>,
+    /// The key under which a refresh token was made.
+    pub key_id: Option<String>,
+}
+
+impl SessionRow {
+    /// Whether it has neither ended nor been revoked.
+    pub fn is_live(&self, now: Instant) -> bool {
+        self.revoked_at.is_none() && self.expires_at > now
+    }
 }
 
 /// Keeps a token.
@@ -52,6 +61,7 @@ pub fn session_add(conn: &mut Conn, row: &SessionRow) -> Result<()> {
             sessions::token_digest.eq(&row.token_digest),
             sessions::created_at.eq(row.created_at),
             sessions::expires_at.eq(row.expires_at),
+            sessions::key_id.eq(&row.key_id),
         ))
         .execute(conn)?;
     Ok(())
@@ -74,6 +84,41 @@ pub fn session_by_digest(
         .optional()?)
 }
 
+/// The token of a generation of a family.
+pub fn session_of_generation(
+    conn: &mut Conn,
+    family: &str,
+    generation: i64,
+) -> Result<Option<SessionRow>> {
+    Ok(sessions::table
+        .filter(
+            sessions::family
+                .eq(family)
+                .and(sessions::generation.eq(generation)),
+        )
+        .select(SessionRow::as_select())
+        .first(conn)
+        .optional()?)
+}
+
+/// Whether a user may still act in a family: it was not revoked, and the user was not switched off.
+pub fn session_stands(conn: &mut Conn, user_id: i64, family: &str) -> Result<bool> {
+    let first = sessions::table
+        .inner_join(users::table)
+        .filter(
+            sessions::family
+                .eq(family)
+                .and(sessions::user_id.eq(user_id))
+                .and(sessions::generation.eq(0))
+                .and(sessions::revoked_at.is_null())
+                .and(users::disabled_at.is_null()),
+        )
+        .select(sessions::id)
+        .first::<i64>(conn)
+        .optional()?;
+    Ok(first.is_some())
+}
+
 /// Marks a token as replaced; false where somebody was faster.
 pub fn session_replace(conn: &mut Conn, digest: &[u8], now: Instant) -> Result<bool> {
     let rows = diesel::update(
@@ -86,6 +131,19 @@ pub fn session_replace(conn: &mut Conn, digest: &[u8], now: Instant) -> Result<b
     .set(sessions::replaced_at.eq(now))
     .execute(conn)?;
     Ok(rows == 1)
+}
+
+/// Revokes every session of a user, of the API and of the pages.
+pub fn session_revoke_user(conn: &mut Conn, user_id: i64, now: Instant) -> Result<usize> {
+    Ok(diesel::update(
+        sessions::table.filter(
+            sessions::user_id
+                .eq(user_id)
+                .and(sessions::revoked_at.is_null()),
+        ),
+    )
+    .set(sessions::revoked_at.eq(now))
+    .execute(conn)?)
 }
 
 /// Revokes every token of a family.

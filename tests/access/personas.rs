@@ -57,10 +57,7 @@ impl Everybody {
     /// Everybody at a house.
     pub async fn of(house: &House) -> Self {
         let (owner, other, disabled, other_site) = db_further_users(house);
-        let with = |user_id: i64| {
-            let token = house.office.tokens.issue(user_id, house.office.clock.now());
-            house.nobody().with_token(&token.expect("a token"))
-        };
+        let with = |user_id: i64| house.nobody().with_token(&house.db_token_of(user_id));
         let mut clients = Vec::new();
         for persona in Persona::ALL {
             clients.push(match persona {

@@ -62,6 +62,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))
         .configure(sites::routes)
+        .configure(sign_in::user_routes)
         .service(of_a_site)
         .default_service(web::to(nowhere));
     cfg.configure(document::routes)

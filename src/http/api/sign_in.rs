@@ -5,18 +5,23 @@ use serde::Deserialize;
 use utoipa::{OpenApi, ToSchema};
 
 use crate::desk::sign_in::{self, TokenPair};
-use crate::http::read::Body;
+use crate::http::read::{Body, User};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 
 #[derive(OpenApi)]
-#[openapi(paths(create, refresh, end))]
+#[openapi(paths(create, refresh, end, end_all))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/sign-in", "POST").route(web::post().to(create)))
         .service(at("/refresh", "POST").route(web::post().to(refresh)))
         .service(at("/sign-out", "POST").route(web::post().to(end)));
+}
+
+/// What only who is signed in may ask.
+pub(super) fn user_routes(cfg: &mut web::ServiceConfig) {
+    cfg.service(at("/sign-out-everywhere", "POST").route(web::post().to(end_all)));
 }
 
 #[derive(Deserialize, ToSchema)]
@@ -43,7 +48,8 @@ async fn create(office: State, Body(body): Body<SignIn>) -> Result<HttpResponse,
     Ok(tokens(&pair))
 }
 
-/// A new pair of tokens for a refresh token, which is good once.
+/// A new pair of tokens for a refresh token. Until the new refresh token was used, the old one brings the same one again,
+/// for an answer that was lost; after that it ends the session.
 #[utoipa::path(post, path = "/refresh", tag = "sign in", request_body = Refresh,
     responses((status = 200, body = TokenPair)))]
 async fn refresh(office: State, Body(body): Body<Refresh>) -> Result<HttpResponse, Problem> {
@@ -56,6 +62,13 @@ async fn refresh(office: State, Body(body): Body<Refresh>) -> Result<HttpRespons
     responses((status = 204)))]
 async fn end(office: State, Body(body): Body<Refresh>) -> Result<HttpResponse, Problem> {
     at_the_desk(&office, move |o| sign_in::sign_out(o, &body.refresh_token)).await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+/// Ends every session of the user who asks, of the API and of the pages, this one too.
+#[utoipa::path(post, path = "/sign-out-everywhere", tag = "sign in", responses((status = 204)))]
+async fn end_all(office: State, user: User) -> Result<HttpResponse, Problem> {
+    at_the_desk(&office, move |o| sign_in::sign_out_everywhere(o, user.0)).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
