@@ -29,6 +29,7 @@ pub mod sites;
 pub mod skills;
 pub mod stops;
 pub mod stores;
+pub mod throttle;
 pub mod tokens;
 pub mod tools;
 pub mod water;

@@ -1,11 +1,13 @@
 //! Signing in and out: passwords (Argon2id), access tokens, refresh tokens that follow each other, page sessions.
 
+use std::net::IpAddr;
 use std::sync::LazyLock;
 
 use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
 use argon2::{Algorithm, Argon2, Params, Version};
 use chrono::TimeDelta;
 
+use super::throttle::Try;
 use super::tokens::{ACCESS_LIFE, Holder, digest, random_secret};
 use super::{Error, Office, Result};
 use crate::store::sessions::{
@@ -55,24 +57,39 @@ fn password_fits(password: &str, hash: &str) -> bool {
         .is_ok_and(|hash| ARGON.verify_password(password.as_bytes(), &hash).is_ok())
 }
 
-/// The user behind an address and a password. The same answer, in the same time, whether the
-/// address or the password is wrong.
-fn known_user(office: &Office, email: &str, password: &str) -> Result<i64> {
-    let user = office.db.read(|conn| user_by_email(conn, email))?;
+/// Who tries to sign in.
+#[derive(Clone, Debug)]
+pub struct Credentials {
+    /// The address of their account.
+    pub email: String,
+    /// Their password.
+    pub password: String,
+    /// Where the try comes from, as far as that is known.
+    pub from: Option<IpAddr>,
+}
+
+/// The user behind an address and a password. The same answer, in the same time, whether the address or the password is
+/// wrong; [`Error::TooMany`] after too many tries.
+fn known_user(office: &Office, who: &Credentials) -> Result<i64> {
+    let counted = Try::count(office, &who.email, who.from)?;
+    let user = office.db.read(|conn| user_by_email(conn, &who.email))?;
     let usable = user.filter(|user| user.disabled_at.is_none());
     let hash = usable
         .as_ref()
         .and_then(|user| user.password_hash.as_deref());
-    let fits = password_fits(password, hash.unwrap_or(&NOBODYS_HASH));
+    let fits = password_fits(&who.password, hash.unwrap_or(&NOBODYS_HASH));
     match usable {
-        Some(user) if fits && user.password_hash.is_some() => Ok(user.id),
+        Some(user) if fits && user.password_hash.is_some() => {
+            counted.succeeded(office)?;
+            Ok(user.id)
+        }
         _ => Err(Error::NotSignedIn("the address or the password is wrong")),
     }
 }
 
 /// Signs a client of the API in.
-pub fn sign_in(office: &Office, email: &str, password: &str) -> Result<TokenPair> {
-    let user_id = known_user(office, email, password)?;
+pub fn sign_in(office: &Office, who: &Credentials) -> Result<TokenPair> {
+    let user_id = known_user(office, who)?;
     let family = uuid::Uuid::new_v4().to_string();
     office
         .db
@@ -142,8 +159,8 @@ pub fn bearer(office: &Office, access_token: &str) -> Result<i64> {
 }
 
 /// Signs somebody in on the pages; gives the cookie's secret.
-pub fn page_sign_in(office: &Office, email: &str, password: &str) -> Result<String> {
-    let user_id = known_user(office, email, password)?;
+pub fn page_sign_in(office: &Office, who: &Credentials) -> Result<String> {
+    let user_id = known_user(office, who)?;
     let secret = secret()?;
     let row = session(office.now(), SessionKind::Page, user_id, &secret, PAGE_LIFE);
     office.db.write_shared(|conn| session_add(conn, &row))?;

@@ -1,6 +1,7 @@
 //! HTTP and nothing else: the API under `/api/v1` and the office's pages. A handler reads the
 //! request, calls one use case of the desk, and shapes its answer.
 
+pub mod address;
 pub mod answer;
 pub mod api;
 pub mod guard;

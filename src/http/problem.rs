@@ -190,6 +190,11 @@ impl Problem {
         all.join("; ")
     }
 
+    /// What its own header says: how long to wait, or which methods there are.
+    pub fn header(&self) -> Option<&str> {
+        self.header.as_ref().map(|(_, value)| value.as_str())
+    }
+
     /// The service cannot answer now.
     pub fn unavailable(detail: &str) -> Self {
         Self::new(Kind::Unavailable, detail)

@@ -8,14 +8,22 @@ use actix_web::http::Method;
 use actix_web::middleware::{Compress, Next, from_fn};
 use actix_web::{App, HttpResponse, HttpServer, web};
 
+use super::address::TrustedProxies;
 use super::route::at;
 use super::{State, api, pages, policy, read};
 
 /// Serves on `listener` until stopped.
-pub fn serve(office: State, listener: TcpListener, workers: usize) -> std::io::Result<Server> {
+pub fn serve(
+    office: State,
+    listener: TcpListener,
+    workers: usize,
+    proxies: TrustedProxies,
+) -> std::io::Result<Server> {
+    let proxies = web::Data::new(proxies);
     Ok(HttpServer::new(move || {
         App::new()
             .app_data(office.clone())
+            .app_data(proxies.clone())
             .configure(read::configure)
             .wrap(Compress::default())
             .wrap(from_fn(policy::told))

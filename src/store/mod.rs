@@ -35,6 +35,7 @@ pub mod scope;
 pub mod sessions;
 pub mod set_up;
 pub mod settings;
+pub mod sign_in_tries;
 pub mod sites;
 pub mod skills;
 pub mod stock_moves;

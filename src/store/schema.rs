@@ -67,6 +67,17 @@ diesel::table! {
 }
 
 diesel::table! {
+    sign_in_tries (id) {
+        id -> BigInt,
+        kind -> Text,
+        digest -> Binary,
+        tries -> BigInt,
+        first_at -> Timestamp,
+        blocked_until -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     settings (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -1056,6 +1067,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     users,
     memberships,
     sessions,
+    sign_in_tries,
     settings,
     audit_events,
     idempotency_keys,

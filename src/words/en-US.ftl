@@ -58,6 +58,7 @@ frame-foot = the grounds office of this site
 sign-in-title = Sign in
 sign-in-lead = For the crews and the office of the courts.
 sign-in-wrong = The address or the password is wrong. Check both and try again.
+sign-in-too-many = Too many tries. Wait { $seconds } seconds, then try again.
 sign-in-email = E-mail address
 sign-in-password = Password
 sign-in-go = Sign in

@@ -10,3 +10,4 @@ mod parameters;
 mod paths;
 mod queries;
 mod signing_in;
+mod throttle;

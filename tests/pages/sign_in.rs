@@ -3,14 +3,35 @@
 use chrono::TimeDelta;
 use roundhand::clock::Clock;
 use roundhand::desk::Office;
-use roundhand::desk::sign_in::page_sign_in;
+use roundhand::desk::set_up::Account;
+use roundhand::desk::sign_in::{Credentials, page_sign_in};
 use roundhand::desk::tokens::Tokens;
 use roundhand::store::Role;
 
 use super::visitor::{Visitor, account};
 use crate::support::on_both_engines;
 
+fn credentials(account: &Account) -> Credentials {
+    Credentials {
+        email: account.email.clone(),
+        password: account.password.clone(),
+        from: None,
+    }
+}
+
 on_both_engines! {
+    async fn after_too_many_wrong_passwords_the_form_says_how_long_to_wait(house) {
+        let visitor = Visitor::nobody(house);
+        let manager = account(house, Role::Manager);
+        let wrong = [("email", manager.email.as_str()), ("password", "not it")];
+        for _ in 0..8 {
+            visitor.send("/sign-in", &wrong).await.page(422);
+        }
+        let told = visitor.send("/sign-in", &wrong).await;
+        assert!(told.page(429).contains("Wait 16 seconds"), "{}", told.html);
+        assert_eq!(told.header("retry-after"), Some("16"));
+    }
+
     async fn who_is_not_signed_in_is_led_to_sign_in_and_then_on(house) {
         let visitor = Visitor::nobody(house);
         visitor.get("/").await.leads_to("/sign-in");
@@ -117,7 +138,7 @@ on_both_engines! {
                 tokens: Tokens::new(&[7; 32]),
                 mail: roundhand::mail::Settings::default(),
             };
-            let secret = page_sign_in(&then, &manager.email, &manager.password).unwrap();
+            let secret = page_sign_in(&then, &credentials(manager)).unwrap();
             let cookie = format!("roundhand_session={secret}");
             let page = Visitor::nobody(house).get_with("/sites", &[("cookie", &cookie)]).await;
             if holds {
@@ -131,7 +152,7 @@ on_both_engines! {
     /// By HTTPS a cookie counts only under the name that nobody else can have laid it by.
     async fn by_https_a_cookie_that_another_host_may_have_laid_does_not_count(house) {
         let manager = account(house, Role::Manager);
-        let secret = page_sign_in(&house.office, &manager.email, &manager.password).unwrap();
+        let secret = page_sign_in(&house.office, &credentials(manager)).unwrap();
         let visitor = Visitor::nobody(house);
         let https = ("x-forwarded-proto", "https");
         let laid = format!("roundhand_session={secret}");

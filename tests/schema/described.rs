@@ -96,6 +96,7 @@ tables!(
     settings,
     shift_people,
     shifts,
+    sign_in_tries,
     site_head,
     sites,
     skill_dates,

@@ -12,6 +12,7 @@ use roundhand::clock::Clock;
 use roundhand::desk::Office;
 use roundhand::desk::set_up::SetUp;
 use roundhand::desk::tokens::{Holder, Tokens};
+use roundhand::http::address::TrustedProxies;
 use roundhand::http::server;
 use roundhand::mail::Settings;
 use roundhand::store::sessions::{SessionKind, SessionRow, session_add};
@@ -214,7 +215,13 @@ fn start(office: web::Data<Office>) -> Service {
     let (tell, told) = std::sync::mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            let server = server::serve(office, listener, 1).expect("the service starts");
+            let server = server::serve(
+                office,
+                listener,
+                1,
+                TrustedProxies::read(["127.0.0.1"]).expect("an address"),
+            )
+            .expect("the service starts");
             tell.send(server.handle()).expect("the test waits");
             server.await.expect("the service ends in order");
         });

@@ -4,7 +4,8 @@ use actix_web::{HttpResponse, web};
 use serde::Deserialize;
 use utoipa::{OpenApi, ToSchema};
 
-use crate::desk::sign_in::{self, TokenPair};
+use crate::desk::sign_in::{self, Credentials, TokenPair};
+use crate::http::address::ClientAddress;
 use crate::http::read::{Body, User};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
@@ -39,12 +40,18 @@ struct Refresh {
 
 /// Signs in with an address and a password.
 #[utoipa::path(post, path = "/sign-in", tag = "sign in", request_body = SignIn,
-    responses((status = 200, body = TokenPair)))]
-async fn create(office: State, Body(body): Body<SignIn>) -> Result<HttpResponse, Problem> {
-    let pair = at_the_desk(&office, move |o| {
-        sign_in::sign_in(o, &body.email, &body.password)
-    })
-    .await?;
+    responses((status = 200, body = TokenPair), (status = 429, description = "Too many tries: Retry-After says how long to wait")))]
+async fn create(
+    office: State,
+    from: ClientAddress,
+    Body(body): Body<SignIn>,
+) -> Result<HttpResponse, Problem> {
+    let who = Credentials {
+        email: body.email,
+        password: body.password,
+        from: from.0,
+    };
+    let pair = at_the_desk(&office, move |o| sign_in::sign_in(o, &who)).await?;
     Ok(tokens(&pair))
 }
 

@@ -1,17 +1,19 @@
 //! Signing in and out.
 
 use actix_web::http::StatusCode;
+use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
 use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::parts::frame::Frame;
 use super::{answer, see_other, session};
-use crate::desk::sign_in::{page_sign_in, page_sign_out, page_user};
+use crate::desk::sign_in::{Credentials, page_sign_in, page_sign_out, page_user};
+use crate::http::address::ClientAddress;
 use crate::http::problem::{Kind, Problem};
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
-use crate::words::say;
+use crate::words::{say, say_with};
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(
@@ -42,7 +44,7 @@ async fn ask(
             Err(problem) => return Err(problem),
         }
     }
-    Ok(answer(form(next, "", false)))
+    Ok(answer(form(next, "", None)))
 }
 
 #[derive(Deserialize)]
@@ -56,6 +58,7 @@ struct SignIn {
 async fn take(
     office: State,
     req: HttpRequest,
+    from: ClientAddress,
     sent: web::Form<SignIn>,
 ) -> Result<HttpResponse, Problem> {
     let SignIn {
@@ -64,8 +67,12 @@ async fn take(
         next,
     } = sent.into_inner();
     let next = local_path(next.as_deref());
-    let known = email.trim().to_owned();
-    match at_the_desk(&office, move |o| page_sign_in(o, &known, &password)).await {
+    let who = Credentials {
+        email: email.trim().to_owned(),
+        password,
+        from: from.0,
+    };
+    match at_the_desk(&office, move |o| page_sign_in(o, &who)).await {
         Ok(secret) => {
             let mut on = see_other(next);
             on.add_cookie(&session::cookie(&req, secret))
@@ -73,8 +80,18 @@ async fn take(
             Ok(on)
         }
         Err(problem) if problem.kind() == Kind::NotSignedIn => {
-            let mut again = answer(form(next, &email, true));
+            let mut again = answer(form(next, &email, Some(&say("sign-in-wrong"))));
             *again.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+            Ok(again)
+        }
+        Err(problem) if problem.kind() == Kind::TooMany => {
+            let wait = problem.header().unwrap_or_default();
+            let text = say_with("sign-in-too-many", &[("seconds", wait.into())]);
+            let mut again = answer(form(next, &email, Some(&text)));
+            *again.status_mut() = StatusCode::TOO_MANY_REQUESTS;
+            let wait = HeaderValue::from_str(wait)
+                .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
+            again.headers_mut().insert(header::RETRY_AFTER, wait);
             Ok(again)
         }
         Err(problem) => Err(problem),
@@ -105,14 +122,14 @@ fn local_path(next: Option<&str>) -> &str {
     .unwrap_or("/")
 }
 
-fn form(next: &str, email: &str, failed: bool) -> Markup {
+fn form(next: &str, email: &str, wrong: Option<&str>) -> Markup {
     let title = say("sign-in-title");
     let content = html! {
         div.sign-in {
             h1 { (title) }
             p { (say("sign-in-lead")) }
-            @if failed {
-                p.wrong #wrong role="alert" { (say("sign-in-wrong")) }
+            @if let Some(wrong) = wrong {
+                p.wrong #wrong role="alert" { (wrong) }
             }
             form method="post" action="/sign-in" {
                 @if next != "/" {
@@ -121,11 +138,11 @@ fn form(next: &str, email: &str, failed: bool) -> Markup {
                 label for="email" { (say("sign-in-email")) }
                 input #email type="email" name="email" value=(email) autocomplete="username"
                     required autofocus[email.is_empty()]
-                    aria-invalid=[failed.then_some("true")] aria-describedby=[failed.then_some("wrong")];
+                    aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| "wrong")];
                 label for="password" { (say("sign-in-password")) }
                 input #password type="password" name="password" autocomplete="current-password"
                     required autofocus[!email.is_empty()]
-                    aria-invalid=[failed.then_some("true")] aria-describedby=[failed.then_some("wrong")];
+                    aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| "wrong")];
                 button.button.strong type="submit" { (say("sign-in-go")) }
             }
         }
