@@ -119,13 +119,11 @@ pub fn refresh(office: &Office, refresh_token: &str) -> Result<TokenPair> {
                 return Ok(Ok(pair(office, conn, row.user_id, row.family, next)?));
             }
             let next = session_of_generation(conn, &row.family, row.generation + 1)?;
-            match next.filter(|next| next.replaced_at.is_none()) {
-                Some(next) => Ok(pair_again(office, &next).ok_or(ENDED)),
-                None => {
-                    session_revoke_family(conn, &row.family, now)?;
-                    Ok(Err(USED))
-                }
+            if let Some(next) = next.filter(|next| next.replaced_at.is_none()) {
+                return Ok(pair_again(office, &next).ok_or(ENDED));
             }
+            session_revoke_family(conn, &row.family, now)?;
+            Ok(Err(USED))
         })?
 }
 
@@ -223,7 +221,7 @@ fn pair(
     let row = SessionRow {
         family,
         generation,
-        key_id: Some(key_id.to_owned()),
+        made_under: Some(key_id.to_owned()),
         ..session(
             office.now(),
             SessionKind::Api,
@@ -238,7 +236,7 @@ fn pair(
 
 /// The pair of a generation that was given before; none where its key is gone.
 fn pair_again(office: &Office, row: &SessionRow) -> Option<TokenPair> {
-    let key_id = row.key_id.as_deref()?;
+    let key_id = row.made_under.as_deref()?;
     let refresh_token = office
         .tokens
         .refresh_token(key_id, &row.family, row.generation)?;
@@ -278,7 +276,7 @@ fn session(
         expires_at: (now.utc() + life).into(),
         replaced_at: None,
         revoked_at: None,
-        key_id: None,
+        made_under: None,
     }
 }
 

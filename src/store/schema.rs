@@ -62,7 +62,7 @@ diesel::table! {
         expires_at -> Timestamp,
         replaced_at -> Nullable<Timestamp>,
         revoked_at -> Nullable<Timestamp>,
-        key_id -> Nullable<Text>,
+        made_under -> Nullable<Text>,
     }
 }
 

@@ -40,7 +40,7 @@ pub struct SessionRow {
     /// When the family was revoked.
     pub revoked_at: Option<Instant>,
     /// The key under which a refresh token was made.
-    pub key_id: Option<String>,
+    pub made_under: Option<String>,
 }
 
 impl SessionRow {
@@ -61,7 +61,7 @@ pub fn session_add(conn: &mut Conn, row: &SessionRow) -> Result<()> {
             sessions::token_digest.eq(&row.token_digest),
             sessions::created_at.eq(row.created_at),
             sessions::expires_at.eq(row.expires_at),
-            sessions::key_id.eq(&row.key_id),
+            sessions::made_under.eq(&row.made_under),
         ))
         .execute(conn)?;
     Ok(())

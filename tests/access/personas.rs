@@ -27,7 +27,7 @@ pub enum Persona {
     Owner,
     /// Manager of another site.
     OtherManager,
-    /// Was a manager of the site and is switched off; the token still holds.
+    /// Was a manager of the site and is switched off, with a token of a session that was not ended.
     Disabled,
 }
 

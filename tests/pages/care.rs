@@ -87,7 +87,7 @@ on_both_engines! {
         };
         for (code, words) in [
             ("groom", "After each session of play"),
-            ("leaves_off", "Every day, October 1 to December 15"),
+            ("leaves_off", "Every day, October 1 to November 30"),
             ("net_and_strap", "Every week"),
             ("edges_and_weeds", "Every two weeks"),
             ("dead_material", "Every month"),

@@ -181,7 +181,7 @@ impl House {
             expires_at: (now.utc() + TimeDelta::days(1)).into(),
             replaced_at: None,
             revoked_at: None,
-            key_id: None,
+            made_under: None,
         };
         let added = self.office.db.write_shared(|conn| session_add(conn, &row));
         added.expect("a session");

@@ -1,2 +1,2 @@
 DROP INDEX sessions_by_generation;
-ALTER TABLE sessions DROP COLUMN key_id;
+ALTER TABLE sessions DROP COLUMN made_under;

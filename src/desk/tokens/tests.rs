@@ -104,11 +104,11 @@ fn a_token_of_another_key_or_with_a_key_swapped_in_is_refused() {
     let forged = Tokens::new(&[8; 32]).issue(&somebody(), at(NOW)).unwrap();
     assert!(tokens.holder(&forged, at(NOW)).is_err());
     let swapped = signed(&tokens, |header, _| {
-        header.kid = Some(tokens.keys[1].id.clone())
+        header.kid = Some(tokens.keys[1].id.clone());
     });
     assert!(tokens.holder(&swapped, at(NOW)).is_err());
     let unknown = signed(&tokens, |header, _| {
-        header.kid = Some("../../etc/passwd".into())
+        header.kid = Some("../../etc/passwd".into());
     });
     assert!(tokens.holder(&unknown, at(NOW)).is_err());
     let nameless = signed(&tokens, |header, _| header.kid = None);

@@ -8,6 +8,7 @@ use std::time::Duration;
 use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
+use trade::heat::Band;
 use trade::units::{Micrometres, Millicelsius, UnitSystem, show_wind};
 
 use super::answer;
@@ -146,8 +147,11 @@ fn table(show: &Shown, felt: &[&Felt], kind: &str) -> Markup {
 fn line(show: &Shown, felt: &Felt) -> Markup {
     let row = &felt.row;
     let heat = felt.index.zip(felt.band).map(|(index, band)| {
-        let band_words = say(&format!("weather-band-{}", key_part(band.as_str())));
         let index = index.show(show.units);
+        if band == Band::None {
+            return index;
+        }
+        let band_words = say(&format!("weather-band-{}", key_part(band.as_str())));
         say_with(
             "weather-heat-shown",
             &[("index", index.into()), ("band", band_words.into())],

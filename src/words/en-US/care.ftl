@@ -70,6 +70,7 @@ care-rest-for = the court is shut for { $time } after it
 care-source = Known from { $source }
 care-safety = Somebody may be hurt where it is left out.
 care-urgency = How pressing
+care-urgency-of-the-turnaround = as the turnaround it belongs to
 care-urgency-before-play = Before play
 care-urgency-today = Today
 care-urgency-this-week = This week

@@ -28,7 +28,6 @@ weather-frost-no = no
 weather-heat = Heat index
 weather-heat-shown = { $index }, { $band }
 weather-heat-note = The heat index is that of the US National Weather Service, for shade and light wind; full sun can add up to 15 °F (8 °C). The word beside it counts what this site adds for its sun. Rest, water and shade come before any table; advice, not law.
-weather-band-none = none
 weather-band-caution = caution
 weather-band-extreme-caution = extreme caution
 weather-band-danger = danger

@@ -108,12 +108,19 @@ fn card(show: &Shown, view: &View, task: &CareTaskView) -> Markup {
                     }
                 }
             }
-            @if view.may_edit { (form(view, task)) } @else {
+            @if is_a_step(task) {
+                p { (say("care-urgency")) ": " (say("care-urgency-of-the-turnaround")) }
+            } @else if view.may_edit { (form(view, task)) } @else {
                 p { (say("care-urgency")) ": " (urgency(&task.urgency)) }
             }
             p.hint { (say_with("care-source", &[("source", source(task).into())])) }
         }
     }
+}
+
+/// Whether it is done in each turnaround: then it presses as that does, whatever its own word is.
+fn is_a_step(task: &CareTaskView) -> bool {
+    task.done_at == "turnaround" && task.rule == Some(Rule::AfterEachSession)
 }
 
 /// The form of a task. A step of the turnaround is not given up by itself.
