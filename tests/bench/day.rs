@@ -145,6 +145,9 @@ fn grow(path: &str) -> i64 {
 /// how many readings there are.
 fn lay_weather(path: &str, now: DateTime<Utc>) -> i64 {
     let mut conn = SqliteConnection::establish(path).expect("the file opens");
+    // In place of the weeks of weather that the demo has.
+    conn.batch_execute("DELETE FROM weather_readings")
+        .expect("deleted");
     let now = now.format("%Y-%m-%d %H:%M:%S");
     let sql = format!(
         "WITH RECURSIVE hours (n) AS (SELECT -8760 UNION ALL SELECT n + 1 FROM hours WHERE n < 336)
