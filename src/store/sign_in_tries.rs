@@ -60,7 +60,7 @@ pub fn tries_set(conn: &mut Conn, by: TriedBy, digest: &[u8], tries: &Tries) -> 
     Ok(())
 }
 
-/// Takes back one try of an address: it succeeded.
+/// Takes back one try: it succeeded, or was not looked at.
 pub fn try_take_back(conn: &mut Conn, by: TriedBy, digest: &[u8]) -> Result<()> {
     let counted = table::kind
         .eq(by)
@@ -72,9 +72,10 @@ pub fn try_take_back(conn: &mut Conn, by: TriedBy, digest: &[u8]) -> Result<()> 
     Ok(())
 }
 
-/// Forgets the tries of an account, and every count that began before `old`.
-pub fn tries_forget(conn: &mut Conn, by: TriedBy, digest: &[u8], old: Instant) -> Result<()> {
-    let of_it = table::kind.eq(by).and(table::digest.eq(digest));
-    diesel::delete(table::table.filter(of_it.or(table::first_at.lt(old)))).execute(conn)?;
+/// Forgets the tries of an account, and those of every account that began before `old`.
+pub fn tries_forget(conn: &mut Conn, account: &[u8], old: Instant) -> Result<()> {
+    let gone = table::digest.eq(account).or(table::first_at.lt(old));
+    let of_accounts = table::table.filter(table::kind.eq(TriedBy::Account).and(gone));
+    diesel::delete(of_accounts).execute(conn)?;
     Ok(())
 }
