@@ -13,6 +13,7 @@ use crate::desk::care::{
     LastDoneOfBank, PlaceLastDone, TaskLastDone, ToldLast, ToldOne, care_told, care_told_all,
 };
 use crate::desk::once::Once;
+use crate::http::pages::parts::deed::key_of;
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
 use crate::http::problem::{Kind, Problem};
@@ -125,10 +126,7 @@ async fn told(
 ) -> Result<HttpResponse, Problem> {
     let (site_id, bank_id) = path.into_inner();
     let form = form.into_inner();
-    let key = form
-        .get("client_key")
-        .and_then(|key| key.parse::<uuid::Uuid>().ok());
-    let key = key.ok_or_else(|| Problem::new(Kind::Unreadable, "client_key: a UUID is missing"))?;
+    let key = key_of(form.get("client_key"))?;
     let Some(days) = days_of(&form) else {
         return refused(&office, &user, see, &[say("care-last-not-a-day")]).await;
     };
@@ -142,7 +140,7 @@ async fn told(
     }
     let told = ToldLast { told };
     let done = at_the_desk(&office, move |o| {
-        let once = Once::new(key.to_string(), "care-told".into(), &told)?;
+        let once = Once::new(key, "care-told".into(), &told)?;
         care_told(o, &permit, &told, &once)
     })
     .await;

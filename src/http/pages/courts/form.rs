@@ -5,9 +5,7 @@ use std::fmt::Display;
 use std::str::FromStr;
 
 use actix_web::{HttpResponse, web};
-use chrono::NaiveDateTime;
 use maud::{Markup, html};
-use trade::calendar::local_to_instant;
 use trade::care::Moisture;
 use trade::court::Firmness;
 
@@ -16,7 +14,8 @@ use crate::desk::Permit;
 use crate::desk::access::{InspectCourt, SeeSite};
 use crate::desk::inspections::{ConditionView, InspectionTold, inspections_add};
 use crate::desk::sites::site_read;
-use crate::http::pages::parts::{key_part, shown};
+use crate::http::pages::parts::deed::key_of;
+use crate::http::pages::parts::{key_part, local_instant, shown};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
 use crate::http::problem::{Kind, Problem};
@@ -122,10 +121,7 @@ async fn tell(
 ) -> Result<HttpResponse, Problem> {
     let site_id = path.into_inner();
     let form = form.into_inner();
-    let key = form
-        .get("client_key")
-        .and_then(|key| key.parse::<uuid::Uuid>().ok());
-    let key = key.ok_or_else(|| Problem::new(Kind::Unreadable, "client_key: a UUID is missing"))?;
+    let key = key_of(form.get("client_key"))?;
     let courts: Vec<i64> = form
         .keys()
         .filter_map(|name| name.strip_prefix("court-")?.parse().ok())
@@ -140,7 +136,7 @@ async fn tell(
     };
     let told = look(&form, seen_at)?;
     let done = at_the_desk(&office, move |o| {
-        inspections_add(o, &permit, &courts, key.to_string(), &told)
+        inspections_add(o, &permit, &courts, key, &told)
     })
     .await;
     match done {
@@ -163,9 +159,7 @@ fn seen_at(site: &SiteRow, form: &Fields) -> Result<Option<Instant>, ()> {
     let Some(text) = told(form, "seen_at") else {
         return Ok(None);
     };
-    let at = NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M").map_err(|_| ())?;
-    let zone = shown(site).zone;
-    Ok(Some(local_to_instant(zone, at.date(), at.time()).into()))
+    local_instant(shown(site).zone, text).map(Some).ok_or(())
 }
 
 fn look(form: &Fields, seen_at: Option<Instant>) -> Result<InspectionTold, Problem> {

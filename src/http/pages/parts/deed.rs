@@ -30,6 +30,13 @@ impl Deed {
     }
 }
 
+/// The key of a form whose fields are read by name; a problem where it is not a UUID.
+pub fn key_of(client_key: Option<&String>) -> Result<String, Problem> {
+    let key = client_key.and_then(|key| key.parse::<uuid::Uuid>().ok());
+    key.map(|key| key.to_string())
+        .ok_or_else(|| Problem::new(Kind::Unreadable, "client_key: a UUID is missing"))
+}
+
 /// Whether the desk refused a deed because things have moved on; else the problem goes its way.
 pub fn too_late<T>(done: Result<T, Problem>) -> Result<Option<T>, Problem> {
     match done {

@@ -5,8 +5,12 @@ pub mod days;
 pub mod deed;
 pub mod frame;
 
+use chrono::NaiveDateTime;
+use chrono_tz::Tz;
+use trade::calendar::local_to_instant;
 use trade::units::UnitSystem;
 
+use crate::store::Instant;
 use crate::store::sites::{SiteRow, Units};
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
@@ -22,6 +26,12 @@ pub fn shown(site: &SiteRow) -> Shown {
         },
         currency: site.currency.clone(),
     }
+}
+
+/// The instant of a field for a local date and time, `2031-06-10T08:30`; none where it does not read.
+pub fn local_instant(zone: Tz, text: &str) -> Option<Instant> {
+    let at = NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M").ok()?;
+    Some(local_to_instant(zone, at.date(), at.time()).into())
 }
 
 /// The last part of a key for a word of a list: `left_undone` is `left-undone`.

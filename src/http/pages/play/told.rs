@@ -17,7 +17,7 @@ use crate::desk::play::tournament::{Tournament, tournament_tell};
 use crate::desk::play::{closure_cancel, closures_add, session_cancel, session_over, sessions_add};
 use crate::desk::sites::site_read;
 use crate::desk::{self, Office};
-use crate::http::pages::parts::deed::{Deed, too_late};
+use crate::http::pages::parts::deed::{Deed, key_of, too_late};
 use crate::http::pages::session::PageUser;
 use crate::http::pages::{date_of, see_other};
 use crate::http::problem::{Kind, Problem};
@@ -153,12 +153,9 @@ async fn tournament(
     let told = Tournament {
         court_ids: places.into_iter().map(|(_, court)| court).collect(),
     };
-    let key = form
-        .get("client_key")
-        .and_then(|key| key.parse::<uuid::Uuid>().ok());
-    let key = key.ok_or_else(|| Problem::new(Kind::Unreadable, "client_key: a UUID is missing"))?;
+    let key = key_of(form.get("client_key"))?;
     let done = at_the_desk(&office, move |o| {
-        tournament_tell(o, &permit, date, key.to_string(), &told)
+        tournament_tell(o, &permit, date, key, &told)
     })
     .await;
     back(&office, &user, see, (site_id, date), done).await

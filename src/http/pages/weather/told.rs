@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 
 use actix_web::{HttpResponse, web};
-use chrono::NaiveDateTime;
 use maud::{Markup, html};
-use trade::calendar::local_to_instant;
 use trade::units::{Micrometres, Millicelsius, UnitSystem, show_wind};
 use trade::weather::{Column, WeatherReading};
 
@@ -17,7 +15,8 @@ use crate::desk::sites::site_read;
 use crate::desk::weather::{
     Imported, WeatherFile, WeatherTold, WeatherToldList, weather_import, weather_tell,
 };
-use crate::http::pages::parts::shown;
+use crate::http::pages::parts::deed::key_of;
+use crate::http::pages::parts::{local_instant, shown};
 use crate::http::pages::session::PageUser;
 use crate::http::pages::{answer, see_other};
 use crate::http::problem::{Kind, Problem};
@@ -47,8 +46,7 @@ async fn tell(
     form: web::Form<Fields>,
 ) -> Result<HttpResponse, Problem> {
     let form = form.into_inner();
-    let key = form.get("client_key").map(String::as_str);
-    let key = key_of(key.unwrap_or_default())?;
+    let key = key_of(form.get("client_key"))?;
     let site_permit = see.clone();
     let site = at_the_desk(&office, move |o| site_read(o, &site_permit)).await?;
     let show = shown(&site);
@@ -80,7 +78,7 @@ async fn import(
     path: web::Path<(i64, String)>,
     FormFile(csv): FormFile,
 ) -> Result<HttpResponse, Problem> {
-    let key = key_of(&path.1)?;
+    let key = key_of(Some(&path.1))?;
     let file = WeatherFile { csv };
     let done = at_the_desk(&office, move |o| weather_import(o, &permit, key, &file)).await;
     match done {
@@ -98,12 +96,6 @@ async fn import(
     }
 }
 
-fn key_of(text: &str) -> Result<String, Problem> {
-    let key = text.parse::<uuid::Uuid>();
-    key.map(|key| key.to_string())
-        .map_err(|_| Problem::new(Kind::Unreadable, "client_key: a UUID is missing"))
-}
-
 /// The reading that a form tells, or what is wrong in it.
 fn told(show: &Shown, form: &Fields, now: Instant) -> Result<WeatherTold, Vec<String>> {
     let text = |name: &str| form.get(name).map_or("", |text| text.trim());
@@ -119,9 +111,7 @@ fn told(show: &Shown, form: &Fields, now: Instant) -> Result<WeatherTold, Vec<St
     Column::Frost.put(text("frost"), &mut reading);
     let read_at = match text("read_at") {
         "" => Some(now),
-        local => NaiveDateTime::parse_from_str(local, "%Y-%m-%dT%H:%M")
-            .ok()
-            .map(|at| local_to_instant(show.zone, at.date(), at.time()).into()),
+        local => local_instant(show.zone, local),
     };
     match read_at {
         Some(read_at) if wrong.is_empty() => Ok(WeatherTold {
