@@ -7,12 +7,13 @@ use std::collections::HashMap;
 use chrono::NaiveDate;
 use planner::plan::Cost;
 use serde::{Deserialize, Serialize};
-use trade::calendar::{day_start, work_date};
+use trade::calendar::work_date;
 use utoipa::ToSchema;
 
 use since::{PlayChange, changed_since};
 
 use super::access::{IssueDay, Permit, SeeDay};
+use super::day_build::DayClock;
 use super::inspections::{DrainingView, RainForetold, rain_now};
 use super::once::Once;
 use super::orders::{OrderView, order_views};
@@ -193,10 +194,10 @@ fn day_view(
     now: Instant,
 ) -> store::Result<DayView> {
     let standing = standing(conn, scope)?;
-    let zone = site_read(conn, scope)?.zone()?;
-    let ends = day_start(zone, date.succ_opt().unwrap_or(date));
-    let (draining, mut rain_foretold) = rain_now(conn, scope, now, ends.into())?;
-    rain_foretold.retain(|shower| work_date(zone, shower.starts_at.utc()) == date);
+    let clock = DayClock::new(site_read(conn, scope)?.zone()?, date);
+    let ends = clock.instant(clock.length_s());
+    let (draining, mut rain_foretold) = rain_now(conn, scope, now, ends)?;
+    rain_foretold.retain(|shower| work_date(clock.zone(), shower.starts_at.utc()) == date);
     let tools_aside = tools_aside(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
@@ -218,7 +219,7 @@ fn day_view(
     Ok(DayView {
         date,
         standing,
-        changed_since: changed_since(conn, scope, date, &plan, &rounds)?,
+        changed_since: changed_since(conn, scope, &clock, &plan, &rounds)?,
         draining,
         rain_foretold,
         rounds,

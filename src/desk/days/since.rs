@@ -2,7 +2,6 @@
 
 use std::collections::HashMap;
 
-use chrono::NaiveDate;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -13,7 +12,6 @@ use crate::store::courts::court_list;
 use crate::store::day_plans::PlanRow;
 use crate::store::play::{ClosureRow, SessionRow};
 use crate::store::play_changes::play_changed_after;
-use crate::store::sites::site_read;
 use crate::store::{self, Conn, Instant, Page, Scope};
 
 /// Play that is over by so little earlier or later than planned asks for no other plan, s: such slips are what a round
@@ -55,11 +53,10 @@ pub struct PlayChange {
 pub fn changed_since(
     conn: &mut Conn,
     scope: &Scope,
-    date: NaiveDate,
+    clock: &DayClock,
     plan: &PlanRow,
     rounds: &[RoundView],
 ) -> store::Result<Vec<PlayChange>> {
-    let clock = DayClock::new(site_read(conn, scope)?.zone()?, date);
     let day = (clock.instant(0), clock.instant(clock.length_s()));
     let orders = rounds.iter().flat_map(|round| &round.orders);
     let planned: Vec<i64> = orders
