@@ -51,6 +51,16 @@ async fn set(yard: &Yard, manager: &Client, settings: &Value) {
     set.expect(200);
 }
 
+/// A yard in play all day, with one crew of three on shift at these hours.
+fn db_one_shift(house: &House, hours: (&str, &str)) -> Yard {
+    let yard = Yard::db_lay_empty(house);
+    for court in yard.courts {
+        yard.db_play(house, court, DAY, THREE);
+    }
+    yard.db_shift(house, 0, DAY, hours, 3);
+    yard
+}
+
 on_both_engines! {
     async fn a_crew_opens_it_after_the_last_turnaround_and_closes_it_before_it_goes_home(house) {
         let yard = Yard::db_lay(house);
@@ -121,12 +131,8 @@ on_both_engines! {
     }
 
     async fn where_the_shift_is_too_short_its_courts_are_named_and_nobody_is_sent(house) {
-        let yard = Yard::db_lay_empty(house);
-        for court in yard.courts {
-            yard.db_play(house, court, DAY, THREE);
-        }
         // From twenty past seven until nine: half an hour after the last play, forty minutes before the first.
-        yard.db_shift(house, 0, DAY, ("07:20", "21:00"), 3);
+        let yard = db_one_shift(house, ("07:20", "21:00"));
         let manager = house.manager().await;
         let id = valve(&yard, &manager, &yard.courts[..2]).await;
         let day = yard.plan(&manager, DAY).await;
@@ -142,11 +148,7 @@ on_both_engines! {
     }
 
     async fn where_nobody_is_there_in_the_evening_it_runs_before_the_first_play(house) {
-        let yard = Yard::db_lay_empty(house);
-        for court in yard.courts {
-            yard.db_play(house, court, DAY, THREE);
-        }
-        yard.db_shift(house, 0, DAY, ("05:00", "14:00"), 3);
+        let yard = db_one_shift(house, ("05:00", "14:00"));
         let manager = house.manager().await;
         let id = valve(&yard, &manager, &yard.courts[..2]).await;
         let day = yard.plan(&manager, DAY).await;

@@ -175,7 +175,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::heat::MilliFahrenheit;
+    use crate::heat::rule::tests::{clock, hours};
 
     /// Steps of the Institute's advice, from memory.
     #[test]
@@ -236,20 +236,6 @@ mod tests {
     fn who_is_new_and_was_away_starts_on_the_less_of_the_two() {
         assert_eq!(on(20, Some(2), &[2, 3, 4]), Some(Newcomer::Returning(1)));
         assert_eq!(on(20, Some(8), &[8]), Some(Newcomer::New(2)));
-    }
-
-    fn hours(from: i64, fahrenheit: &[i64]) -> Vec<Hour> {
-        let at = |(nth, f): (i64, &i64)| Hour {
-            from: Seconds((from + nth) * 3_600),
-            until: Seconds((from + nth + 1) * 3_600),
-            index: MilliFahrenheit(f * 1_000),
-            adjusted: MilliFahrenheit(f * 1_000),
-        };
-        (0..).zip(fahrenheit).map(at).collect()
-    }
-
-    fn clock(hour: i64) -> Seconds {
-        Seconds(hour * 3_600)
     }
 
     #[test]

@@ -178,12 +178,12 @@ fn by_the_table(hour: &Hour, shift: (Seconds, Seconds)) -> Option<Rest> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(in crate::heat) mod tests {
     use proptest::prelude::*;
 
     use super::*;
 
-    fn hours(from: i64, fahrenheit: &[i64]) -> Vec<Hour> {
+    pub fn hours(from: i64, fahrenheit: &[i64]) -> Vec<Hour> {
         let at = |(nth, f): (i64, &i64)| Hour {
             from: Seconds((from + nth) * 3_600),
             until: Seconds((from + nth + 1) * 3_600),
@@ -193,7 +193,7 @@ mod tests {
         (0..).zip(fahrenheit).map(at).collect()
     }
 
-    fn clock(hour: i64) -> Seconds {
+    pub fn clock(hour: i64) -> Seconds {
         Seconds(hour * 3_600)
     }
 
