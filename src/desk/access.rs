@@ -5,12 +5,12 @@ use std::marker::PhantomData;
 use std::ops::Deref;
 
 use super::{Error, Office, Result};
-use crate::store::{Role, Scope};
+use crate::store::{Actor, Scope, Standing};
 
 /// Something one may be allowed to do at a site.
 pub trait Permission: Send + Sync + 'static {
-    /// The roles that may.
-    const ROLES: &'static [Role];
+    /// Who may: the roles, a crew's tablet, keys for pulls.
+    const MAY: &'static [Standing];
 }
 
 /// Proof that an actor may do `P` at the site of the scope inside.
@@ -23,14 +23,14 @@ pub struct Permit<P> {
 impl<P: Permission> Permit<P> {
     /// The permit for `P`, where the actor's role allows it.
     pub fn of(scope: Scope) -> Result<Self> {
-        if scope.is_any(P::ROLES) {
+        if scope.is_any(P::MAY) {
             return Ok(Self {
                 scope,
                 what: PhantomData,
             });
         }
-        let roles: Vec<_> = P::ROLES.iter().map(|role| role.as_str()).collect();
-        Err(Error::NotAllowed(roles.join(" or ")))
+        let may: Vec<_> = P::MAY.iter().map(|one| one.as_str()).collect();
+        Err(Error::NotAllowed(may.join(" or ")))
     }
 
     /// The permit the service itself works with: jobs and set-up, where no user asks.
@@ -50,29 +50,29 @@ impl<P> Deref for Permit<P> {
     }
 }
 
-/// Proves that a user belongs to a site. One query a request; see [`Scope::prove`].
-pub fn scope(office: &Office, user_id: i64, site_id: i64) -> Result<Scope> {
+/// Proves that somebody belongs to a site; see [`Scope::prove`].
+pub fn scope(office: &Office, actor: Actor, site_id: i64) -> Result<Scope> {
     use super::error::Named;
     office
         .db
-        .read(|conn| Scope::prove(conn, user_id, site_id).named("site"))
+        .read(|conn| Scope::prove(conn, actor, site_id).named("site"))
 }
 
 macro_rules! permissions {
-    ($($(#[$meta:meta])* $name:ident: $($role:ident),+;)+) => {$(
+    ($($(#[$meta:meta])* $name:ident: $($who:ident),+;)+) => {$(
         $(#[$meta])*
         #[derive(Clone, Copy, Debug)]
         pub enum $name {}
 
         impl Permission for $name {
-            const ROLES: &'static [Role] = &[$(Role::$role),+];
+            const MAY: &'static [Standing] = &[$(Standing::$who),+];
         }
     )+};
 }
 
 permissions! {
     /// See the site, its banks and courts.
-    SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk;
+    SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk, Device;
     /// Change the site's own data.
     EditSite: Manager;
     /// See the calendars that play comes from, and what they would change on planned dates.
@@ -80,27 +80,27 @@ permissions! {
     /// Describe calendars, take their files, accept or refuse what they would change.
     EditCalendars: Manager;
     /// Tell the weather that was read off.
-    TellWeather: Manager, CrewLead;
+    TellWeather: Manager, CrewLead, Device;
     /// Tell how a court was found.
-    InspectCourt: Manager, CrewLead, CrewMember;
+    InspectCourt: Manager, CrewLead, CrewMember, Device;
     /// See people, crews and shifts.
-    SeeCrews: Manager, CrewLead, CrewMember, Finance;
+    SeeCrews: Manager, CrewLead, CrewMember, Finance, Device;
     /// Change what is known of people: their skills, and since when they work here.
     EditCrews: Manager;
     /// See tools, wear parts and readings.
-    SeeTools: Manager, CrewLead, CrewMember;
+    SeeTools: Manager, CrewLead, CrewMember, Device;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
     /// Change what is known of materials.
     EditStores: Manager;
     /// See when courts are in play and shut.
-    SeePlay: Manager, CrewLead, CrewMember, FrontDesk;
+    SeePlay: Manager, CrewLead, CrewMember, FrontDesk, Device;
     /// Set when courts are in play and shut.
     EditPlay: Manager;
     /// Say that play on a court is over.
-    TellPlayOver: Manager, CrewLead, FrontDesk;
+    TellPlayOver: Manager, CrewLead, FrontDesk, Device;
     /// See the care standard.
-    SeeCare: Manager, CrewLead, CrewMember;
+    SeeCare: Manager, CrewLead, CrewMember, Device;
     /// Change the care standard, and tell when work was last done.
     EditCare: Manager;
     /// Plan a day, stop the planning, take its plan.
@@ -108,31 +108,47 @@ permissions! {
     /// Hand the day's work orders out.
     IssueDay: Manager;
     /// See the day: rounds, orders, waterings, what is not fitted.
-    SeeDay: Manager, CrewLead, CrewMember;
+    SeeDay: Manager, CrewLead, CrewMember, Device;
     /// See work orders: whose day it is, and what a figure of cost is made of.
-    SeeOrders: Manager, CrewLead, CrewMember, Finance;
+    SeeOrders: Manager, CrewLead, CrewMember, Finance, Device;
     /// Start, finish or leave undone a work order.
-    WorkOrders: Manager, CrewLead, CrewMember;
+    WorkOrders: Manager, CrewLead, CrewMember, Device;
     /// Tell lightning or heat, and end a heat stop.
-    TellStop: Manager, CrewLead, CrewMember, FrontDesk;
+    TellStop: Manager, CrewLead, CrewMember, FrontDesk, Device;
     /// Release a lightning stop.
     ReleaseStop: Manager, CrewLead;
     /// Hold a court.
-    HoldCourt: Manager, CrewLead, CrewMember, FrontDesk;
+    HoldCourt: Manager, CrewLead, CrewMember, FrontDesk, Device;
     /// Release a held court.
     ReleaseHold: Manager, CrewLead;
     /// See what courts cost.
-    SeeCost: Manager, Finance;
+    SeeCost: Manager, Finance, CostKey;
     /// See who worked when.
     SeeHours: Manager, CrewLead, Finance;
     /// See valves, rules of water and the runs of a day.
-    SeeWater: Manager, CrewLead, CrewMember;
+    SeeWater: Manager, CrewLead, CrewMember, Device;
     /// Set up valves, rules of water and what is a court's own of it.
     EditWater: Manager;
     /// Say whether water ran, and read levels.
-    TellWater: Manager, CrewLead;
+    TellWater: Manager, CrewLead, Device;
+    /// See who may sign in to the site, and as what.
+    SeeUsers: Manager;
+    /// Invite people to the site, change their roles, take them away.
+    EditUsers: Manager;
+    /// See the crews' tablets, and pair one.
+    PairDevice: Manager, CrewLead;
+    /// Take a tablet's access away.
+    RevokeDevice: Manager;
+    /// See the keys that reach the site.
+    SeeKeys: Manager, Finance;
+    /// Make a key for pulls, and take one away.
+    EditKeys: Manager, Finance;
+    /// Give out, and erase, what is known of a person.
+    HandOutPerson: Manager;
     /// See the week report.
-    SeeReport: Manager, Finance;
+    SeeReport: Manager, Finance, ReportKey;
+    /// See who is mailed the week report, with their addresses.
+    SeeSubscribers: Manager, Finance;
     /// Have the week report mailed.
     SendReport: Manager;
 }

@@ -32,6 +32,14 @@ pub enum Error {
     /// Nobody is signed in, or the token does not hold.
     #[error("sign in first: {0}")]
     NotSignedIn(&'static str),
+    /// The password is right, but the account has a second factor, and its code is missing or wrong.
+    #[error("{0}")]
+    NeedsCode(&'static str),
+    /// The site asks the user's roles for a second factor, which they have not set up.
+    #[error(
+        "this site asks your role for a second factor: set one up first, on the page /account or by POST /api/v1/me/second-factor"
+    )]
+    NeedsSecondFactor,
     /// The actor belongs to the site, but not in a role that may do this.
     #[error("your role at this site does not allow this; it takes {0}")]
     NotAllowed(String),
@@ -72,6 +80,7 @@ impl From<store::Error> for Error {
         match error {
             store::Error::NotFound => Self::NotFound("row"),
             store::Error::Stale => Self::Stale,
+            store::Error::NeedsSecondFactor => Self::NeedsSecondFactor,
             other => Self::Failed(other),
         }
     }

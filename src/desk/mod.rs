@@ -2,6 +2,8 @@
 //! Access is proved here ([`access`]), and what was done is written into the audit trail here.
 
 pub mod access;
+pub mod account_mail;
+pub mod api_keys;
 pub mod booking;
 pub mod calendars;
 pub mod care;
@@ -10,18 +12,24 @@ pub mod courts;
 pub mod crews;
 pub mod day_build;
 pub mod days;
+pub mod devices;
 pub mod due;
 pub mod error;
+pub mod first_owner;
 pub mod holds;
 pub mod inspections;
 pub mod label;
 pub mod look_ahead;
+pub mod me;
+pub mod members;
 pub mod once;
 pub mod orders;
+pub mod passwords;
 pub mod place;
 pub mod plan_runs;
 pub mod play;
 pub mod reports;
+pub mod second_factor;
 pub mod set_up;
 pub mod settings;
 pub mod sign_in;

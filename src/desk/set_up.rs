@@ -90,6 +90,7 @@ fn site(files: &Files) -> SiteRow {
         shed_y_mm: site.shed_y_mm,
         pay_week_starts_on: site.pay_week_starts_on,
         water_cents_per_m3: site.water_cents_per_m3,
+        second_factor_required: false,
         version: 1,
     }
 }

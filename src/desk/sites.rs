@@ -5,15 +5,19 @@ use super::error::Named;
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::sites::{self, SiteRow, Units};
-use crate::store::users::user_active;
-use crate::store::{Page, Paged};
+use crate::store::users::{UserKind, user_active};
+use crate::store::{Actor, Page, Paged};
 
-/// The sites a user belongs to. [`Error::NotSignedIn`] where the user is switched off: the token
-/// may hold a little longer.
-pub fn site_list(office: &Office, user_id: i64, page: Page) -> Result<Paged<SiteRow>> {
+/// The sites a user belongs to; that of a tablet. A key is for pulls from sites that are known.
+pub fn site_list(office: &Office, actor: Actor, page: Page) -> Result<Paged<SiteRow>> {
     office.db.read(|conn| {
-        user_active(conn, user_id)?.ok_or(Error::NotSignedIn("the user is switched off"))?;
-        Ok(sites::site_list(conn, user_id, page)?)
+        let user = user_active(conn, actor.user_id)?;
+        let user = user.ok_or(Error::NotSignedIn("the user is switched off"))?;
+        match user.kind {
+            UserKind::Person => Ok(sites::site_list(conn, &user, page)?),
+            UserKind::Device => Ok(sites::site_list_of_device(conn, user.id, page)?),
+            UserKind::Key => Err(Error::NotAllowed("a person, or a crew's tablet".into())),
+        }
     })
 }
 
@@ -32,6 +36,9 @@ pub struct SiteEdit {
     pub name: String,
     /// How it shows quantities.
     pub units: Units,
+    /// Whether managers and finance must sign in with a second factor here; as it is where nothing stands.
+    #[serde(default)]
+    pub second_factor_required: Option<bool>,
 }
 
 /// Changes a site that still has `version`.
@@ -49,7 +56,14 @@ pub fn site_edit(
         ));
     }
     office.db.write(permit, |tx| {
-        let site = sites::site_edit(tx, permit, version, name, edit.units)?;
+        let site = sites::site_edit(
+            tx,
+            permit,
+            version,
+            name,
+            edit.units,
+            edit.second_factor_required,
+        )?;
         audit_append(
             tx,
             permit,

@@ -28,7 +28,7 @@ const LONGEST_WAIT_S: i64 = 900;
 
 /// A try that was counted.
 pub struct Try {
-    account: Vec<u8>,
+    account: Option<Vec<u8>>,
     address: Option<Vec<u8>>,
 }
 
@@ -36,14 +36,27 @@ impl Try {
     /// Counts a try on an account from an address, before the password is looked at. [`Error::TooMany`] where it comes too
     /// soon after too many.
     pub fn count(office: &Office, account: &str, from: Option<IpAddr>) -> Result<Self> {
+        let account = digest(&format!("account\0{}", account.trim().to_lowercase()));
+        Self::counted(office, Some(account), from)
+    }
+
+    /// Counts a try that is on no account in particular, from an address.
+    pub fn count_from(office: &Office, from: Option<IpAddr>) -> Result<Self> {
+        Self::counted(office, None, from)
+    }
+
+    fn counted(office: &Office, account: Option<Vec<u8>>, from: Option<IpAddr>) -> Result<Self> {
         let now = office.now();
         let one = Self {
-            account: digest(&format!("account\0{}", account.trim().to_lowercase())),
+            account,
             address: from.map(|address| digest(&format!("address\0{}", network(address)))),
         };
         // What is refused is counted all the same.
         office.db.write_shared(|conn| -> Result<Result<()>> {
-            let mut wait_s = counted(conn, TriedBy::Account, &one.account, FREE_ON_ACCOUNT, now)?;
+            let mut wait_s = 0;
+            if let Some(account) = &one.account {
+                wait_s = counted(conn, TriedBy::Account, account, FREE_ON_ACCOUNT, now)?;
+            }
             if let Some(address) = &one.address {
                 wait_s = wait_s.max(counted(
                     conn,
@@ -66,7 +79,7 @@ impl Try {
         let old = Instant::from(office.now().utc() - WINDOW * 2);
         // The account first, as where a try is counted: two that wait for each other would both be lost.
         office.db.write_shared(|conn| {
-            tries_forget(conn, &self.account, old)?;
+            tries_forget(conn, self.account.as_deref().unwrap_or_default(), old)?;
             if let Some(address) = &self.address {
                 try_take_back(conn, TriedBy::Address, address)?;
             }

@@ -4,6 +4,7 @@ mod keys;
 
 use std::path::Path;
 
+use aws_lc_rs::aead::{Aad, NONCE_LEN, Nonce};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use chrono::{DateTime, TimeDelta, Utc};
@@ -136,6 +137,37 @@ impl Tokens {
         let key = self.key(key_id)?;
         let text = format!("{family}\0{generation}");
         jsonwebtoken::crypto::sign(text.as_bytes(), &key.refresh, Algorithm::HS256).ok()
+    }
+
+    /// The secret of a mail that is good once, made from its nonce under a key: the same whenever the mail goes out. None
+    /// where the key is gone.
+    pub fn single_use_secret(&self, key_id: &str, nonce: &str) -> Option<String> {
+        let key = self.key(key_id)?;
+        jsonwebtoken::crypto::sign(nonce.as_bytes(), &key.single_use, Algorithm::HS256).ok()
+    }
+
+    /// Seals what must be read again (AES-256-GCM, NIST SP 800-38D) under the newest key, for one user.
+    pub fn seal(&self, user_id: i64, plain: &[u8]) -> Option<Vec<u8>> {
+        let key = self.keys.first()?.seal.as_ref()?;
+        let mut text = plain.to_vec();
+        let nonce = key
+            .seal_in_place_append_tag(Aad::from(user_id.to_be_bytes()), &mut text)
+            .ok()?;
+        let mut sealed = nonce.as_ref().to_vec();
+        sealed.append(&mut text);
+        Some(sealed)
+    }
+
+    /// What was sealed for a user under a key; none where it was changed, is somebody else's, or the key is gone.
+    pub fn unseal(&self, key_id: &str, user_id: i64, sealed: &[u8]) -> Option<Vec<u8>> {
+        let key = self.key(key_id)?.seal.as_ref()?;
+        let (nonce, text) = sealed.split_at_checked(NONCE_LEN)?;
+        let nonce = Nonce::try_assume_unique_for_key(nonce).ok()?;
+        let mut text = text.to_vec();
+        let plain = key
+            .open_in_place(nonce, Aad::from(user_id.to_be_bytes()), &mut text)
+            .ok()?;
+        Some(plain.to_vec())
     }
 
     fn key(&self, id: &str) -> Option<&Key> {

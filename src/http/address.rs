@@ -58,11 +58,9 @@ impl TrustedProxies {
 #[derive(Clone, Copy, Debug)]
 pub struct ClientAddress(pub Option<IpAddr>);
 
-impl FromRequest for ClientAddress {
-    type Error = Problem;
-    type Future = Ready<Result<Self, Problem>>;
-
-    fn from_request(req: &HttpRequest, _: &mut Payload) -> Self::Future {
+impl ClientAddress {
+    /// That of a request.
+    pub fn of(req: &HttpRequest) -> Self {
         let trusted = req.app_data::<web::Data<TrustedProxies>>();
         let peer = req.peer_addr().map(|peer| peer.ip());
         let headers: Vec<&str> = req
@@ -71,10 +69,19 @@ impl FromRequest for ClientAddress {
             .filter_map(|value| value.to_str().ok())
             .flat_map(|value| value.split(','))
             .collect();
-        ready(Ok(Self(peer.map(|peer| match trusted {
+        Self(peer.map(|peer| match trusted {
             Some(trusted) => trusted.behind(peer, headers.iter().copied()),
             None => peer,
-        }))))
+        }))
+    }
+}
+
+impl FromRequest for ClientAddress {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(req: &HttpRequest, _: &mut Payload) -> Self::Future {
+        ready(Ok(Self::of(req)))
     }
 }
 

@@ -6,11 +6,13 @@ use actix_web::http::header;
 use actix_web::middleware::Next;
 use actix_web::{HttpMessage, web};
 
+use super::address::ClientAddress;
 use super::problem::{Kind, Problem};
 use super::read::User;
 use super::{State, at_the_desk};
-use crate::desk::{Office, access, sign_in};
-use crate::store::Scope;
+use crate::desk::{Office, access, api_keys, sign_in};
+use crate::store::users::UserKind;
+use crate::store::{Actor, Scope};
 
 /// An answer that went through, or one of the guard's own. A guard answers a refusal itself, so
 /// that what wraps it can still set headers on the refusal.
@@ -62,7 +64,7 @@ async fn site_scope(req: &ServiceRequest) -> Result<Scope, Problem> {
         )
     })?;
     at_the_desk(&office, move |office| {
-        access::scope(office, user.0, site_id)
+        access::scope(office, user.actor, site_id)
     })
     .await
 }
@@ -83,8 +85,17 @@ async fn bearer_user(req: &ServiceRequest) -> Result<User, Problem> {
         ));
     };
     let token = token.to_owned();
-    let user = at_the_desk(&office(req)?, move |office| sign_in::bearer(office, &token)).await?;
-    Ok(User(user))
+    let (user_id, kind) = at_the_desk(&office(req)?, move |office| {
+        if token.starts_with(api_keys::PREFIX) {
+            Ok((api_keys::key_bearer(office, &token)?, UserKind::Key))
+        } else {
+            sign_in::bearer(office, &token)
+        }
+    })
+    .await?;
+    let from = ClientAddress::of(req.request()).0;
+    let actor = Actor { user_id, from };
+    Ok(User { actor, kind })
 }
 
 /// The service's state, in a guard.

@@ -17,6 +17,10 @@ pub enum Kind {
     Unreadable,
     /// Nobody is signed in.
     NotSignedIn,
+    /// The account has a second factor, and its code is missing or wrong.
+    NeedsCode,
+    /// The site asks the role for a second factor.
+    NeedsSecondFactor,
     /// The role does not allow it.
     NotAllowed,
     /// The form came from another site's page.
@@ -52,6 +56,8 @@ impl Kind {
         Self::NotSignedIn,
         Self::NotAllowed,
         Self::CrossSite,
+        Self::NeedsCode,
+        Self::NeedsSecondFactor,
         Self::NotFound,
         Self::Method,
         Self::State,
@@ -74,6 +80,16 @@ impl Kind {
                 "The request cannot be read",
             ),
             Self::NotSignedIn => ("not_signed_in", StatusCode::UNAUTHORIZED, "Sign in first"),
+            Self::NeedsCode => (
+                "needs_code",
+                StatusCode::UNAUTHORIZED,
+                "Send the code of your second factor",
+            ),
+            Self::NeedsSecondFactor => (
+                "needs_second_factor",
+                StatusCode::FORBIDDEN,
+                "Set up a second factor first",
+            ),
             Self::NotAllowed => (
                 "not_allowed",
                 StatusCode::FORBIDDEN,
@@ -230,6 +246,8 @@ impl From<desk::Error> for Problem {
                 ..Self::new(Kind::Unreadable, detail)
             },
             Error::NotSignedIn(_) => Self::new(Kind::NotSignedIn, detail),
+            Error::NeedsCode(_) => Self::new(Kind::NeedsCode, detail),
+            Error::NeedsSecondFactor => Self::new(Kind::NeedsSecondFactor, detail),
             Error::NotAllowed(_) => Self::new(Kind::NotAllowed, detail),
             Error::NotFound(_) => Self::new(Kind::NotFound, detail),
             Error::State(_) => Self::new(Kind::State, detail),
@@ -283,7 +301,7 @@ impl ResponseError for Problem {
         {
             answer.insert_header((name.clone(), value));
         }
-        if self.kind == Kind::NotSignedIn {
+        if status == StatusCode::UNAUTHORIZED {
             answer.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
         }
         answer

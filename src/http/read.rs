@@ -18,7 +18,8 @@ pub use query::{Day, Everything, Id, ListQuery, Listing, Query, write_cursor};
 use super::problem::{Kind, Problem};
 use crate::desk::Permit;
 use crate::desk::access::Permission;
-use crate::store::Scope;
+use crate::store::users::UserKind;
+use crate::store::{Actor, Scope};
 
 /// Largest JSON body, bytes.
 pub const BODY_LIMIT: usize = 256 * 1024;
@@ -169,9 +170,14 @@ pub fn configure(cfg: &mut web::ServiceConfig) {
     );
 }
 
-/// The user behind a request, put there by the guard.
+/// Who is behind a request, put there by the guard.
 #[derive(Clone, Copy, Debug)]
-pub struct User(pub i64);
+pub struct User {
+    /// The user, and from where they ask.
+    pub actor: Actor,
+    /// What they are.
+    pub kind: UserKind,
+}
 
 impl FromRequest for User {
     type Error = Problem;
@@ -180,6 +186,27 @@ impl FromRequest for User {
     fn from_request(req: &HttpRequest, _: &mut Payload) -> Self::Future {
         let user = req.extensions().get::<Self>().copied();
         ready(user.ok_or_else(|| Problem::new(Kind::NotSignedIn, "sign in first")))
+    }
+}
+
+/// The person behind a request: neither a crew's tablet nor a key has an account of its own. Ready at once, as a permit is.
+#[derive(Clone, Copy, Debug)]
+pub struct Person(pub Actor);
+
+impl FromRequest for Person {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(req: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let user = req.extensions().get::<User>().copied();
+        ready(match user {
+            Some(user) if user.kind == UserKind::Person => Ok(Self(user.actor)),
+            Some(_) => Err(Problem::new(
+                Kind::NotAllowed,
+                "this is for a person who signed in with an address and a password",
+            )),
+            None => Err(Problem::new(Kind::NotSignedIn, "sign in first")),
+        })
     }
 }
 

@@ -125,6 +125,7 @@ fn run(office: &Office, job: &JobRow) {
     let work = || match job.kind {
         JobKind::CalendarFetch => calendars::look(office, job),
         JobKind::Mail => outbox::deliver(office, job),
+        JobKind::AccountMail => outbox::deliver_account_mail(office, job),
         JobKind::WeekReport => week::report(office, job),
         JobKind::ProposeDay => propose::propose(office, job),
     };

@@ -2,10 +2,11 @@
 
 use super::Failure;
 use crate::desk::access::{Permit, SendReport};
+use crate::desk::account_mail::AccountMail;
 use crate::desk::reports::{self, MailJob};
 use crate::desk::{self, Office};
 use crate::mail::{self, Letter};
-use crate::store::jobs::{JobRow, job_done};
+use crate::store::jobs::{JobRow, job_done, job_forget};
 use crate::store::{self, Tx};
 
 impl From<mail::Error> for Failure {
@@ -47,5 +48,28 @@ pub(super) fn deliver(office: &Office, job: &JobRow) -> Result<(), Failure> {
         html: &report.html_body,
     })?;
     reports::mail_left(office, &permit, &mail, done)?;
+    Ok(())
+}
+
+/// Hands one mail about somebody's account to the mail server. Once it is gone nothing is kept of it: what it held of an
+/// address was needed no longer.
+pub(super) fn deliver_account_mail(office: &Office, job: &JobRow) -> Result<(), Failure> {
+    let mail: AccountMail = job.payload()?;
+    if let Some(written) = mail.write(office)? {
+        office.mail.send(&Letter {
+            key: written.key,
+            name: &written.name,
+            email: &written.email,
+            written_at: job.created_at.utc(),
+            subject: &written.sheet.subject,
+            text: &written.sheet.text(),
+            html: &written.sheet.html(),
+        })?;
+    }
+    let now = office.now();
+    office.db.write_shared(|conn| {
+        job_done(conn, job, now)?;
+        job_forget(conn, job.id)
+    })?;
     Ok(())
 }

@@ -1,12 +1,12 @@
-//! The audit trail of a site: append-only events, chained by hash. Events hold ids and words,
-//! never personal text.
+//! The audit trail of a site: append-only events, chained by hash. Events hold ids and words, and of personal text a
+//! digest: the text itself stands beside, where it can be erased without breaking the chain.
 
 use diesel::prelude::*;
 use sha2::{Digest, Sha256};
 
 use super::db::{Conn, Tx};
-use super::schema::audit_events;
-use super::{Instant, Result, Scope};
+use super::schema::{audit_events, audit_words};
+use super::{Error, Instant, Result, Scope};
 
 /// What was done to what.
 pub struct Deed<'a> {
@@ -20,104 +20,166 @@ pub struct Deed<'a> {
     pub data: serde_json::Value,
 }
 
+/// The form of the hash that events are written with. The first held no address.
+const FORM: i64 = 2;
+
 /// Writes the event of this write into the site's chain.
 pub fn audit_append(tx: &mut Tx<'_>, scope: &Scope, deed: &Deed<'_>) -> Result<()> {
     let seq = tx.next_seq();
-    let data = super::columns::json(&deed.data)?;
+    let from = scope.actor().and_then(|actor| actor.from);
+    let from = from.map(|from| Salted::of(&from.to_string())).transpose()?;
     let before = tx.hash.clone();
-    let after = chain_hash(
-        &before,
+    let event = Event {
         seq,
-        tx.now(),
-        scope.user_id(),
-        deed.verb,
-        deed.subject,
-        deed.id,
-        &data,
-    );
-    let now = tx.now();
-    diesel::insert_into(audit_events::table)
+        at: tx.now(),
+        user_id: scope.user_id(),
+        verb: deed.verb.to_owned(),
+        subject: deed.subject.to_owned(),
+        subject_id: deed.id,
+        data: super::columns::json(&deed.data)?,
+        form: FORM,
+        from_digest: from.as_ref().map(Salted::digest),
+    };
+    let after = event.hash_after(&before);
+    let id: i64 = diesel::insert_into(audit_events::table)
         .values((
             audit_events::site_id.eq(scope.site_id()),
             audit_events::seq.eq(seq),
-            audit_events::at.eq(now),
-            audit_events::actor_user_id.eq(scope.user_id()),
-            audit_events::verb.eq(deed.verb),
-            audit_events::subject_kind.eq(deed.subject),
-            audit_events::subject_id.eq(deed.id),
-            audit_events::data.eq(&data),
+            audit_events::at.eq(event.at),
+            audit_events::actor_user_id.eq(event.user_id),
+            audit_events::verb.eq(&event.verb),
+            audit_events::subject_kind.eq(&event.subject),
+            audit_events::subject_id.eq(event.subject_id),
+            audit_events::data.eq(&event.data),
+            audit_events::form.eq(event.form),
+            audit_events::from_digest.eq(&event.from_digest),
             audit_events::prev_hash.eq(&before),
             audit_events::hash.eq(&after),
         ))
-        .execute(tx.conn())?;
+        .returning(audit_events::id)
+        .get_result(tx.conn())?;
+    if let Some(from) = from {
+        keep_words(tx, scope, id, "from", &from)?;
+    }
     tx.hash = after;
     Ok(())
 }
 
-#[expect(clippy::too_many_arguments, reason = "the hash covers the whole row")]
-fn chain_hash(
-    before: &[u8],
+fn keep_words(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    event_id: i64,
+    field: &str,
+    text: &Salted,
+) -> Result<()> {
+    diesel::insert_into(audit_words::table)
+        .values((
+            audit_words::site_id.eq(scope.site_id()),
+            audit_words::audit_event_id.eq(event_id),
+            audit_words::field.eq(field),
+            audit_words::salt.eq(&text.salt),
+            audit_words::words.eq(&text.text),
+        ))
+        .execute(tx.conn())?;
+    Ok(())
+}
+
+/// Personal text with the salt that keeps its digest from being guessed.
+struct Salted {
+    salt: Vec<u8>,
+    text: String,
+}
+
+impl Salted {
+    fn of(text: &str) -> Result<Self> {
+        let mut salt = vec![0; 16];
+        getrandom::fill(&mut salt).map_err(|e| Error::Unreadable(format!("random bytes: {e}")))?;
+        Ok(Self {
+            salt,
+            text: text.to_owned(),
+        })
+    }
+
+    fn digest(&self) -> Vec<u8> {
+        let mut hash = Sha256::new();
+        hash.update(&self.salt);
+        hash.update(self.text.as_bytes());
+        hash.finalize().to_vec()
+    }
+}
+
+/// An event as its hash covers it.
+#[derive(Queryable)]
+struct Event {
     seq: i64,
     at: Instant,
     user_id: Option<i64>,
-    verb: &str,
-    subject: &str,
+    verb: String,
+    subject: String,
     subject_id: i64,
-    data: &str,
-) -> Vec<u8> {
-    let mut hash = Sha256::new();
-    hash.update(before);
-    // Every field ends in a byte that none of them holds, so that no two rows read alike.
-    for field in [
-        seq.to_string(),
-        at.to_string(),
-        user_id.map(|id| id.to_string()).unwrap_or_default(),
-        verb.to_owned(),
-        subject.to_owned(),
-        subject_id.to_string(),
-        data.to_owned(),
-    ] {
-        hash.update(field.as_bytes());
-        hash.update([0]);
-    }
-    hash.finalize().to_vec()
+    data: String,
+    form: i64,
+    from_digest: Option<Vec<u8>>,
 }
 
-type ChainRow = (
-    i64,
-    Instant,
-    Option<i64>,
-    String,
-    String,
-    i64,
-    String,
-    Vec<u8>,
-    Vec<u8>,
-);
+impl Event {
+    /// The chain's hash after this event, where it was `before`. Every field ends in a byte that none of them holds, so
+    /// that no two events read alike.
+    fn hash_after(&self, before: &[u8]) -> Vec<u8> {
+        let mut hash = Sha256::new();
+        hash.update(before);
+        let mut add = |field: &str| {
+            hash.update(field.as_bytes());
+            hash.update([0]);
+        };
+        add(&self.seq.to_string());
+        add(&self.at.to_string());
+        add(&self.user_id.map(|id| id.to_string()).unwrap_or_default());
+        add(&self.verb);
+        add(&self.subject);
+        add(&self.subject_id.to_string());
+        add(&self.data);
+        if self.form > 1 {
+            add(&self.form.to_string());
+            add(&self.from_digest.as_deref().map(hex).unwrap_or_default());
+        }
+        hash.finalize().to_vec()
+    }
+}
+
+fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write;
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        write!(text, "{byte:02x}").ok();
+        text
+    })
+}
 
 /// Walks a site's chain; gives the number of its first event that does not hold, if any.
 pub fn audit_first_break(conn: &mut Conn, scope: &Scope) -> Result<Option<i64>> {
-    let rows: Vec<ChainRow> = audit_events::table
+    let rows: Vec<(Event, Vec<u8>, Vec<u8>)> = audit_events::table
         .filter(audit_events::site_id.eq(scope.site_id()))
         .order(audit_events::seq)
         .select((
-            audit_events::seq,
-            audit_events::at,
-            audit_events::actor_user_id,
-            audit_events::verb,
-            audit_events::subject_kind,
-            audit_events::subject_id,
-            audit_events::data,
+            (
+                audit_events::seq,
+                audit_events::at,
+                audit_events::actor_user_id,
+                audit_events::verb,
+                audit_events::subject_kind,
+                audit_events::subject_id,
+                audit_events::data,
+                audit_events::form,
+                audit_events::from_digest,
+            ),
             audit_events::prev_hash,
             audit_events::hash,
         ))
         .load(conn)?;
     let mut before = Vec::new();
-    for (seq, at, user, verb, subject, id, data, prev, hash) in rows {
-        let holds = prev == before
-            && hash == chain_hash(&before, seq, at, user, &verb, &subject, id, &data);
-        if !holds {
-            return Ok(Some(seq));
+    for (event, prev, hash) in rows {
+        if prev != before || hash != event.hash_after(&before) {
+            return Ok(Some(event.seq));
         }
         before = hash;
     }

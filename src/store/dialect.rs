@@ -29,6 +29,9 @@ pub enum Error {
     /// The row was changed by somebody else since it was read.
     #[error("the row was changed since it was read")]
     Stale,
+    /// The site asks who holds the user's roles for a second factor, which they do not have.
+    #[error("the site asks for a second factor")]
+    NeedsSecondFactor,
     /// No connection could be had in time.
     #[error("the database cannot be reached: {0}")]
     Unreachable(String),

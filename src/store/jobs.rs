@@ -16,6 +16,8 @@ words! {
     JobKind {
         /// Hands one mail to the mail server: the outbox.
         Mail = "mail",
+        /// Hands one mail about somebody's account to the mail server.
+        AccountMail = "account_mail",
         /// Asks a calendar's address for what is new.
         CalendarFetch = "calendar_fetch",
         /// Makes the week report of a site and puts its mails into the outbox.
@@ -228,6 +230,12 @@ pub fn jobs_forget(conn: &mut Conn, key_prefix: &str, before: i64) -> Result<()>
         ),
     )
     .execute(conn)?;
+    Ok(())
+}
+
+/// Forgets a job.
+pub fn job_forget(conn: &mut Conn, id: i64) -> Result<()> {
+    diesel::delete(jobs::table.find(id)).execute(conn)?;
     Ok(())
 }
 

@@ -4,6 +4,7 @@
 //! filters by it: a query without a proof does not compile, and another site's row is not found.
 //! `db` holds the two doors to a transaction, `dialect` what the engines do differently.
 
+pub mod api_keys;
 pub mod audit;
 pub mod calendars;
 pub mod care;
@@ -17,6 +18,7 @@ pub mod day_plans;
 pub mod day_replans;
 pub mod db;
 pub mod demo_file;
+pub mod devices;
 pub mod dialect;
 pub mod history;
 pub mod holds;
@@ -24,6 +26,7 @@ pub mod hours;
 pub mod idempotency;
 pub mod inspections;
 pub mod jobs;
+pub mod members;
 pub mod orders;
 pub mod paging;
 pub mod play;
@@ -32,10 +35,12 @@ pub mod reports;
 pub mod rests;
 pub mod schema;
 pub mod scope;
+pub mod second_factors;
 pub mod sessions;
 pub mod set_up;
 pub mod settings;
 pub mod sign_in_tries;
+pub mod single_use;
 pub mod sites;
 pub mod skills;
 pub mod stock_moves;
@@ -53,7 +58,7 @@ pub use columns::Instant;
 pub use db::{Conn, Db, Tx};
 pub use dialect::Error;
 pub use paging::{Page, Paged};
-pub use scope::{Role, Scope};
+pub use scope::{Actor, Role, Scope, Standing};
 
 /// What a query gives.
 pub type Result<T, E = Error> = std::result::Result<T, E>;

@@ -16,6 +16,7 @@ diesel::table! {
         water_cents_per_m3 -> BigInt,
         created_at -> Timestamp,
         version -> BigInt,
+        second_factor_required -> Bool,
     }
 }
 
@@ -37,6 +38,7 @@ diesel::table! {
         disabled_at -> Nullable<Timestamp>,
         created_at -> Timestamp,
         version -> BigInt,
+        kind -> Text,
     }
 }
 
@@ -78,6 +80,91 @@ diesel::table! {
 }
 
 diesel::table! {
+    single_use_secrets (id) {
+        id -> BigInt,
+        user_id -> Nullable<BigInt>,
+        kind -> Text,
+        nonce -> Text,
+        made_under -> Nullable<Text>,
+        digest -> Binary,
+        created_at -> Timestamp,
+        expires_at -> Timestamp,
+        used_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    second_factors (id) {
+        id -> BigInt,
+        user_id -> BigInt,
+        sealed -> Binary,
+        sealed_under -> Text,
+        confirmed_at -> Nullable<Timestamp>,
+        last_step -> BigInt,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    recovery_codes (id) {
+        id -> BigInt,
+        user_id -> BigInt,
+        hash -> Text,
+        used_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    devices (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        user_id -> BigInt,
+        name -> Text,
+        made_by -> BigInt,
+        created_at -> Timestamp,
+        paired_at -> Nullable<Timestamp>,
+        last_used_at -> Nullable<Timestamp>,
+        revoked_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    api_keys (id) {
+        id -> BigInt,
+        user_id -> BigInt,
+        name -> Text,
+        digest -> Binary,
+        hint -> Text,
+        sees_cost -> Bool,
+        sees_reports -> Bool,
+        made_by -> BigInt,
+        created_at -> Timestamp,
+        expires_at -> Timestamp,
+        last_used_at -> Nullable<Timestamp>,
+        revoked_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    api_key_sites (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        api_key_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    audit_words (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        audit_event_id -> BigInt,
+        field -> Text,
+        salt -> Binary,
+        words -> Text,
+    }
+}
+
+diesel::table! {
     settings (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -101,6 +188,8 @@ diesel::table! {
         data -> Text,
         prev_hash -> Binary,
         hash -> Binary,
+        form -> BigInt,
+        from_digest -> Nullable<Binary>,
     }
 }
 
@@ -986,8 +1075,16 @@ diesel::table! {
 }
 
 diesel::joinable!(memberships -> users (user_id));
+diesel::joinable!(memberships -> sites (site_id));
 diesel::joinable!(sessions -> users (user_id));
+diesel::joinable!(second_factors -> users (user_id));
+diesel::joinable!(recovery_codes -> users (user_id));
+diesel::joinable!(single_use_secrets -> users (user_id));
+diesel::joinable!(devices -> users (user_id));
+diesel::joinable!(api_keys -> users (user_id));
+diesel::joinable!(api_key_sites -> api_keys (api_key_id));
 diesel::joinable!(audit_events -> users (actor_user_id));
+diesel::joinable!(audit_words -> audit_events (audit_event_id));
 diesel::joinable!(idempotency_keys -> users (user_id));
 diesel::joinable!(courts -> banks (bank_id));
 diesel::joinable!(closures -> courts (court_id));
@@ -1068,6 +1165,13 @@ diesel::allow_tables_to_appear_in_same_query!(
     memberships,
     sessions,
     sign_in_tries,
+    single_use_secrets,
+    second_factors,
+    recovery_codes,
+    devices,
+    api_keys,
+    api_key_sites,
+    audit_words,
     settings,
     audit_events,
     idempotency_keys,

@@ -5,6 +5,7 @@ use diesel::prelude::*;
 use super::columns::words;
 use super::db::Conn;
 use super::schema::{sessions, users};
+use super::users::UserKind;
 use super::{Instant, Result};
 
 words! {
@@ -101,9 +102,9 @@ pub fn session_of_generation(
         .optional()?)
 }
 
-/// Whether a user may still act in a family: it was not revoked, and the user was not switched off.
-pub fn session_stands(conn: &mut Conn, user_id: i64, family: &str) -> Result<bool> {
-    let first = sessions::table
+/// What the user of a family is, who may still act in it: it was not revoked, and the user was not switched off.
+pub fn session_stands(conn: &mut Conn, user_id: i64, family: &str) -> Result<Option<UserKind>> {
+    Ok(sessions::table
         .inner_join(users::table)
         .filter(
             sessions::family
@@ -113,10 +114,9 @@ pub fn session_stands(conn: &mut Conn, user_id: i64, family: &str) -> Result<boo
                 .and(sessions::revoked_at.is_null())
                 .and(users::disabled_at.is_null()),
         )
-        .select(sessions::id)
-        .first::<i64>(conn)
-        .optional()?;
-    Ok(first.is_some())
+        .select(users::kind)
+        .first(conn)
+        .optional()?)
 }
 
 /// Marks a token as replaced; false where somebody was faster.

@@ -72,10 +72,16 @@ pub fn try_take_back(conn: &mut Conn, by: TriedBy, digest: &[u8]) -> Result<()> 
     Ok(())
 }
 
-/// Forgets the tries of an account, and those of every account that began before `old`.
+/// Forgets the tries of an account, and those of every account and address that began before `old`.
 pub fn tries_forget(conn: &mut Conn, account: &[u8], old: Instant) -> Result<()> {
-    let gone = table::digest.eq(account).or(table::first_at.lt(old));
-    let of_accounts = table::table.filter(table::kind.eq(TriedBy::Account).and(gone));
-    diesel::delete(of_accounts).execute(conn)?;
+    let of_account = table::kind
+        .eq(TriedBy::Account)
+        .and(table::digest.eq(account));
+    diesel::delete(table::table.filter(of_account)).execute(conn)?;
+    // Whoever is in use is left alone: two who forget and count at once would wait for each other.
+    let idle = table::first_at
+        .lt(old)
+        .and(table::kind.eq(TriedBy::Account));
+    diesel::delete(table::table.filter(idle)).execute(conn)?;
     Ok(())
 }

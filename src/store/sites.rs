@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use super::columns::words;
 use super::db::{Conn, Tx};
-use super::schema::{memberships, site_head, sites, users};
+use super::schema::{devices, memberships, site_head, sites};
+use super::users::UserRow;
 use super::{Error, Instant, Page, Paged, Result, Scope};
 
 words! {
@@ -46,6 +47,8 @@ pub struct SiteRow {
     pub pay_week_starts_on: i64,
     /// Price of water, cents a cubic metre.
     pub water_cents_per_m3: i64,
+    /// Whether managers and finance must sign in with a second factor.
+    pub second_factor_required: bool,
     /// Version, for `If-Match`.
     pub version: i64,
 }
@@ -58,20 +61,34 @@ impl SiteRow {
     }
 }
 
-/// The sites a user belongs to, in order of id.
-pub fn site_list(conn: &mut Conn, user_id: i64, page: Page) -> Result<Paged<SiteRow>> {
-    let is_owner: bool = users::table
-        .find(user_id)
-        .select(users::is_owner)
-        .first(conn)?;
+/// The sites a person belongs to, in order of id.
+pub fn site_list(conn: &mut Conn, user: &UserRow, page: Page) -> Result<Paged<SiteRow>> {
     let mut query = sites::table.filter(sites::id.gt(page.after)).into_boxed();
-    if !is_owner {
+    if !user.is_owner {
         let mine = memberships::table
-            .filter(memberships::user_id.eq(user_id))
+            .filter(memberships::user_id.eq(user.id))
             .select(memberships::site_id);
         query = query.filter(sites::id.eq_any(mine));
     }
     let rows = query
+        .order(sites::id)
+        .limit(page.fetch())
+        .select(SiteRow::as_select())
+        .load(conn)?;
+    Ok(page.of(rows, |site| site.id))
+}
+
+/// The site of a tablet, where it was not taken off.
+pub fn site_list_of_device(conn: &mut Conn, user_id: i64, page: Page) -> Result<Paged<SiteRow>> {
+    let its_own = devices::table
+        .filter(
+            devices::user_id
+                .eq(user_id)
+                .and(devices::revoked_at.is_null()),
+        )
+        .select(devices::site_id);
+    let rows = sites::table
+        .filter(sites::id.gt(page.after).and(sites::id.eq_any(its_own)))
         .order(sites::id)
         .limit(page.fetch())
         .select(SiteRow::as_select())
@@ -87,18 +104,24 @@ pub fn site_read(conn: &mut Conn, scope: &Scope) -> Result<SiteRow> {
         .first(conn)?)
 }
 
+/// A site's name, for the service's own mail.
+pub fn site_name(conn: &mut Conn, site_id: i64) -> Result<String> {
+    Ok(sites::table.find(site_id).select(sites::name).first(conn)?)
+}
+
 /// Every site's id, for the service's own work.
 pub fn site_ids(conn: &mut Conn) -> Result<Vec<i64>> {
     Ok(sites::table.order(sites::id).select(sites::id).load(conn)?)
 }
 
-/// Changes name and units where `version` is still the site's; else [`Error::Stale`].
+/// Changes name, units and whether a second factor is asked for where `version` is still the site's; else [`Error::Stale`].
 pub fn site_edit(
     tx: &mut Tx<'_>,
     scope: &Scope,
     version: i64,
     name: &str,
     units: Units,
+    second_factor_required: Option<bool>,
 ) -> Result<SiteRow> {
     let rows = diesel::update(
         sites::table.filter(
@@ -110,6 +133,7 @@ pub fn site_edit(
     .set((
         sites::name.eq(name),
         sites::units.eq(units),
+        second_factor_required.map(|required| sites::second_factor_required.eq(required)),
         sites::version.eq(sites::version + 1),
     ))
     .execute(tx.conn())?;

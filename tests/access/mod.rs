@@ -49,6 +49,8 @@ fn is_empty(value: &Value) -> bool {
 fn is_untouched(operation: &str, got: &Value) -> bool {
     match operation {
         "get_sites_settings" => got["version"] == 0,
+        // Who manages it.
+        "get_sites_users" => got["items"].as_array().is_some_and(|all| all.len() == 1),
         // What is shipped with the program.
         "get_sites_care_standard" => true,
         "get_sites_look_ahead" => got["days"].as_array().is_some_and(|days| {

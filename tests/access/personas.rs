@@ -3,10 +3,10 @@
 use diesel::prelude::*;
 use roundhand::store::schema::{memberships, users};
 use roundhand::store::sites::{SiteRow, Units, site_found};
-use roundhand::store::users::user_add;
+use roundhand::store::users::{NewUser, UserKind, user_add};
 use roundhand::store::{Error, Role};
 
-use crate::support::{Client, House};
+use crate::support::{Client, House, key_of, tablet_of};
 
 /// Somebody who asks, in the order of the table's columns.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,11 +29,15 @@ pub enum Persona {
     OtherManager,
     /// Was a manager of the site and is switched off, with a token of a session that was not ended.
     Disabled,
+    /// A crew's tablet of the site.
+    Device,
+    /// A key for pulls that sees cost and reports of the site.
+    Key,
 }
 
 impl Persona {
     /// All, in the order of the table's columns.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 11] = [
         Self::Unsigned,
         Self::Manager,
         Self::CrewLead,
@@ -43,6 +47,8 @@ impl Persona {
         Self::Owner,
         Self::OtherManager,
         Self::Disabled,
+        Self::Device,
+        Self::Key,
     ];
 }
 
@@ -70,6 +76,10 @@ impl Everybody {
                 Persona::Owner => with(owner),
                 Persona::OtherManager => with(other),
                 Persona::Disabled => with(disabled),
+                Persona::Device => house.nobody().with_token(&tablet_of(house).await),
+                Persona::Key => house
+                    .nobody()
+                    .with_token(&key_of(house, &["cost", "reports"]).await),
             });
         }
         Self {
@@ -107,13 +117,21 @@ fn db_further_users(house: &House) -> (i64, i64, i64, i64) {
                 shed_y_mm: 0,
                 pay_week_starts_on: 1,
                 water_cents_per_m3: 150,
+                second_factor_required: false,
                 version: 1,
             },
             now,
         )?;
         let add = |conn: &mut _, name: &str, is_owner| {
             let email = format!("{name}@elsewhere.example");
-            user_add(conn, &email, name, None, is_owner, now)
+            let new = NewUser {
+                kind: UserKind::Person,
+                email: &email,
+                name,
+                password_hash: None,
+                is_owner,
+            };
+            user_add(conn, &new, now)
         };
         let owner = add(conn, "owner", true)?;
         let other = add(conn, "other", false)?;

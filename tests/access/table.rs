@@ -1,5 +1,6 @@
 //! What each operation answers to whom. A new endpoint is a new row; its body is the least that
-//! reads (`$email`, `$password` and `$refresh` stand for an account's own).
+//! reads (`$email`, `$password` and `$refresh` stand for an account's own, `$anybody` for a name that
+//! is new each time).
 
 use super::personas::Persona;
 
@@ -8,7 +9,7 @@ use super::personas::Persona;
 pub struct Row {
     /// Its name in the OpenAPI document.
     pub operation: &'static str,
-    statuses: [u16; 9],
+    statuses: [u16; 11],
     /// What is sent.
     pub body: &'static str,
 }
@@ -20,7 +21,7 @@ impl Row {
     }
 }
 
-const fn row(operation: &'static str, statuses: [u16; 9], body: &'static str) -> Row {
+const fn row(operation: &'static str, statuses: [u16; 11], body: &'static str) -> Row {
     Row {
         operation,
         statuses,
@@ -31,156 +32,196 @@ const fn row(operation: &'static str, statuses: [u16; 9], body: &'static str) ->
 #[rustfmt::skip]
 pub const TABLE: &[Row] = &[
     //                                                    un-    mana-  crew   crew   fi-    front         other  switched
-    //                                                    signed ger    lead   member nance  desk   owner  site   off
-    row("post_sign_in",                                   [200,   200,   200,   200,   200,   200,   200,   200,   200], SIGN_IN),
-    row("post_refresh",                                   [200,   200,   200,   200,   200,   200,   200,   200,   200], REFRESH),
-    row("post_sign_out",                                  [204,   204,   204,   204,   204,   204,   204,   204,   204], REFRESH),
-    row("post_sign_out_everywhere",                       [401,   204,   204,   204,   204,   204,   204,   204,   401], ""),
+    //                                                    signed ger    lead   member nance  desk   owner  site   off    device key
+    row("post_sign_in",                                   [200,   200,   200,   200,   200,   200,   200,   200,   200,   200,   200], SIGN_IN),
+    row("post_refresh",                                   [200,   200,   200,   200,   200,   200,   200,   200,   200,   200,   200], REFRESH),
+    row("post_sign_out",                                  [204,   204,   204,   204,   204,   204,   204,   204,   204,   204,   204], REFRESH),
+    row("post_sign_out_everywhere",                       [401,   204,   204,   204,   204,   204,   204,   204,   401,   403,   403], ""),
 
-    row("get_sites",                                      [401,   200,   200,   200,   200,   200,   200,   200,   401], ""),
-    row("get_sites_by_site_id",                           [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("patch_sites_by_site_id",                         [401,   200,   403,   403,   403,   403,   200,   404,   401], SITE),
-    row("get_sites_settings",                             [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("patch_sites_settings",                           [401,   200,   403,   403,   403,   403,   200,   404,   401], SETTINGS),
-    row("get_sites_banks",                                [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
+    row("post_pair",                                      [422,   422,   422,   422,   422,   422,   422,   422,   422,   422,   422], PAIRING),
+    // The same answer whether there is such an account or not.
+    row("post_new_password",                              [202,   202,   202,   202,   202,   202,   202,   202,   202,   202,   202], FORGOTTEN),
+    row("post_password_by_secret",                        [422,   422,   422,   422,   422,   422,   422,   422,   422,   422,   422], BY_SECRET),
+    // There is an owner.
+    row("post_first_owner",                               [409,   409,   409,   409,   409,   409,   409,   409,   409,   409,   409], FIRST_OWNER),
+    row("get_me",                                         [401,   200,   200,   200,   200,   200,   200,   200,   401,   403,   403], ""),
+    row("post_me_password",                               [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], PASSWORD),
+    row("post_me_second_factor",                          [401,   200,   200,   200,   200,   200,   200,   200,   401,   403,   403], ""),
+    row("post_me_second_factor_confirm",                  [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], CODE),
+    row("post_me_second_factor_remove",                   [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], REMOVAL),
 
-    row("get_sites_calendars",                            [401,   200,   200,   403,   403,   200,   200,   404,   401], ""),
-    row("get_sites_calendars_by_calendar_id",             [401,   200,   200,   403,   403,   200,   200,   404,   401], ""),
-    row("post_sites_calendars",                           [401,   201,   403,   403,   403,   403,   409,   404,   401], CALENDAR),
-    row("patch_sites_calendars_by_calendar_id",           [401,   200,   403,   403,   403,   403,   200,   404,   401], CALENDAR),
+    row("get_sites",                                      [401,   200,   200,   200,   200,   200,   200,   200,   401,   200,   403], ""),
+    row("get_sites_by_site_id",                           [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_by_site_id",                         [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], SITE),
+    row("get_sites_settings",                             [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_settings",                           [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], SETTINGS),
+    row("get_sites_users",                                [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("post_sites_users",                               [401,   201,   403,   403,   403,   403,   409,   404,   401,   403,   403], MEMBER),
+    row("get_sites_users_by_user_id",                     [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("patch_sites_users_by_user_id",                   [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ROLES),
+    // They have set a password.
+    row("post_sites_users_by_user_id_invitation",         [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    // The site would have no manager.
+    row("delete_sites_users_by_user_id",                  [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("get_sites_devices",                              [401,   200,   200,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("post_sites_devices",                             [401,   201,   201,   403,   403,   403,   201,   404,   401,   403,   403], DEVICE),
+    row("post_sites_devices_by_device_id_code",           [401,   409,   409,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("delete_sites_devices_by_device_id",              [401,   204,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("get_sites_api_keys",                             [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   403], ""),
+    row("post_sites_api_keys",                            [401,   201,   403,   403,   201,   403,   201,   404,   401,   403,   403], KEY),
+    row("post_sites_api_keys_by_key_id_extend",           [401,   200,   403,   403,   404,   403,   404,   404,   401,   403,   403], ""),
+    row("delete_sites_api_keys_by_key_id",                [401,   204,   403,   403,   404,   403,   404,   404,   401,   403,   403], ""),
+    row("get_sites_banks",                                [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+
+    row("get_sites_calendars",                            [401,   200,   200,   403,   403,   200,   200,   404,   401,   403,   403], ""),
+    row("get_sites_calendars_by_calendar_id",             [401,   200,   200,   403,   403,   200,   200,   404,   401,   403,   403], ""),
+    row("post_sites_calendars",                           [401,   201,   403,   403,   403,   403,   409,   404,   401,   403,   403], CALENDAR),
+    row("patch_sites_calendars_by_calendar_id",           [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], CALENDAR),
     // By then the calendar is removed.
-    row("post_sites_calendars_by_calendar_id_import",     [401,   404,   403,   403,   403,   403,   404,   404,   401], CALENDAR_FILE),
-    row("delete_sites_calendars_by_calendar_id",          [401,   204,   403,   403,   403,   403,   404,   404,   401], ""),
-    row("get_sites_calendar_changes",                     [401,   200,   200,   403,   403,   200,   200,   404,   401], ""),
+    row("post_sites_calendars_by_calendar_id_import",     [401,   404,   403,   403,   403,   403,   404,   404,   401,   403,   403], CALENDAR_FILE),
+    row("delete_sites_calendars_by_calendar_id",          [401,   204,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
+    row("get_sites_calendar_changes",                     [401,   200,   200,   403,   403,   200,   200,   404,   401,   403,   403], ""),
     // Nothing waits.
-    row("post_sites_calendar_changes_by_change_id_accept", [401,  404,   403,   403,   403,   403,   404,   404,   401], ""),
-    row("post_sites_calendar_changes_by_change_id_refuse", [401,  404,   403,   403,   403,   403,   404,   404,   401], ""),
-    row("patch_sites_courts_by_court_id",                 [401,   200,   403,   403,   403,   403,   200,   404,   401], COURT),
-    row("get_sites_treatments",                           [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
-    row("get_sites_play_sessions",                        [401,   200,   200,   200,   403,   200,   200,   404,   401], ""),
+    row("post_sites_calendar_changes_by_change_id_accept", [401,  404,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
+    row("post_sites_calendar_changes_by_change_id_refuse", [401,  404,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
+    row("patch_sites_courts_by_court_id",                 [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], COURT),
+    row("get_sites_treatments",                           [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_play_sessions",                        [401,   200,   200,   200,   403,   200,   200,   404,   401,   200,   403], ""),
     // On no court at all, so that nothing is added here. The first session is called off by whoever comes first, and
     // then neither over nor called off again.
-    row("post_sites_play_sessions",                       [401,   422,   403,   403,   403,   403,   422,   404,   401], SESSIONS),
-    row("get_sites_play_sessions_by_session_id",          [401,   200,   200,   200,   403,   200,   200,   404,   401], ""),
-    row("patch_sites_play_sessions_by_session_id",        [401,   422,   403,   403,   403,   403,   422,   404,   401], SESSION),
-    row("post_sites_play_sessions_by_session_id_over",    [401,   409,   409,   403,   403,   409,   409,   404,   401], START),
-    row("post_sites_play_sessions_by_session_id_cancel",  [401,   200,   403,   403,   403,   403,   409,   404,   401], ""),
-    row("get_sites_closures",                             [401,   200,   200,   200,   403,   200,   200,   404,   401], ""),
-    row("post_sites_closures",                            [401,   422,   403,   403,   403,   403,   422,   404,   401], CLOSURES),
-    row("post_sites_closures_by_closure_id_cancel",       [401,   200,   403,   403,   403,   403,   409,   404,   401], ""),
-    row("get_sites_days_by_date_tournament",                      [401,   200,   200,   200,   403,   200,   200,   404,   401], ""),
-    row("post_sites_days_by_date_tournament",                     [401,   200,   403,   403,   403,   403,   200,   404,   401], TOURNAMENT),
-    row("get_sites_conditions",                           [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("get_sites_courts_by_court_id_inspections",       [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("post_sites_courts_by_court_id_inspections",      [401,   201,   201,   201,   403,   403,   201,   404,   401], INSPECTION),
-    row("get_sites_weather",                              [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("post_sites_weather",                             [401,   201,   201,   403,   403,   403,   201,   404,   401], WEATHER),
-    row("post_sites_weather_files",                       [401,   200,   200,   403,   403,   403,   200,   404,   401], WEATHER_FILE),
-    row("get_sites_heat",                                 [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
+    row("post_sites_play_sessions",                       [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], SESSIONS),
+    row("get_sites_play_sessions_by_session_id",          [401,   200,   200,   200,   403,   200,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_play_sessions_by_session_id",        [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], SESSION),
+    row("post_sites_play_sessions_by_session_id_over",    [401,   409,   409,   403,   403,   409,   409,   404,   401,   409,   403], START),
+    row("post_sites_play_sessions_by_session_id_cancel",  [401,   200,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("get_sites_closures",                             [401,   200,   200,   200,   403,   200,   200,   404,   401,   200,   403], ""),
+    row("post_sites_closures",                            [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], CLOSURES),
+    row("post_sites_closures_by_closure_id_cancel",       [401,   200,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("get_sites_days_by_date_tournament",                      [401,   200,   200,   200,   403,   200,   200,   404,   401,   200,   403], ""),
+    row("post_sites_days_by_date_tournament",                     [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], TOURNAMENT),
+    row("get_sites_conditions",                           [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("get_sites_courts_by_court_id_inspections",       [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("post_sites_courts_by_court_id_inspections",      [401,   201,   201,   201,   403,   403,   201,   404,   401,   201,   403], INSPECTION),
+    row("get_sites_weather",                              [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("post_sites_weather",                             [401,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], WEATHER),
+    row("post_sites_weather_files",                       [401,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], WEATHER_FILE),
+    row("get_sites_heat",                                 [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
 
-    row("get_sites_crews",                                [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
-    row("get_sites_crews_by_crew_id",                     [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
-    row("get_sites_people",                               [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
-    row("get_sites_people_by_person_id",                  [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
-    row("patch_sites_people_by_person_id",                [401,   200,   403,   403,   403,   403,   200,   404,   401], PERSON),
-    row("get_sites_people_by_person_id_skills",           [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
-    row("put_sites_people_by_person_id_skills",           [401,   200,   403,   403,   403,   403,   200,   404,   401], SKILLS),
-    row("get_sites_shifts",                               [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
+    row("get_sites_crews",                                [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_crews_by_crew_id",                     [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_people",                               [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_people_by_person_id",                  [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_people_by_person_id",                [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], PERSON),
+    row("get_sites_people_by_person_id_skills",           [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
+    row("put_sites_people_by_person_id_skills",           [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], SKILLS),
+    row("get_sites_shifts",                               [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
 
-    row("get_sites_care_tasks",                           [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_care_tasks_by_care_task_id",           [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("patch_sites_care_tasks_by_care_task_id",         [401,   200,   403,   403,   403,   403,   200,   404,   401], URGENCY),
-    row("get_sites_care_standard",                        [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
+    row("get_sites_care_tasks",                           [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_care_tasks_by_care_task_id",           [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_care_tasks_by_care_task_id",         [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], URGENCY),
+    row("get_sites_care_standard",                        [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
     // A standard of no tasks, and told of nothing: refused, so that nothing is changed here.
-    row("post_sites_care_standard",                       [401,   422,   403,   403,   403,   403,   422,   404,   401], STANDARD),
+    row("post_sites_care_standard",                       [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], STANDARD),
     // The site has a standard of its own.
-    row("post_sites_care_standard_shipped",               [401,   409,   403,   403,   403,   403,   409,   404,   401], BEGIN),
-    row("get_sites_banks_by_bank_id_care_told",           [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("post_sites_care_told",                           [401,   422,   403,   403,   403,   403,   422,   404,   401], TOLD),
+    row("post_sites_care_standard_shipped",               [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], BEGIN),
+    row("get_sites_banks_by_bank_id_care_told",           [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("post_sites_care_told",                           [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], TOLD),
 
-    row("get_sites_tool_classes",                         [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_tools",                                [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_tools_by_tool_id",                     [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_wear_parts",                           [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_wear_parts_by_wear_part_id_readings",  [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_readings",                             [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
+    row("get_sites_tool_classes",                         [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_tools",                                [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_tools_by_tool_id",                     [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_wear_parts",                           [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_wear_parts_by_wear_part_id_readings",  [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_readings",                             [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
 
-    row("get_sites_materials",                            [401,   200,   200,   403,   200,   403,   200,   404,   401], ""),
-    row("get_sites_materials_by_material_id",             [401,   200,   200,   403,   200,   403,   200,   404,   401], ""),
-    row("patch_sites_materials_by_material_id",           [401,   200,   403,   403,   403,   403,   200,   404,   401], MATERIAL),
-    row("get_sites_stock_moves",                          [401,   200,   200,   403,   200,   403,   200,   404,   401], ""),
+    row("get_sites_materials",                            [401,   200,   200,   403,   200,   403,   200,   404,   401,   403,   403], ""),
+    row("get_sites_materials_by_material_id",             [401,   200,   200,   403,   200,   403,   200,   404,   401,   403,   403], ""),
+    row("patch_sites_materials_by_material_id",           [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], MATERIAL),
+    row("get_sites_stock_moves",                          [401,   200,   200,   403,   200,   403,   200,   404,   401,   403,   403], ""),
 
-    row("get_sites_days_by_date",                         [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_days_by_date_changes",                 [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("post_sites_days_by_date_changes",                [401,   409,   403,   403,   403,   403,   409,   404,   401], CHANGE),
-    row("post_sites_days_by_date_replan",                 [401,   409,   403,   403,   403,   403,   409,   404,   401], "{}"),
-    row("get_sites_days_by_date_replans",                 [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_days_by_date_due",                     [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_look_ahead",                           [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
+    row("get_sites_days_by_date",                         [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_days_by_date_rounds",                  [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_days_by_date_changes",                 [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("post_sites_days_by_date_changes",                [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], CHANGE),
+    row("post_sites_days_by_date_replan",                 [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], "{}"),
+    row("get_sites_days_by_date_replans",                 [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_days_by_date_due",                     [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_look_ahead",                           [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
     // Nothing is planned on the date: whoever may issue it hears of that.
-    row("post_sites_days_by_date_issue",                  [401,   409,   403,   403,   403,   403,   409,   404,   401], ""),
-    row("get_sites_days_by_date_plan_runs",               [401,   200,   403,   403,   403,   403,   200,   404,   401], ""),
+    row("post_sites_days_by_date_issue",                  [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("get_sites_days_by_date_plan_runs",               [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
     // A run of no seconds is refused, so that nothing is planned here.
-    row("post_sites_days_by_date_plan_runs",              [401,   422,   403,   403,   403,   403,   422,   404,   401], RUN),
-    row("get_sites_plan_runs_by_run_id",                  [401,   200,   403,   403,   403,   403,   200,   404,   401], ""),
+    row("post_sites_days_by_date_plan_runs",              [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], RUN),
+    row("get_sites_plan_runs_by_run_id",                  [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
     // The run's plan was taken: it can be neither stopped nor taken again.
-    row("post_sites_plan_runs_by_run_id_stop",            [401,   409,   403,   403,   403,   403,   409,   404,   401], ""),
-    row("post_sites_plan_runs_by_run_id_take",            [401,   409,   403,   403,   403,   403,   409,   404,   401], ""),
+    row("post_sites_plan_runs_by_run_id_stop",            [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("post_sites_plan_runs_by_run_id_take",            [401,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
 
-    row("get_sites_orders",                               [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
-    row("get_sites_orders_by_order_id",                   [401,   200,   200,   200,   200,   403,   200,   404,   401], ""),
+    row("get_sites_orders",                               [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_orders_by_order_id",                   [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
     // The order is planned and not issued: whoever may work on orders hears of its state.
-    row("post_sites_orders_by_order_id_start",            [401,   409,   409,   409,   403,   403,   409,   404,   401], START),
-    row("post_sites_orders_by_order_id_finish",           [401,   409,   409,   409,   403,   403,   409,   404,   401], FINISH),
-    row("post_sites_orders_by_order_id_leave_undone",     [401,   409,   409,   409,   403,   403,   409,   404,   401], LEAVE),
+    row("post_sites_orders_by_order_id_start",            [401,   409,   409,   409,   403,   403,   409,   404,   401,   409,   403], START),
+    row("post_sites_orders_by_order_id_finish",           [401,   409,   409,   409,   403,   403,   409,   404,   401,   409,   403], FINISH),
+    row("post_sites_orders_by_order_id_leave_undone",     [401,   409,   409,   409,   403,   403,   409,   404,   401,   409,   403], LEAVE),
 
-    row("get_sites_stops",                                [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("post_sites_stops",                               [401,   200,   200,   200,   403,   200,   200,   404,   401], STOP),
+    row("get_sites_stops",                                [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("post_sites_stops",                               [401,   200,   200,   200,   403,   200,   200,   404,   401,   200,   403], STOP),
     // The lightning that was told goes on waiting, and is no heat stop.
-    row("post_sites_stops_by_stop_id_release",            [401,   409,   409,   403,   403,   403,   409,   404,   401], ""),
-    row("post_sites_stops_by_stop_id_end",                [401,   409,   409,   409,   403,   409,   409,   404,   401], ""),
-    row("get_sites_holds",                                [401,   200,   200,   200,   200,   200,   200,   404,   401], ""),
-    row("post_sites_courts_by_court_id_holds",            [401,   200,   200,   200,   403,   200,   200,   404,   401], HOLD),
+    row("post_sites_stops_by_stop_id_release",            [401,   409,   409,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("post_sites_stops_by_stop_id_end",                [401,   409,   409,   409,   403,   409,   409,   404,   401,   409,   403], ""),
+    row("get_sites_holds",                                [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("post_sites_courts_by_court_id_holds",            [401,   200,   200,   200,   403,   200,   200,   404,   401,   200,   403], HOLD),
     // What the manager has released cannot be released again.
-    row("post_sites_holds_by_hold_id_release",            [401,   200,   409,   403,   403,   403,   409,   404,   401], RELEASE),
+    row("post_sites_holds_by_hold_id_release",            [401,   200,   409,   403,   403,   403,   409,   404,   401,   403,   403], RELEASE),
 
-    row("get_sites_costs",                                [401,   200,   403,   403,   200,   403,   200,   404,   401], ""),
-    row("get_sites_cost_lines",                           [401,   200,   403,   403,   200,   403,   200,   404,   401], ""),
-    row("get_sites_hours",                                [401,   200,   200,   403,   200,   403,   200,   404,   401], ""),
+    row("get_sites_costs",                                [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   200], ""),
+    row("get_sites_cost_lines",                           [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   200], ""),
+    row("get_sites_hours",                                [401,   200,   200,   403,   200,   403,   200,   404,   401,   403,   403], ""),
 
-    row("get_sites_week_reports_by_iso_week",             [401,   200,   403,   403,   200,   403,   200,   404,   401], ""),
-    row("post_sites_week_reports_by_iso_week_send",       [401,   202,   403,   403,   403,   403,   202,   404,   401], ""),
-    row("get_sites_report_subscribers",                   [401,   200,   403,   403,   200,   403,   200,   404,   401], ""),
+    row("get_sites_week_reports_by_iso_week",             [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   200], ""),
+    row("post_sites_week_reports_by_iso_week_send",       [401,   202,   403,   403,   403,   403,   202,   404,   401,   403,   403], ""),
+    row("get_sites_report_subscribers",                   [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   403], ""),
     // What the manager has done before cannot be done again.
-    row("post_sites_report_subscribers",                  [401,   201,   403,   403,   403,   403,   409,   404,   401], SUBSCRIBER),
-    row("delete_sites_report_subscribers_by_subscriber_id", [401, 204,   403,   403,   403,   403,   404,   404,   401], ""),
+    row("post_sites_report_subscribers",                  [401,   201,   403,   403,   403,   403,   409,   404,   401,   403,   403], SUBSCRIBER),
+    row("delete_sites_report_subscribers_by_subscriber_id", [401, 204,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
 
-    row("get_sites_valves",                               [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
+    row("get_sites_valves",                               [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
     // A valve without flow, a rule without weekdays and a level above the box are refused.
-    row("post_sites_valves",                              [401,   422,   403,   403,   403,   403,   422,   404,   401], VALVE),
-    row("get_sites_valves_by_valve_id",                   [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("patch_sites_valves_by_valve_id",                 [401,   422,   403,   403,   403,   403,   422,   404,   401], VALVE),
+    row("post_sites_valves",                              [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], VALVE),
+    row("get_sites_valves_by_valve_id",                   [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_valves_by_valve_id",                 [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], VALVE),
     // What the manager has taken away is gone for the owner.
-    row("delete_sites_valves_by_valve_id",                [401,   204,   403,   403,   403,   403,   404,   404,   401], ""),
-    row("get_sites_water_rules",                          [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("post_sites_water_rules",                         [401,   422,   403,   403,   403,   403,   422,   404,   401], RULE),
-    row("get_sites_water_rules_by_water_rule_id",         [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("patch_sites_water_rules_by_water_rule_id",       [401,   422,   403,   403,   403,   403,   422,   404,   401], RULE),
-    row("delete_sites_water_rules_by_water_rule_id",      [401,   204,   403,   403,   403,   403,   404,   404,   401], ""),
-    row("get_sites_courts_by_court_id_water",             [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("patch_sites_courts_by_court_id_water",           [401,   200,   403,   403,   403,   403,   200,   404,   401], COURT_WATER),
-    row("get_sites_level_readings",                       [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("post_sites_level_readings",                      [401,   422,   422,   403,   403,   403,   422,   404,   401], LEVEL),
-    row("get_sites_days_by_date_water",                   [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
-    row("get_sites_days_by_date_water_sheet",             [401,   200,   200,   200,   403,   403,   200,   404,   401], ""),
+    row("delete_sites_valves_by_valve_id",                [401,   204,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
+    row("get_sites_water_rules",                          [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("post_sites_water_rules",                         [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], RULE),
+    row("get_sites_water_rules_by_water_rule_id",         [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_water_rules_by_water_rule_id",       [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], RULE),
+    row("delete_sites_water_rules_by_water_rule_id",      [401,   204,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
+    row("get_sites_courts_by_court_id_water",             [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_courts_by_court_id_water",           [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], COURT_WATER),
+    row("get_sites_level_readings",                       [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("post_sites_level_readings",                      [401,   422,   422,   403,   403,   403,   422,   404,   401,   422,   403], LEVEL),
+    row("get_sites_days_by_date_water",                   [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_days_by_date_water_sheet",             [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
     // No water was planned yet.
-    row("post_sites_waterings_by_watering_id_told",       [401,   404,   404,   403,   403,   403,   404,   404,   401], WATER_TOLD),
-    row("get_sites_water_used",                           [401,   200,   403,   403,   200,   403,   200,   404,   401], ""),
+    row("post_sites_waterings_by_watering_id_told",       [401,   404,   404,   403,   403,   403,   404,   404,   401,   404,   403], WATER_TOLD),
+    row("get_sites_water_used",                           [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   200], ""),
 ];
 
+const PAIRING: &str = r#"{ "code": "0000-0000" }"#;
+const FORGOTTEN: &str = r#"{ "email": "$anybody@example.org" }"#;
+const BY_SECRET: &str = r#"{ "secret": "none", "password": "gravel heron tuesday" }"#;
+const FIRST_OWNER: &str = r#"{ "token": "none", "name": "Sam Reed", "email": "sam@example.org", "password": "gravel heron tuesday" }"#;
+const PASSWORD: &str = r#"{ "old_password": "none", "new_password": "short" }"#;
+const CODE: &str = r#"{ "code": "none" }"#;
+const REMOVAL: &str = r#"{ "password": "none", "code": "none" }"#;
+const MEMBER: &str =
+    r#"{ "name": "Sam Reed", "email": "sam@example.org", "roles": ["crew_lead"] }"#;
+const ROLES: &str = r#"{ "roles": ["manager"] }"#;
+const DEVICE: &str = r#"{ "name": "North crew's tablet" }"#;
+const KEY: &str = r#"{ "name": "Ledger", "sees": ["cost"], "days": 30 }"#;
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;
 const COURT: &str = r#"{ "lines": "tape" }"#;

@@ -21,7 +21,7 @@ use roundhand::desk::look_ahead::look_ahead;
 use roundhand::desk::set_up::demo::lay_demo;
 use roundhand::desk::{Office, tokens::Tokens};
 use roundhand::mail::Settings;
-use roundhand::store::Db;
+use roundhand::store::{Actor, Db};
 
 const COURTS: i64 = 60;
 const WEEKS: u32 = 52;
@@ -48,7 +48,8 @@ fn main() {
     let orders = grow(url.trim_start_matches("sqlite:"));
     let readings = lay_weather(url.trim_start_matches("sqlite:"), now);
     let date: NaiveDate = "2031-06-10".parse().expect("a date");
-    let scope = scope(&office, 1, set_up.site_id).expect("the first user belongs to the site");
+    let scope =
+        scope(&office, Actor::of(1), set_up.site_id).expect("the first user belongs to the site");
     let permit = Permit::<SeeDay>::of(scope).expect("in a role that sees the day");
 
     let read = || {

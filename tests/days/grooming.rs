@@ -8,7 +8,7 @@ use roundhand::desk::{Office, Permit};
 use roundhand::store::schema::{
     care_tasks, materials, play_sessions, readings, tool_classes, tools, users, wear_parts,
 };
-use roundhand::store::{Instant, Role};
+use roundhand::store::{Actor, Instant, Role};
 use serde_json::{Value, json};
 
 use super::yard::{DAY, THREE, Yard, db, instant, local, orders};
@@ -38,7 +38,8 @@ fn built(house: &House, site: i64, date: &str, now: Instant) -> Built {
             .first(conn)?)
     });
     let office: &Office = &house.office;
-    let permit: Permit<PlanDay> = Permit::of(scope(office, user, site).unwrap()).unwrap();
+    let permit: Permit<PlanDay> =
+        Permit::of(scope(office, Actor::of(user), site).unwrap()).unwrap();
     let date: NaiveDate = date.parse().unwrap();
     office
         .db

@@ -6,8 +6,8 @@ use roundhand::desk::access::{PlanDay, scope};
 use roundhand::desk::day_build::build;
 use roundhand::desk::plan_runs::{Limit, PlannedDay, plan_day};
 use roundhand::desk::{Office, Permit};
-use roundhand::store::Role;
 use roundhand::store::schema::users;
+use roundhand::store::{Actor, Role};
 
 use super::yard::{DAY, Yard, db};
 use crate::planner::referee::{accepts, shared};
@@ -28,7 +28,7 @@ pub fn permit_at(house: &House, site: i64) -> Permit<PlanDay> {
             .first(conn)?)
     });
     let office: &Office = &house.office;
-    Permit::of(scope(office, user, site).unwrap()).unwrap()
+    Permit::of(scope(office, Actor::of(user), site).unwrap()).unwrap()
 }
 
 fn planned(house: &House, permit: &Permit<PlanDay>, date: &str, steps: u64) -> PlannedDay {

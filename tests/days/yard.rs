@@ -280,6 +280,7 @@ fn lay_site(conn: &mut Conn, now: Instant) -> Result<i64> {
         shed_y_mm: 0,
         pay_week_starts_on: 7,
         water_cents_per_m3: 130,
+        second_factor_required: false,
         version: 1,
     };
     site_found(conn, &site, now)

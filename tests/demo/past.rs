@@ -4,9 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use roundhand::desk::access;
 use roundhand::desk::set_up::lay_demo_history;
-use roundhand::store::Role;
 use roundhand::store::audit::audit_first_break;
 use roundhand::store::hours::pay_rates_all;
+use roundhand::store::{Actor, Role};
 use serde_json::Value;
 
 use crate::support::{Client, Engine, House, on_both_engines};
@@ -95,7 +95,7 @@ on_both_engines! {
     async fn a_person_s_lines_of_a_pay_week_are_the_week_s_hours_at_their_rates(house) {
         lay(house, 1);
         let manager = house.manager().await;
-        let scope = access::scope(&house.office, db_user(house), house.set_up.site_id).unwrap();
+        let scope = access::scope(&house.office, Actor::of(db_user(house)), house.set_up.site_id).unwrap();
         let rates = house.office.db.read(|conn| pay_rates_all(conn, &scope)).unwrap();
         let rate = |person: i64, date: chrono::NaiveDate| {
             let of_person = rates.iter().filter(|r| r.person_id == person && r.from_date <= date);
@@ -166,7 +166,7 @@ on_both_engines! {
 
     async fn the_trail_of_the_past_holds(house) {
         lay(house, 1);
-        let scope = access::scope(&house.office, db_user(house), house.set_up.site_id).unwrap();
+        let scope = access::scope(&house.office, Actor::of(db_user(house)), house.set_up.site_id).unwrap();
         let broken = house.office.db.read(|conn| audit_first_break(conn, &scope)).unwrap();
         assert_eq!(broken, None);
     }

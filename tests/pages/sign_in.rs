@@ -15,6 +15,7 @@ fn credentials(account: &Account) -> Credentials {
     Credentials {
         email: account.email.clone(),
         password: account.password.clone(),
+        code: None,
         from: None,
     }
 }
@@ -138,7 +139,7 @@ on_both_engines! {
                 tokens: Tokens::new(&[7; 32]),
                 mail: roundhand::mail::Settings::default(),
             };
-            let secret = page_sign_in(&then, &credentials(manager)).unwrap();
+            let secret = page_sign_in(&then, &credentials(manager)).unwrap().secret;
             let cookie = format!("roundhand_session={secret}");
             let page = Visitor::nobody(house).get_with("/sites", &[("cookie", &cookie)]).await;
             if holds {
@@ -152,7 +153,7 @@ on_both_engines! {
     /// By HTTPS a cookie counts only under the name that nobody else can have laid it by.
     async fn by_https_a_cookie_that_another_host_may_have_laid_does_not_count(house) {
         let manager = account(house, Role::Manager);
-        let secret = page_sign_in(&house.office, &credentials(manager)).unwrap();
+        let secret = page_sign_in(&house.office, &credentials(manager)).unwrap().secret;
         let visitor = Visitor::nobody(house);
         let https = ("x-forwarded-proto", "https");
         let laid = format!("roundhand_session={secret}");

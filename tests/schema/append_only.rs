@@ -17,6 +17,9 @@ const APPEND_ONLY: &[&str] = &[
     "treatments",
 ];
 
+/// Personal text of the audit trail: it is erased, and never changed.
+const ERASABLE: &str = "audit_words";
+
 /// A further row of each such table, among the laid site's own rows.
 const ROWS: &str = "
     INSERT INTO order_events (site_id, seq, order_id, kind, happened_at, learned_at, user_id, data)
@@ -72,7 +75,9 @@ on_both_engines! {
             .filter(|(_, table)| !table.guards.is_empty())
             .map(|(name, _)| name)
             .collect();
-        assert_eq!(guarded, APPEND_ONLY);
+        let mut known = [APPEND_ONLY, &[ERASABLE]].concat();
+        known.sort_unstable();
+        assert_eq!(guarded, known);
 
         db_planned_order(house);
         db_run(house, ROWS).expect("further rows are taken");
@@ -85,5 +90,18 @@ on_both_engines! {
             }
             assert_eq!(db_count(house, table), before, "{table}");
         }
+    }
+
+    async fn personal_text_of_the_audit_trail_is_never_changed_and_can_be_erased(house) {
+        let site = serde_json::json!({ "name": "Lower Meadow Courts", "units": "metric" });
+        let manager = house.manager().await;
+        let tag = manager.get(&house.path("")).await.header("etag").unwrap_or_default().to_owned();
+        let path = house.path("");
+        manager.send(reqwest::Method::PATCH, &path, &[("if-match", &tag)], Some(&site)).await.expect(200);
+        assert!(db_count(house, ERASABLE) > 0, "from where the site was edited is kept");
+        let refused = db_run(house, "UPDATE audit_words SET words = 'elsewhere'").expect_err("a change");
+        assert!(refused.to_string().contains("append-only"), "{refused}");
+        db_run(house, "DELETE FROM audit_words").expect("text can be erased");
+        assert_eq!(db_count(house, ERASABLE), 0);
     }
 }

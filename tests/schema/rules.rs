@@ -10,6 +10,10 @@ const ACROSS_SITES: &[(&str, &str)] = &[
         "a user's sites are asked for when nothing but the user is known",
     ),
     (
+        "api_key_sites_by_api_key_id",
+        "a key's sites are asked for when nothing but the key is known",
+    ),
+    (
         "jobs_by_state_run_at",
         "one worker takes the jobs of every site",
     ),

@@ -12,7 +12,7 @@ use roundhand::store::schema::{
 };
 use roundhand::store::stock_moves::{NewMove, stock_move_add};
 use roundhand::store::stores::StockMoveKind;
-use roundhand::store::{Conn, Db, Instant, Result, Role, Scope};
+use roundhand::store::{Actor, Conn, Db, Instant, Result, Role, Scope};
 
 use super::House;
 use lay::{lay, pay};
@@ -79,7 +79,7 @@ impl Ground {
                 .filter(users::email.eq(email))
                 .select(users::id)
                 .first(conn)?;
-            let scope = Scope::prove(conn, user, site)?;
+            let scope = Scope::prove(conn, Actor::of(user), site)?;
             diesel::update(sites::table.find(site))
                 .set((
                     sites::zone.eq("America/New_York"),

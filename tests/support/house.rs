@@ -233,6 +233,24 @@ fn start(office: web::Data<Office>) -> Service {
     }
 }
 
+/// The access token of a tablet that the manager's code has paired.
+pub async fn tablet_of(house: &House) -> String {
+    let named = json!({ "name": "North crew's tablet" });
+    let manager = house.manager().await;
+    let made = manager.post(&house.path("/devices"), &named).await;
+    let code = json!({ "code": made.expect(201)["code"] });
+    let pair = house.nobody().post("/api/v1/pair", &code).await.expect(200);
+    pair["access_token"].as_str().expect("a token").to_owned()
+}
+
+/// A key for pulls, made by finance.
+pub async fn key_of(house: &House, sees: &[&str]) -> String {
+    let asked = json!({ "name": "Ledger", "sees": sees, "days": 30 });
+    let finance = house.as_role(Role::Finance).await;
+    let made = finance.post(&house.path("/api-keys"), &asked).await;
+    made.expect(201)["key"].as_str().expect("a key").to_owned()
+}
+
 /// A blank database on this engine, with its URL; none where the engine is not at hand.
 pub fn home(engine: Engine) -> Option<(Home, String)> {
     match engine {

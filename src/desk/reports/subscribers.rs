@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::desk::access::{Permit, SeeReport, SendReport};
+use crate::desk::access::{Permit, SeeSubscribers, SendReport};
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
@@ -31,7 +31,7 @@ pub struct NewSubscriber {
 /// The site's subscribers.
 pub fn subscriber_list(
     office: &Office,
-    permit: &Permit<SeeReport>,
+    permit: &Permit<SeeSubscribers>,
     page: Page,
 ) -> Result<Paged<SubscriberRow>> {
     Ok(office

@@ -2,10 +2,10 @@
 
 use super::files::Files;
 use super::{Account, Owner, SetUp, unreadable};
-use crate::desk::sign_in::hash_password;
+use crate::desk::passwords::hash_password;
 use crate::desk::tokens::random_secret;
 use crate::desk::{Office, Result};
-use crate::store::users::{user_add, user_by_email, user_set_password};
+use crate::store::users::{NewUser, UserKind, user_add, user_by_email, user_set_password};
 use crate::store::{Conn, Instant};
 
 /// The accounts of the data files with fresh passwords, and the hashes of those. Hashing is slow:
@@ -121,6 +121,15 @@ fn user(
             user_set_password(conn, known.id, hash)?;
             Ok(known.id)
         }
-        None => Ok(user_add(conn, email, name, Some(hash), is_owner, now)?),
+        None => {
+            let new = NewUser {
+                kind: UserKind::Person,
+                email,
+                name,
+                password_hash: Some(hash),
+                is_owner,
+            };
+            Ok(user_add(conn, &new, now)?)
+        }
     }
 }

@@ -24,7 +24,7 @@ use crate::store::history::user_in_role;
 use crate::store::play_changes::{PlayFilter, session_cancel, session_list};
 use crate::store::settings::{setting_put, setting_read};
 use crate::store::sites::{SiteRow, site_founded_at, site_ids, site_read};
-use crate::store::{Page, Role, Scope};
+use crate::store::{Actor, Page, Role, Scope};
 
 /// The bookings of one court.
 const BOOKINGS: &str = include_str!("../../../demo-seed/bookings.ics");
@@ -123,7 +123,7 @@ fn lay_bookings(office: &Office, site_id: i64) -> Result<()> {
         let manager = user_in_role(tx.conn(), &of_the_service, Role::Manager)?;
         Ok::<_, Error>((manager, court_id))
     })?;
-    let permit = Permit::<EditCalendars>::of(scope(office, manager, site_id)?)?;
+    let permit = Permit::<EditCalendars>::of(scope(office, Actor::of(manager), site_id)?)?;
     let key = uuid::Uuid::new_v4().to_string();
     let calendar = calendar_add(
         office,
@@ -202,7 +202,7 @@ pub fn plan_today(office: &Office, site_id: i64, seed: u64, limit: &Limit) -> Re
         let manager = user_in_role(conn, &of_the_service, Role::Manager)?;
         Ok::<_, Error>((manager, site, today, kept))
     })?;
-    let scope = scope(office, manager, site_id)?;
+    let scope = scope(office, Actor::of(manager), site_id)?;
     let (problem_text, plan_text) = if let Some((problem, Some(plan))) = kept {
         (problem, plan)
     } else {

@@ -27,7 +27,7 @@ use crate::store::play_changes::{PlayFilter, SessionSet, session_list, session_s
 use crate::store::settings::setting_put;
 use crate::store::sites::site_read;
 use crate::store::weather::{NewWeather, WeatherKind, weather_put};
-use crate::store::{Instant, Page, Role, Scope};
+use crate::store::{Actor, Instant, Page, Role, Scope};
 
 /// How far back the weather was read off, days: what a day of weather is held against lies within.
 const DAYS_BACK: u64 = 56;
@@ -51,7 +51,7 @@ pub fn lay_outlook(office: &Office, site_id: i64, seed: u64) -> Result<()> {
         let zone = site_read(conn, &of_the_service)?.zone()?;
         Ok::<_, Error>((courts, manager, zone))
     })?;
-    let of_manager = scope(office, manager, site_id)?;
+    let of_manager = scope(office, Actor::of(manager), site_id)?;
     let court = |name: &String| courts.get(name).copied().ok_or_else(|| unreadable(name));
     let laying = Laying {
         office,

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use aws_lc_rs::aead::{AES_256_GCM, RandomizedNonceKey};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use jsonwebtoken::{DecodingKey, EncodingKey};
@@ -36,6 +37,9 @@ pub struct Key {
     pub sign: EncodingKey,
     pub check: DecodingKey,
     pub refresh: EncodingKey,
+    pub single_use: EncodingKey,
+    /// For what must be read again; none where the library refuses, which it has no reason to.
+    pub seal: Option<RandomizedNonceKey>,
 }
 
 impl Key {
@@ -46,6 +50,8 @@ impl Key {
             sign: EncodingKey::from_secret(&access),
             check: DecodingKey::from_secret(&access),
             refresh: EncodingKey::from_secret(&derived("refresh tokens", key)),
+            single_use: EncodingKey::from_secret(&derived("single-use secrets", key)),
+            seal: RandomizedNonceKey::new(&AES_256_GCM, &derived("sealed secrets", key)).ok(),
         }
     }
 }

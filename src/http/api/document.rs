@@ -18,6 +18,10 @@ use crate::http::route::at;
     components(schemas(ProblemDocument)),
     nest(
         (path = "/api/v1", api = super::sign_in::Doc),
+        (path = "/api/v1", api = super::accounts::Doc),
+        (path = "/api/v1", api = super::members::Doc),
+        (path = "/api/v1", api = super::devices::Doc),
+        (path = "/api/v1", api = super::api_keys::Doc),
         (path = "/api/v1", api = super::sites::Doc),
         (path = "/api/v1", api = super::settings::Doc),
         (path = "/api/v1", api = super::care::Doc),
@@ -45,6 +49,17 @@ use crate::http::route::at;
 )]
 struct Whole;
 
+/// What is asked without a token: it is what one gets a token, or an account, by.
+const OPEN: [&str; 7] = [
+    "/sign-in",
+    "/refresh",
+    "/sign-out",
+    "/pair",
+    "/new-password",
+    "/password-by-secret",
+    "/first-owner",
+];
+
 /// What holds for every operation is said once: the bearer token, and the problem documents.
 struct Conventions;
 
@@ -58,9 +73,7 @@ impl Modify for Conventions {
         }
         let signed_in = utoipa::openapi::SecurityRequirement::new("bearer", Vec::<String>::new());
         for (path, item) in &mut document.paths.paths {
-            let open = ["sign-in", "refresh", "sign-out"]
-                .iter()
-                .any(|word| path.ends_with(word));
+            let open = OPEN.iter().any(|word| path.ends_with(word));
             let of_a_site = path.contains("{site_id}");
             for (method, operation) in operations(item) {
                 operation.operation_id = Some(operation_id(method, path));

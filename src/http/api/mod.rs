@@ -1,6 +1,8 @@
 //! The API under `/api/v1`, one file a resource. Each file gives its routes and its part of the
 //! OpenAPI document; the guard has proved user and site before a handler runs.
 
+pub mod accounts;
+pub mod api_keys;
 pub mod calendars;
 pub mod care;
 pub mod cost;
@@ -8,10 +10,12 @@ pub mod courts;
 pub mod crews;
 pub mod day_changes;
 pub mod days;
+pub mod devices;
 pub mod document;
 pub mod holds;
 pub mod inspections;
 pub mod look_ahead;
+pub mod members;
 pub mod orders;
 pub mod plan_runs;
 pub mod play;
@@ -38,6 +42,9 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(guard::of_the_site))
         .configure(sites::site_routes)
         .configure(settings::routes)
+        .configure(members::routes)
+        .configure(devices::routes)
+        .configure(api_keys::routes)
         .configure(courts::routes)
         .configure(calendars::routes)
         .configure(play::routes)
@@ -63,12 +70,14 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(guard::signed_in))
         .configure(sites::routes)
         .configure(sign_in::user_routes)
+        .configure(accounts::user_routes)
         .service(of_a_site)
         .default_service(web::to(nowhere));
     cfg.configure(document::routes)
         .service(
             web::scope("/api/v1")
                 .configure(sign_in::routes)
+                .configure(accounts::routes)
                 .service(for_users),
         )
         .service(web::scope("/api").default_service(web::to(nowhere)));

@@ -5,7 +5,7 @@ use trade::calendar::IsoWeek;
 use utoipa::OpenApi;
 
 use crate::desk::Permit;
-use crate::desk::access::{SeeReport, SendReport};
+use crate::desk::access::{SeeReport, SeeSubscribers, SendReport};
 use crate::desk::reports::{self, NewSubscriber, SentReport, WeekReportView};
 use crate::http::answer::{self, List};
 use crate::http::read::{Body, ClientKey, ListQuery, Query};
@@ -88,7 +88,7 @@ async fn send(
     responses((status = 200, body = List<SubscriberRow>)))]
 async fn subscribers(
     office: State,
-    permit: Permit<SeeReport>,
+    permit: Permit<SeeSubscribers>,
     req: HttpRequest,
     Query(query): Query<ListQuery>,
 ) -> Result<HttpResponse, Problem> {

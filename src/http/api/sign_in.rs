@@ -1,23 +1,25 @@
-//! Signing in, refreshing, signing out.
+//! Signing in, refreshing, signing out; pairing a crew's tablet.
 
 use actix_web::{HttpResponse, web};
 use serde::Deserialize;
 use utoipa::{OpenApi, ToSchema};
 
+use crate::desk::devices;
 use crate::desk::sign_in::{self, Credentials, TokenPair};
 use crate::http::address::ClientAddress;
-use crate::http::read::{Body, User};
+use crate::http::read::{Body, Person};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 
 #[derive(OpenApi)]
-#[openapi(paths(create, refresh, end, end_all))]
+#[openapi(paths(create, refresh, end, pair, end_all))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/sign-in", "POST").route(web::post().to(create)))
         .service(at("/refresh", "POST").route(web::post().to(refresh)))
-        .service(at("/sign-out", "POST").route(web::post().to(end)));
+        .service(at("/sign-out", "POST").route(web::post().to(end)))
+        .service(at("/pair", "POST").route(web::post().to(pair)));
 }
 
 /// What only who is signed in may ask.
@@ -30,6 +32,9 @@ pub(super) fn user_routes(cfg: &mut web::ServiceConfig) {
 struct SignIn {
     email: String,
     password: String,
+    /// The code of the second factor, where the account has one: six digits of the phone, or one for the day it is lost.
+    #[serde(default)]
+    code: Option<String>,
 }
 
 #[derive(Deserialize, ToSchema)]
@@ -38,7 +43,16 @@ struct Refresh {
     refresh_token: String,
 }
 
-/// Signs in with an address and a password.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+struct Pairing {
+    /// The code that was read out, however it is typed.
+    #[schema(example = "7K3M-P9QX")]
+    code: String,
+}
+
+/// Signs in with an address and a password, and the code of a second factor where the account has one: a problem
+/// `needs_code` says so.
 #[utoipa::path(post, path = "/sign-in", tag = "sign in", request_body = SignIn,
     responses((status = 200, body = TokenPair), (status = 429, description = "Too many tries: Retry-After says how long to wait")))]
 async fn create(
@@ -49,6 +63,7 @@ async fn create(
     let who = Credentials {
         email: body.email,
         password: body.password,
+        code: body.code,
         from: from.0,
     };
     let pair = at_the_desk(&office, move |o| sign_in::sign_in(o, &who)).await?;
@@ -72,14 +87,32 @@ async fn end(office: State, Body(body): Body<Refresh>) -> Result<HttpResponse, P
     Ok(HttpResponse::NoContent().finish())
 }
 
+/// Pairs a crew's tablet by the code that its site gave out. It stays signed in until its access is taken away.
+#[utoipa::path(post, path = "/pair", tag = "sign in", request_body = Pairing,
+    responses((status = 200, body = TokenPair), (status = 429, description = "Too many tries: Retry-After says how long to wait")))]
+async fn pair(
+    office: State,
+    from: ClientAddress,
+    Body(body): Body<Pairing>,
+) -> Result<HttpResponse, Problem> {
+    let pair = at_the_desk(&office, move |o| {
+        let device = devices::device_pair(o, &body.code, from.0)?;
+        sign_in::session_begin(o, device)
+    })
+    .await?;
+    Ok(tokens(&pair))
+}
+
 /// Ends every session of the user who asks, of the API and of the pages, this one too.
-#[utoipa::path(post, path = "/sign-out-everywhere", tag = "sign in", responses((status = 204)))]
-async fn end_all(office: State, user: User) -> Result<HttpResponse, Problem> {
-    at_the_desk(&office, move |o| sign_in::sign_out_everywhere(o, user.0)).await?;
+#[utoipa::path(post, path = "/sign-out-everywhere", tag = "sign in",
+    responses((status = 204), (status = 403, description = "Not a person")))]
+async fn end_all(office: State, person: Person) -> Result<HttpResponse, Problem> {
+    at_the_desk(&office, move |o| sign_in::sign_out_everywhere(o, person.0)).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
-fn tokens(pair: &TokenPair) -> HttpResponse {
+/// A pair of tokens, which nobody on the way keeps.
+pub(super) fn tokens(pair: &TokenPair) -> HttpResponse {
     HttpResponse::Ok()
         .insert_header(("cache-control", "no-store"))
         .json(pair)

@@ -38,7 +38,7 @@ async fn list(
     listing: Listing,
 ) -> Result<HttpResponse, Problem> {
     let page = listing.page;
-    let rows = at_the_desk(&office, move |o| sites::site_list(o, user.0, page)).await?;
+    let rows = at_the_desk(&office, move |o| sites::site_list(o, user.actor, page)).await?;
     Ok(answer::list(&req, rows))
 }
 
@@ -50,7 +50,7 @@ async fn read(office: State, permit: Permit<SeeSite>) -> Result<HttpResponse, Pr
     Ok(answer::versioned(&site, site.version))
 }
 
-/// Changes a site's name and units.
+/// Changes a site's name and units, and whether managers and finance must sign in with a second factor.
 #[utoipa::path(patch, path = "/sites/{site_id}", tag = "sites",
     params(("site_id" = i64, Path), ("If-Match" = String, Header, description = "the ETag that was read")),
     request_body = SiteEdit,

@@ -13,11 +13,12 @@ use crate::desk::Permit;
 use crate::desk::access::SeeSite;
 use crate::desk::sign_in::page_user;
 use crate::desk::stops::stops_on;
+use crate::http::address::ClientAddress;
 use crate::http::at_the_desk;
 use crate::http::guard::{Guarded, office, pass};
 use crate::http::problem::{Kind, Problem};
 use crate::http::read::User;
-use crate::store::Scope;
+use crate::store::{Actor, Scope};
 
 /// Refuses a request that changes something and does not come from one of our own pages: a cookie
 /// goes along with whatever another site's page sends.
@@ -50,9 +51,17 @@ fn is_ours(req: &HttpRequest) -> bool {
 
 /// Lets a request pass whose session holds, and notes its user.
 pub async fn signed_in<B: MessageBody + 'static>(req: ServiceRequest, next: Next<B>) -> Guarded<B> {
+    let asked = req.request().clone();
     let user = user_of(&req).await.map(|user| {
-        let mut notes = req.extensions_mut();
-        notes.insert(User(user.id));
+        let mut notes = asked.extensions_mut();
+        let actor = Actor {
+            user_id: user.id,
+            from: ClientAddress::of(&asked).0,
+        };
+        notes.insert(User {
+            actor,
+            kind: user.kind,
+        });
         notes.insert(user);
     });
     pass(req, next, user).await
@@ -65,7 +74,9 @@ async fn user_of(req: &ServiceRequest) -> Result<PageUser, Problem> {
     let user = at_the_desk(&office, move |o| page_user(o, &secret)).await?;
     Ok(PageUser {
         id: user.id,
+        kind: user.kind,
         name: user.name,
+        is_owner: user.is_owner,
         stops: Vec::new(),
     })
 }

@@ -13,8 +13,8 @@ use crate::desk::sites::site_list;
 use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
-use crate::store::Page;
 use crate::store::sites::SiteRow;
+use crate::store::{Actor, Page};
 use crate::words::say;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
@@ -56,8 +56,8 @@ async fn choose(office: State, user: PageUser) -> Result<HttpResponse, Problem> 
 }
 
 async fn sites_of(office: &State, user: &PageUser) -> Result<Vec<SiteRow>, Problem> {
-    let user_id = user.id;
-    let sites = at_the_desk(office, move |o| site_list(o, user_id, Page::ALL)).await?;
+    let actor = Actor::of(user.id);
+    let sites = at_the_desk(office, move |o| site_list(o, actor, Page::ALL)).await?;
     Ok(sites.items)
 }
 

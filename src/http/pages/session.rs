@@ -14,8 +14,9 @@ use actix_web::HttpRequest;
 use actix_web::cookie::{Cookie, SameSite, time::Duration};
 use actix_web::http::header;
 
-use crate::desk::sign_in::PAGE_LIFE;
+use crate::desk::sign_in::PageSession;
 use crate::desk::stops::StopView;
+use crate::store::users::UserKind;
 
 const NAME: &str = "roundhand_session";
 const HOST_NAME: &str = "__Host-roundhand_session";
@@ -25,8 +26,12 @@ const HOST_NAME: &str = "__Host-roundhand_session";
 pub struct PageUser {
     /// The user's id.
     pub id: i64,
+    /// What they are.
+    pub kind: UserKind,
     /// The name the pages show.
     pub name: String,
+    /// Whether the whole installation is theirs.
+    pub is_owner: bool,
     /// The stops that are on at the site of the page: every page of the site says so.
     pub stops: Vec<StopView>,
 }
@@ -39,10 +44,10 @@ pub fn secret(req: &HttpRequest) -> Option<String> {
     Some(cookie.value().to_owned()).filter(|secret| !secret.is_empty())
 }
 
-/// The cookie that keeps `secret` as long as its session lasts.
-pub fn cookie(req: &HttpRequest, secret: String) -> Cookie<'static> {
-    let life = Duration::seconds(PAGE_LIFE.num_seconds());
-    laid(by_https(req), secret, life)
+/// The cookie that keeps a session's secret as long as it lasts.
+pub fn cookie(req: &HttpRequest, session: PageSession) -> Cookie<'static> {
+    let life = Duration::seconds(session.life.num_seconds());
+    laid(by_https(req), session.secret, life)
 }
 
 /// The cookies that take away whatever session the browser holds.

@@ -70,12 +70,13 @@ async fn take(
     let who = Credentials {
         email: email.trim().to_owned(),
         password,
+        code: None,
         from: from.0,
     };
     match at_the_desk(&office, move |o| page_sign_in(o, &who)).await {
-        Ok(secret) => {
+        Ok(begun) => {
             let mut on = see_other(next);
-            on.add_cookie(&session::cookie(&req, secret))
+            on.add_cookie(&session::cookie(&req, begun))
                 .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
             Ok(on)
         }

@@ -22,6 +22,7 @@ fn site(units: Units) -> SiteRow {
         shed_y_mm: 0,
         pay_week_starts_on: 1,
         water_cents_per_m3: 150,
+        second_factor_required: false,
         version: 1,
     }
 }
@@ -181,6 +182,8 @@ fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
         calendars_ask: 0,
         user: PageUser {
             id: 1,
+            kind: crate::store::users::UserKind::Person,
+            is_owner: false,
             name: "Ada Lind".into(),
             stops: Vec::new(),
         },

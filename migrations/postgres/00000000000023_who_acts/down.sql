@@ -1,0 +1,11 @@
+DROP TABLE audit_words;
+ALTER TABLE audit_events DROP COLUMN from_digest;
+ALTER TABLE audit_events DROP COLUMN form;
+DROP TABLE api_key_sites;
+DROP TABLE api_keys;
+DROP TABLE devices;
+DROP TABLE recovery_codes;
+DROP TABLE second_factors;
+DROP TABLE single_use_secrets;
+ALTER TABLE sites DROP COLUMN second_factor_required;
+ALTER TABLE users DROP COLUMN kind;
