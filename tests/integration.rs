@@ -7,6 +7,7 @@
 mod support;
 
 mod access;
+mod accounts;
 mod calendars;
 mod conventions;
 mod cost;

@@ -51,12 +51,12 @@ fn is_ours(req: &HttpRequest) -> bool {
 
 /// Lets a request pass whose session holds, and notes its user.
 pub async fn signed_in<B: MessageBody + 'static>(req: ServiceRequest, next: Next<B>) -> Guarded<B> {
-    let asked = req.request().clone();
+    let from = ClientAddress::of(req.request()).0;
     let user = user_of(&req).await.map(|user| {
-        let mut notes = asked.extensions_mut();
+        let mut notes = req.extensions_mut();
         let actor = Actor {
             user_id: user.id,
-            from: ClientAddress::of(&asked).0,
+            from,
         };
         notes.insert(User {
             actor,

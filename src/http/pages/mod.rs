@@ -5,6 +5,8 @@
 //! Handlers return [`Problem`](super::Problem) as those of the API do; [`faults`] says it in plain
 //! words. [`guard`] has proved the user, and for a site's pages the site, before a handler runs.
 
+pub mod access;
+pub mod account;
 pub mod ahead;
 pub mod assets;
 pub mod calendars;
@@ -12,9 +14,12 @@ pub mod care;
 pub mod courts;
 pub mod day;
 pub mod faults;
+pub mod first_owner;
 pub mod guard;
 pub mod home;
+pub mod pair;
 pub mod parts;
+pub mod password;
 pub mod plan_run;
 pub mod play;
 pub mod replan;
@@ -49,10 +54,12 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(stops::site_routes)
         .configure(water::site_routes)
         .configure(weather::site_routes)
+        .configure(access::site_routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")
         .wrap(from_fn(guard::signed_in))
         .configure(home::routes)
+        .configure(account::routes)
         .service(of_a_site)
         .default_service(web::to(nowhere));
     cfg.service(
@@ -66,6 +73,9 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
             .wrap(from_fn(faults::in_plain_words))
             .service(assets::route())
             .configure(sign_in::routes)
+            .configure(password::routes)
+            .configure(first_owner::routes)
+            .configure(pair::routes)
             .service(for_users),
     );
 }

@@ -6,8 +6,9 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::parts::frame::Frame;
+use super::parts::form::{again, narrow};
 use super::{answer, see_other, session};
+use crate::desk::first_owner::is_awaited;
 use crate::desk::sign_in::{Credentials, page_sign_in, page_sign_out, page_user};
 use crate::http::address::ClientAddress;
 use crate::http::problem::{Kind, Problem};
@@ -27,6 +28,8 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 #[derive(Deserialize)]
 struct Wanted {
     next: Option<String>,
+    /// A password was just set.
+    set: Option<String>,
 }
 
 /// The form; who is signed in already goes on.
@@ -44,13 +47,20 @@ async fn ask(
             Err(problem) => return Err(problem),
         }
     }
-    Ok(answer(form(next, "", None)))
+    let awaits_owner = at_the_desk(&office, is_awaited).await?;
+    Ok(answer(form(&Form {
+        next,
+        was_set: wanted.set.is_some(),
+        awaits_owner,
+        ..Form::default()
+    })))
 }
 
 #[derive(Deserialize)]
 struct SignIn {
     email: String,
     password: String,
+    code: Option<String>,
     next: Option<String>,
 }
 
@@ -64,13 +74,14 @@ async fn take(
     let SignIn {
         email,
         password,
+        code,
         next,
     } = sent.into_inner();
     let next = local_path(next.as_deref());
     let who = Credentials {
         email: email.trim().to_owned(),
         password,
-        code: None,
+        code: code.clone(),
         from: from.0,
     };
     match at_the_desk(&office, move |o| page_sign_in(o, &who)).await {
@@ -80,20 +91,42 @@ async fn take(
                 .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
             Ok(on)
         }
-        Err(problem) if problem.kind() == Kind::NotSignedIn => {
-            let mut again = answer(form(next, &email, Some(&say("sign-in-wrong"))));
-            *again.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-            Ok(again)
+        Err(problem) if problem.kind() == Kind::NotSignedIn => Ok(again(form(&Form {
+            next,
+            email: &email,
+            asks_code: code.is_some(),
+            wrong: Some(&say("sign-in-wrong")),
+            ..Form::default()
+        }))),
+        // The password is never sent back: it is typed again, with the code.
+        Err(problem) if problem.kind() == Kind::NeedsCode => {
+            let text = match code.filter(|code| !code.is_empty()) {
+                Some(_) => problem.in_words(),
+                None => say("sign-in-needs-code"),
+            };
+            Ok(again(form(&Form {
+                next,
+                email: &email,
+                asks_code: true,
+                wrong: Some(&text),
+                ..Form::default()
+            })))
         }
         Err(problem) if problem.kind() == Kind::TooMany => {
             let wait = problem.header().unwrap_or_default();
             let text = say_with("sign-in-too-many", &[("seconds", wait.into())]);
-            let mut again = answer(form(next, &email, Some(&text)));
-            *again.status_mut() = StatusCode::TOO_MANY_REQUESTS;
+            let mut later = answer(form(&Form {
+                next,
+                email: &email,
+                asks_code: code.is_some(),
+                wrong: Some(&text),
+                ..Form::default()
+            }));
+            *later.status_mut() = StatusCode::TOO_MANY_REQUESTS;
             let wait = HeaderValue::from_str(wait)
                 .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
-            again.headers_mut().insert(header::RETRY_AFTER, wait);
-            Ok(again)
+            later.headers_mut().insert(header::RETRY_AFTER, wait);
+            Ok(later)
         }
         Err(problem) => Err(problem),
     }
@@ -123,32 +156,51 @@ fn local_path(next: Option<&str>) -> &str {
     .unwrap_or("/")
 }
 
-fn form(next: &str, email: &str, wrong: Option<&str>) -> Markup {
+/// What the form shows.
+#[derive(Default)]
+struct Form<'a> {
+    next: &'a str,
+    email: &'a str,
+    /// Whether it asks for the code of a second factor.
+    asks_code: bool,
+    /// Whether a password was just set.
+    was_set: bool,
+    /// Whether the installation waits for its first owner.
+    awaits_owner: bool,
+    wrong: Option<&'a str>,
+}
+
+fn form(form: &Form<'_>) -> Markup {
     let title = say("sign-in-title");
-    let content = html! {
-        div.sign-in {
-            h1 { (title) }
-            p { (say("sign-in-lead")) }
-            @if let Some(wrong) = wrong {
-                p.wrong #wrong role="alert" { (wrong) }
+    let invalid = form.wrong.map(|_| "true");
+    let why = form.wrong.map(|_| "wrong");
+    let fields = html! {
+        @if form.was_set { p.note role="status" { (say("sign-in-set")) } }
+        form method="post" action="/sign-in" {
+            @if form.next != "/" {
+                input type="hidden" name="next" value=(form.next);
             }
-            form method="post" action="/sign-in" {
-                @if next != "/" {
-                    input type="hidden" name="next" value=(next);
-                }
-                label for="email" { (say("sign-in-email")) }
-                input #email type="email" name="email" value=(email) autocomplete="username"
-                    required autofocus[email.is_empty()]
-                    aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| "wrong")];
-                label for="password" { (say("sign-in-password")) }
-                input #password type="password" name="password" autocomplete="current-password"
-                    required autofocus[!email.is_empty()]
-                    aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| "wrong")];
-                button.button.strong type="submit" { (say("sign-in-go")) }
+            label for="email" { (say("sign-in-email")) }
+            input #email type="email" name="email" value=(form.email) autocomplete="username"
+                required autofocus[form.email.is_empty()] aria-invalid=[invalid] aria-describedby=[why];
+            label for="password" { (say("sign-in-password")) }
+            input #password type="password" name="password" autocomplete="current-password"
+                required autofocus[!form.email.is_empty()] aria-invalid=[invalid] aria-describedby=[why];
+            @if form.asks_code {
+                label for="code" { (say("sign-in-code")) }
+                input #code type="text" name="code" autocomplete="one-time-code" maxlength="16" required
+                    aria-describedby="code-hint";
+                p.hint #code-hint { (say("sign-in-code-hint")) }
             }
+            button.button.strong type="submit" { (say("sign-in-go")) }
+        }
+        ul.other-ways {
+            @if form.awaits_owner { li { a href="/first-owner" { (say("sign-in-owner")) } } }
+            li { a href="/forgotten" { (say("sign-in-forgotten")) } }
+            li { a href="/pair" { (say("sign-in-tablet")) } }
         }
     };
-    Frame::of(&title).around(&content)
+    narrow(&title, &say("sign-in-lead"), form.wrong, &fields)
 }
 
 #[cfg(test)]

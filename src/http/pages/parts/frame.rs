@@ -6,6 +6,7 @@ use super::shown;
 use crate::http::pages::session::PageUser;
 use crate::http::pages::{assets, stops};
 use crate::store::sites::SiteRow;
+use crate::store::users::UserKind;
 use crate::words::{say, say_with};
 
 /// What is around a page's own content.
@@ -126,11 +127,14 @@ impl<'a> Frame<'a> {
                             a href={ "/sites/" (site.id) "/calendars" } { (say("frame-calendars")) }
                             a href=(stops::address(site.id)) { (say("frame-stops")) }
                             a href={ "/sites/" (site.id) "/water" } { (say("frame-water")) }
+                            a href={ "/sites/" (site.id) "/access" } { (say("frame-access")) }
                         }
                         p.band-site { (site.name) }
                     }
                     @if let Some(user) = self.user {
-                        p.band-name { (user.name) }
+                        @if user.kind == UserKind::Person {
+                            a.band-account href="/account" aria-label=(say("frame-account")) { (user.name) }
+                        } @else { p.band-name { (user.name) } }
                         form.band-user method="post" action="/sign-out" {
                             button type="submit"
                                 aria-label=(say_with("frame-sign-out-name", &[("name", user.name.as_str().into())])) {

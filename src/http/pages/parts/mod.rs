@@ -3,7 +3,9 @@
 pub mod court;
 pub mod days;
 pub mod deed;
+pub mod form;
 pub mod frame;
+pub mod qr;
 
 use chrono::NaiveDateTime;
 use chrono_tz::Tz;

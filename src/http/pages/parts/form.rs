@@ -1,0 +1,49 @@
+//! Pages of one form, and fields of passwords and codes.
+
+use actix_web::HttpResponse;
+use actix_web::http::{StatusCode, header};
+use maud::{Markup, html};
+
+use super::frame::Frame;
+use crate::http::problem::{Kind, Problem};
+use crate::words::say;
+
+/// A page of one form in the middle, with what was wrong with what was sent.
+pub fn narrow(title: &str, lead: &str, wrong: Option<&str>, form: &Markup) -> Markup {
+    let content = html! {
+        div.sign-in {
+            h1 { (title) }
+            p { (lead) }
+            @if let Some(wrong) = wrong {
+                p.wrong #wrong role="alert" { (wrong) }
+            }
+            (form)
+        }
+    };
+    Frame::of(title).around(&content)
+}
+
+/// The words for what was refused, where the form is to be shown again; else the problem goes its way.
+pub fn wrong(problem: Problem) -> Result<String, Problem> {
+    match problem.kind() {
+        Kind::Refused | Kind::State | Kind::TooMany | Kind::Stale => Ok(problem.in_words()),
+        _ => Err(problem),
+    }
+}
+
+/// A form that is shown again because of what was sent.
+pub fn again(page: Markup) -> HttpResponse {
+    HttpResponse::build(StatusCode::UNPROCESSABLE_ENTITY)
+        .content_type(header::ContentType::html())
+        .body(page.into_string())
+}
+
+/// A field for a new password: long ones may be pasted, and a password manager knows what it is.
+pub fn new_password(name: &str) -> Markup {
+    html! {
+        label for=(name) { (say("password-new")) }
+        input id=(name) type="password" name=(name) autocomplete="new-password" required minlength="8" maxlength="128"
+            aria-describedby={ (name) "-hint" };
+        p.hint id={ (name) "-hint" } { (say("password-hint")) }
+    }
+}
