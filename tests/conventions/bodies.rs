@@ -32,7 +32,7 @@ on_both_engines! {
             (json!({ "name": "A", "units": "furlongs" }), "/units"),
             (json!({ "name": "A" }), "/units"),
             (json!({ "name": "A\u{0}B", "units": "metric" }), "/name"),
-            (json!(["A", "metric", 3]), ""),
+            (json!(["A", "metric", null, 3]), ""),
         ];
         let before = manager.get(&house.path("")).await.body;
         for (body, field) in cases {
