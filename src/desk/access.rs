@@ -148,7 +148,7 @@ permissions! {
     /// See the week report.
     SeeReport: Manager, Finance, ReportKey;
     /// See who is mailed the week report, with their addresses.
-    SeeSubscribers: Manager, Finance;
+    SeeSubscribers: Manager;
     /// Have the week report mailed.
     SendReport: Manager;
 }

@@ -28,6 +28,7 @@ pub mod passwords;
 pub mod place;
 pub mod plan_runs;
 pub mod play;
+pub mod privacy;
 pub mod reports;
 pub mod second_factor;
 pub mod set_up;

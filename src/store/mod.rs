@@ -31,6 +31,7 @@ pub mod orders;
 pub mod paging;
 pub mod play;
 pub mod play_changes;
+pub mod privacy;
 pub mod reports;
 pub mod rests;
 pub mod schema;

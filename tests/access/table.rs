@@ -116,6 +116,9 @@ pub const TABLE: &[Row] = &[
     row("patch_sites_people_by_person_id",                [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], PERSON),
     row("get_sites_people_by_person_id_skills",           [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
     row("put_sites_people_by_person_id_skills",           [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], SKILLS),
+    row("post_sites_people_by_person_id_export",          [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    // Under another name, so that nobody is erased here.
+    row("post_sites_people_by_person_id_erase",           [401,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], ERASURE),
     row("get_sites_shifts",                               [401,   200,   200,   200,   200,   403,   200,   404,   401,   200,   403], ""),
 
     row("get_sites_care_tasks",                           [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
@@ -182,7 +185,7 @@ pub const TABLE: &[Row] = &[
 
     row("get_sites_week_reports_by_iso_week",             [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   200], ""),
     row("post_sites_week_reports_by_iso_week_send",       [401,   202,   403,   403,   403,   403,   202,   404,   401,   403,   403], ""),
-    row("get_sites_report_subscribers",                   [401,   200,   403,   403,   200,   403,   200,   404,   401,   403,   403], ""),
+    row("get_sites_report_subscribers",                   [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
     // What the manager has done before cannot be done again.
     row("post_sites_report_subscribers",                  [401,   201,   403,   403,   403,   403,   409,   404,   401,   403,   403], SUBSCRIBER),
     row("delete_sites_report_subscribers_by_subscriber_id", [401, 204,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
@@ -221,6 +224,7 @@ const MEMBER: &str =
     r#"{ "name": "Sam Reed", "email": "sam@example.org", "roles": ["crew_lead"] }"#;
 const ROLES: &str = r#"{ "roles": ["manager"] }"#;
 const DEVICE: &str = r#"{ "name": "North crew's tablet" }"#;
+const ERASURE: &str = r#"{ "name": "nobody of this name" }"#;
 const KEY: &str = r#"{ "name": "Ledger", "sees": ["cost"], "days": 30 }"#;
 const SIGN_IN: &str = r#"{ "email": "$email", "password": "$password" }"#;
 const REFRESH: &str = r#"{ "refresh_token": "$refresh" }"#;

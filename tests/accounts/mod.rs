@@ -6,6 +6,7 @@ mod keys;
 mod owner;
 mod pages;
 mod passwords;
+mod privacy;
 mod second_factor;
 
 use chrono::{DateTime, Utc};

@@ -1,7 +1,7 @@
 //! The tables: the same on both engines, laid and taken back whole, kept apart by site.
 
 mod append_only;
-mod catalogue;
+pub mod catalogue;
 mod described;
 mod postgres;
 mod rules;

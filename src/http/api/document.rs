@@ -32,6 +32,7 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::weather::Doc),
         (path = "/api/v1", api = super::crews::Doc),
         (path = "/api/v1", api = super::skills::Doc),
+        (path = "/api/v1", api = super::privacy::Doc),
         (path = "/api/v1", api = super::tools::Doc),
         (path = "/api/v1", api = super::stores::Doc),
         (path = "/api/v1", api = super::plan_runs::Doc),

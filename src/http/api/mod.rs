@@ -19,6 +19,7 @@ pub mod members;
 pub mod orders;
 pub mod plan_runs;
 pub mod play;
+pub mod privacy;
 pub mod reports;
 pub mod settings;
 pub mod sign_in;
@@ -51,6 +52,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(inspections::routes)
         .configure(weather::routes)
         .configure(crews::routes)
+        .configure(privacy::routes)
         .configure(skills::routes)
         .configure(care::routes)
         .configure(tools::routes)

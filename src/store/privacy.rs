@@ -1,0 +1,394 @@
+//! What is known of a person, and taking it away. Hours, treatments and cost stay: they hold the person's number.
+
+use chrono::NaiveDate;
+use diesel::prelude::*;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::db::{Conn, Tx};
+use super::schema::{
+    audit_events, audit_words, crew_members, crews, day_news, hours_entries, idempotency_keys,
+    memberships, pay_rates, people, report_subscribers, shift_people, shifts, skill_dates,
+    treatments, users,
+};
+use super::{Instant, Result, Role, Scope};
+
+/// A pay rate.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownPay {
+    /// From this day on.
+    pub from_date: NaiveDate,
+    /// Cents an hour.
+    pub cents_per_h: i64,
+}
+
+/// A time in a crew.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownCrew {
+    /// The crew's name.
+    pub crew: String,
+    /// The first day.
+    pub from_date: NaiveDate,
+    /// The last day, where there is one.
+    pub until_date: Option<NaiveDate>,
+}
+
+/// A skill with its end.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownSkill {
+    /// The skill.
+    pub skill: String,
+    /// Until when it holds.
+    pub valid_until: NaiveDate,
+}
+
+/// A shift somebody was or will be on.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownShift {
+    /// The day.
+    pub work_date: NaiveDate,
+    /// When it begins.
+    pub starts_at: Instant,
+    /// When it ends.
+    pub ends_at: Instant,
+}
+
+/// Time somebody worked.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownHours {
+    /// The day.
+    pub work_date: NaiveDate,
+    /// On what.
+    pub kind: String,
+    /// The work order, where it was on one.
+    pub order_id: Option<i64>,
+    /// From when.
+    pub starts_at: Instant,
+    /// Until when.
+    pub ends_at: Instant,
+}
+
+/// A chemical somebody put on.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownTreatment {
+    /// When.
+    pub applied_at: Instant,
+    /// The product.
+    pub product: String,
+    /// Its lot.
+    pub lot: String,
+    /// The work order.
+    pub order_id: i64,
+}
+
+/// Something somebody did here.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownDeed {
+    /// When.
+    pub at: Instant,
+    /// What.
+    pub verb: String,
+    /// To what.
+    pub subject: String,
+    /// Its id.
+    pub subject_id: i64,
+    /// From which address, where that is kept.
+    pub from: Option<String>,
+}
+
+/// An account.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct KnownAccount {
+    /// The address.
+    pub email: String,
+    /// The name.
+    pub name: String,
+    /// When it was made.
+    pub created_at: Instant,
+    /// Its roles at this site.
+    pub roles: Vec<Role>,
+    /// What was done with it at this site.
+    pub deeds: Vec<KnownDeed>,
+}
+
+/// What the site knows of somebody beside the person itself.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct KnownOf {
+    /// The account they sign in with, where they do.
+    pub account: Option<KnownAccount>,
+    /// What they are paid.
+    pub pay_rates: Vec<KnownPay>,
+    /// Crews they were in.
+    pub crews: Vec<KnownCrew>,
+    /// Skills with an end.
+    pub skill_dates: Vec<KnownSkill>,
+    /// Shifts.
+    pub shifts: Vec<KnownShift>,
+    /// Hours worked.
+    pub hours: Vec<KnownHours>,
+    /// Days on which they were said to be away.
+    pub away_on: Vec<NaiveDate>,
+    /// Chemicals they put on.
+    pub treatments: Vec<KnownTreatment>,
+}
+
+/// The user behind a person of the site, where there is one.
+pub fn user_behind(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<Option<i64>> {
+    Ok(people::table
+        .filter(
+            people::site_id
+                .eq(scope.site_id())
+                .and(people::id.eq(person_id)),
+        )
+        .select(people::user_id)
+        .first(conn)?)
+}
+
+/// What the site knows of a person.
+pub fn known_of(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<KnownOf> {
+    let site = scope.site_id();
+    let user = user_behind(conn, scope, person_id)?;
+    Ok(KnownOf {
+        account: user.map(|user| account(conn, scope, user)).transpose()?,
+        pay_rates: pay_rates::table
+            .filter(
+                pay_rates::site_id
+                    .eq(site)
+                    .and(pay_rates::person_id.eq(person_id)),
+            )
+            .order(pay_rates::from_date)
+            .select((pay_rates::from_date, pay_rates::cents_per_h))
+            .load(conn)?,
+        crews: crew_members::table
+            .inner_join(crews::table)
+            .filter(
+                crew_members::site_id
+                    .eq(site)
+                    .and(crew_members::person_id.eq(person_id)),
+            )
+            .order(crew_members::from_date)
+            .select((
+                crews::name,
+                crew_members::from_date,
+                crew_members::until_date,
+            ))
+            .load(conn)?,
+        skill_dates: skill_dates::table
+            .filter(
+                skill_dates::site_id
+                    .eq(site)
+                    .and(skill_dates::person_id.eq(person_id)),
+            )
+            .order(skill_dates::skill)
+            .select((skill_dates::skill, skill_dates::valid_until))
+            .load(conn)?,
+        shifts: shift_people::table
+            .inner_join(shifts::table)
+            .filter(
+                shift_people::site_id
+                    .eq(site)
+                    .and(shift_people::person_id.eq(person_id)),
+            )
+            .order(shifts::starts_at)
+            .select((shifts::work_date, shifts::starts_at, shifts::ends_at))
+            .load(conn)?,
+        hours: hours_entries::table
+            .filter(
+                hours_entries::site_id
+                    .eq(site)
+                    .and(hours_entries::person_id.eq(person_id)),
+            )
+            .order(hours_entries::seq)
+            .select((
+                hours_entries::work_date,
+                hours_entries::kind,
+                hours_entries::order_id,
+                hours_entries::starts_at,
+                hours_entries::ends_at,
+            ))
+            .load(conn)?,
+        away_on: day_news::table
+            .filter(
+                day_news::site_id
+                    .eq(site)
+                    .and(day_news::person_id.eq(person_id)),
+            )
+            .order(day_news::work_date)
+            .select(day_news::work_date)
+            .load(conn)?,
+        treatments: treatments::table
+            .filter(
+                treatments::site_id
+                    .eq(site)
+                    .and(treatments::person_id.eq(person_id)),
+            )
+            .order(treatments::seq)
+            .select((
+                treatments::applied_at,
+                treatments::product,
+                treatments::lot,
+                treatments::order_id,
+            ))
+            .load(conn)?,
+    })
+}
+
+fn account(conn: &mut Conn, scope: &Scope, user_id: i64) -> Result<KnownAccount> {
+    let (email, name, created_at) = users::table
+        .find(user_id)
+        .select((users::email, users::name, users::created_at))
+        .first(conn)?;
+    let roles = memberships::table
+        .filter(
+            memberships::site_id
+                .eq(scope.site_id())
+                .and(memberships::user_id.eq(user_id)),
+        )
+        .order(memberships::id)
+        .select(memberships::role)
+        .load(conn)?;
+    let deeds = audit_events::table
+        .left_join(
+            audit_words::table.on(audit_words::audit_event_id
+                .eq(audit_events::id)
+                .and(audit_words::field.eq("from"))),
+        )
+        .filter(
+            audit_events::site_id
+                .eq(scope.site_id())
+                .and(audit_events::actor_user_id.eq(user_id)),
+        )
+        .order(audit_events::seq)
+        .select((
+            audit_events::at,
+            audit_events::verb,
+            audit_events::subject_kind,
+            audit_events::subject_id,
+            audit_words::words.nullable(),
+        ))
+        .load(conn)?;
+    Ok(KnownAccount {
+        email,
+        name,
+        created_at,
+        roles,
+        deeds,
+    })
+}
+
+/// Takes a person's name away, and them off crews and shifts from `today` on. Pay stays: hours are costed by it.
+pub fn person_erase(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    person_id: i64,
+    name: &str,
+    today: NaiveDate,
+) -> Result<()> {
+    let site = scope.site_id();
+    diesel::update(people::table.filter(people::site_id.eq(site).and(people::id.eq(person_id))))
+        .set((
+            people::name.eq(name),
+            people::user_id.eq(None::<i64>),
+            people::skills.eq("[]"),
+            people::came_on.eq(None::<NaiveDate>),
+            people::version.eq(people::version + 1),
+        ))
+        .execute(tx.conn())?;
+    let still = people::table.filter(
+        people::site_id
+            .eq(site)
+            .and(people::id.eq(person_id))
+            .and(people::left_on.is_null().or(people::left_on.gt(today))),
+    );
+    diesel::update(still)
+        .set(people::left_on.eq(today))
+        .execute(tx.conn())?;
+    let in_crews = crew_members::table.filter(
+        crew_members::site_id
+            .eq(site)
+            .and(crew_members::person_id.eq(person_id))
+            .and(crew_members::from_date.le(today))
+            .and(
+                crew_members::until_date
+                    .is_null()
+                    .or(crew_members::until_date.gt(today)),
+            ),
+    );
+    diesel::update(in_crews)
+        .set(crew_members::until_date.eq(today))
+        .execute(tx.conn())?;
+    let to_come = shifts::table
+        .filter(shifts::site_id.eq(site).and(shifts::work_date.gt(today)))
+        .select(shifts::id);
+    let on_shifts = shift_people::table.filter(
+        shift_people::site_id
+            .eq(site)
+            .and(shift_people::person_id.eq(person_id))
+            .and(shift_people::shift_id.eq_any(to_come)),
+    );
+    diesel::delete(on_shifts).execute(tx.conn())?;
+    let dates = skill_dates::table.filter(
+        skill_dates::site_id
+            .eq(site)
+            .and(skill_dates::person_id.eq(person_id)),
+    );
+    diesel::delete(dates).execute(tx.conn())?;
+    Ok(())
+}
+
+/// Takes away what the site keeps of an account beside the account itself: from where it acted, what it was sent, and
+/// answers that name it.
+pub fn account_traces_erase(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    user_id: i64,
+    email: &str,
+) -> Result<()> {
+    let site = scope.site_id();
+    let theirs = audit_events::table
+        .filter(
+            audit_events::site_id
+                .eq(site)
+                .and(audit_events::actor_user_id.eq(user_id)),
+        )
+        .select(audit_events::id);
+    let words = audit_words::table.filter(
+        audit_words::site_id
+            .eq(site)
+            .and(audit_words::audit_event_id.eq_any(theirs)),
+    );
+    diesel::delete(words).execute(tx.conn())?;
+    let mailed = report_subscribers::table.filter(
+        report_subscribers::site_id
+            .eq(site)
+            .and(report_subscribers::email.eq(email)),
+    );
+    diesel::delete(mailed).execute(tx.conn())?;
+    let answers = idempotency_keys::table.filter(
+        idempotency_keys::site_id
+            .eq(site)
+            .and(idempotency_keys::body.like(format!("%\"{email}\"%"))),
+    );
+    diesel::delete(answers).execute(tx.conn())?;
+    Ok(())
+}
+
+/// Takes everything personal of an account away, and switches it off.
+pub fn account_erase(
+    conn: &mut Conn,
+    user_id: i64,
+    email: &str,
+    name: &str,
+    now: Instant,
+) -> Result<()> {
+    diesel::update(users::table.find(user_id))
+        .set((
+            users::email.eq(email),
+            users::name.eq(name),
+            users::password_hash.eq(None::<String>),
+            users::disabled_at.eq(now),
+            users::version.eq(users::version + 1),
+        ))
+        .execute(conn)?;
+    Ok(())
+}

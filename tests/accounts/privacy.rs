@@ -1,0 +1,111 @@
+//! A person's own data.
+
+use diesel::prelude::*;
+use roundhand::store::audit::audit_first_break;
+use roundhand::store::schema::people;
+use roundhand::store::{Error, Role};
+use serde_json::json;
+
+use super::{account, db_count, db_user, permit, sign_in};
+use crate::support::{House, on_both_engines};
+
+/// A person who signs in as this role.
+fn db_person_behind(house: &House, role: Role) -> (i64, String) {
+    let user = db_user(house, &account(house, role).email);
+    let found = house.office.db.write_shared(|conn| {
+        let id: i64 = people::table
+            .filter(
+                people::site_id
+                    .eq(house.set_up.site_id)
+                    .and(people::left_on.is_null()),
+            )
+            .order(people::id)
+            .select(people::id)
+            .first(conn)?;
+        diesel::update(people::table.filter(people::user_id.eq(user)))
+            .set(people::user_id.eq(None::<i64>))
+            .execute(conn)?;
+        diesel::update(people::table.filter(people::id.eq(id)))
+            .set(people::user_id.eq(user))
+            .execute(conn)?;
+        let name: String = people::table.find(id).select(people::name).first(conn)?;
+        Ok::<_, Error>((id, name))
+    });
+    found.expect("a person")
+}
+
+on_both_engines! {
+    async fn what_is_known_of_a_person_is_given_out_whole_and_that_is_noted(house) {
+        let (id, name) = db_person_behind(house, Role::CrewLead);
+        let lead = account(house, Role::CrewLead);
+        let manager = house.manager().await;
+        let path = house.path(&format!("/people/{id}/export"));
+        let all = manager.post(&path, &json!({})).await.expect(200);
+        assert_eq!(all["person"]["name"], name.as_str());
+        assert_eq!(all["account"]["email"], lead.email.as_str());
+        for list in ["pay_rates", "crews", "shifts"] {
+            assert!(!all[list].as_array().unwrap().is_empty(), "{list}: {all}");
+        }
+        house.as_role(Role::Finance).await.post(&path, &json!({})).await.expect_problem(403);
+        let noted = "SELECT COUNT(*) AS rows FROM audit_events WHERE verb = 'given_out' AND subject_kind = 'person'";
+        assert_eq!(db_count(house, noted), 1);
+    }
+
+    async fn an_erased_person_is_a_number_whose_hours_and_costs_stay_and_the_trail_proves(house) {
+        let (id, name) = db_person_behind(house, Role::CrewLead);
+        let lead = account(house, Role::CrewLead);
+        let manager = house.manager().await;
+        let costs = house.path("/costs?from=2031-01-01&to=2031-06-10");
+        let before = manager.get(&costs).await.expect(200);
+        let path = house.path(&format!("/people/{id}/erase"));
+        let slip = manager.post(&path, &json!({ "name": "Somebody Else" })).await;
+        slip.expect_problem(422);
+        assert_eq!(slip.fault(), "/name");
+        let erased = manager.post(&path, &json!({ "name": name })).await.expect(200);
+        assert_eq!(erased["account"], "erased");
+
+        let person = manager.get(&house.path(&format!("/people/{id}"))).await.expect(200);
+        assert_eq!(person["name"], format!("Erased person {id}"));
+        sign_in(house, &lead.email, &lead.password).await.expect_problem(401);
+        assert_eq!(manager.get(&costs).await.expect(200), before);
+        let known = permit::<roundhand::desk::access::SeeSite>(house, Role::Manager);
+        let broken = house.office.db.read(|conn| audit_first_break(conn, &known)).unwrap();
+        assert_eq!(broken, None);
+        assert!(db_texts(house).iter().all(|text| !text.contains(&name) && !text.contains(&lead.email)));
+    }
+
+    async fn the_last_manager_is_not_erased(house) {
+        let (id, name) = db_person_behind(house, Role::Manager);
+        let manager = house.manager().await;
+        let path = house.path(&format!("/people/{id}/erase"));
+        manager.post(&path, &json!({ "name": name })).await.expect_problem(409);
+        let person = manager.get(&house.path(&format!("/people/{id}"))).await.expect(200);
+        assert_eq!(person["name"], name.as_str(), "nothing is half done");
+    }
+}
+
+/// Every text in every table of the database.
+fn db_texts(house: &House) -> Vec<String> {
+    let mut texts = Vec::new();
+    for (table, described) in crate::schema::catalogue::db_catalogue(house) {
+        for column in described
+            .columns
+            .iter()
+            .filter(|column| column.kind == "Text")
+        {
+            #[derive(QueryableByName)]
+            struct Text {
+                #[diesel(sql_type = diesel::sql_types::Nullable<diesel::sql_types::Text>)]
+                text: Option<String>,
+            }
+            let query = diesel::sql_query(format!("SELECT {} AS text FROM {table}", column.name));
+            let rows: Result<Vec<Text>, Error> = house.office.db.read(|conn| match conn {
+                roundhand::store::Conn::Sqlite(conn) => Ok(query.load(conn)?),
+                roundhand::store::Conn::Pg(conn) => Ok(query.load(conn)?),
+            });
+            texts.extend(rows.expect("texts").into_iter().filter_map(|row| row.text));
+        }
+    }
+    assert!(texts.len() > 100, "{} texts", texts.len());
+    texts
+}
