@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 use zxcvbn::matching::patterns::MatchPattern;
 
 use super::account_mail::{AccountMail, Reader, What};
-use super::me::person;
+use super::me::{person, proved_again};
 use super::throttle::Try;
 use super::tokens::digest;
 use super::{Error, Office, Result};
@@ -112,20 +112,13 @@ pub struct PasswordChange {
 /// Changes one's own password. Every session ends, this one too; a mail says so.
 pub fn password_change(office: &Office, actor: Actor, change: &PasswordChange) -> Result<()> {
     let user = office.db.read(|conn| person(conn, actor.user_id))?;
-    let counted = Try::count(office, &user.email, actor.from)?;
-    if !password_fits(&change.old_password, user.password_hash.as_deref()) {
-        return Err(Error::refused(
-            "/old_password",
-            "this is not your password so far",
-        ));
-    }
     take_password(
         "/new_password",
         &change.new_password,
         &[&user.email, &user.name],
     )?;
+    proved_again(office, actor, "/old_password", &change.old_password)?;
     let hash = hash_password(&change.new_password)?;
-    counted.succeeded(office)?;
     let now = office.now();
     office.db.write_shared(|conn| -> Result<()> {
         user_set_password(conn, user.id, &hash)?;

@@ -7,9 +7,8 @@ use utoipa::ToSchema;
 
 use super::account_mail::{AccountMail, Reader, What};
 use super::devices::{plain_code, random_code};
-use super::me::person;
+use super::me::{OncePassword, person, proved_again};
 use super::passwords::{hash_password, password_fits};
-use super::throttle::Try;
 use super::{Error, Office, Result};
 use crate::store::second_factors::{
     SecondFactorRow, recovery_code_use, recovery_codes_unused, second_factor_begin,
@@ -62,7 +61,8 @@ pub struct SecondFactorRemoval {
 }
 
 /// Begins a second factor: it is asked for once a code of it was confirmed. [`Error::State`] where there is one.
-pub fn begin(office: &Office, actor: Actor) -> Result<SecondFactorBegun> {
+pub fn begin(office: &Office, actor: Actor, again: &OncePassword) -> Result<SecondFactorBegun> {
+    proved_again(office, actor, "/password", &again.password)?;
     let mut secret = [0_u8; SECRET_BYTES];
     getrandom::fill(&mut secret).map_err(no_random)?;
     let sealed = office.tokens.seal(actor.user_id, &secret);
@@ -122,16 +122,11 @@ pub fn confirm(office: &Office, actor: Actor, sent: &Code) -> Result<RecoveryCod
 
 /// Takes one's own second factor away.
 pub fn remove(office: &Office, actor: Actor, sent: &SecondFactorRemoval) -> Result<()> {
-    let user = office.db.read(|conn| person(conn, actor.user_id))?;
-    let counted = Try::count(office, &user.email, actor.from)?;
-    if !password_fits(&sent.password, user.password_hash.as_deref()) {
-        return Err(Error::refused("/password", "this is not your password"));
-    }
+    let user = proved_again(office, actor, "/password", &sent.password)?;
     match ask(office, user.id, Some(&sent.code)) {
         Err(Error::NeedsCode(why)) => return Err(Error::refused("/code", why)),
         other => other?,
     }
-    counted.succeeded(office)?;
     let now = office.now();
     office.db.write_shared(|conn| -> Result<()> {
         second_factor_remove(conn, user.id)?;

@@ -119,6 +119,61 @@ pub fn session_stands(conn: &mut Conn, user_id: i64, family: &str) -> Result<Opt
         .optional()?)
 }
 
+/// A sign-in that still holds.
+#[derive(Clone, Debug)]
+pub struct SignInRow {
+    /// Id.
+    pub id: i64,
+    /// Of the API, or of the pages.
+    pub kind: SessionKind,
+    /// The family of its tokens.
+    pub family: String,
+    /// When it began.
+    pub began_at: Instant,
+    /// When it was last refreshed.
+    pub refreshed_at: Instant,
+    /// When it ends by itself, unless it is refreshed.
+    pub expires_at: Instant,
+}
+
+/// What a user is signed in with, the oldest first.
+pub fn sign_ins_of(conn: &mut Conn, user_id: i64, now: Instant) -> Result<Vec<SignInRow>> {
+    let rows: Vec<(i64, SessionKind, String, Instant, Instant, Option<Instant>)> = sessions::table
+        .filter(
+            sessions::user_id
+                .eq(user_id)
+                .and(sessions::revoked_at.is_null()),
+        )
+        .order(sessions::id)
+        .select((
+            sessions::id,
+            sessions::kind,
+            sessions::family,
+            sessions::created_at,
+            sessions::expires_at,
+            sessions::replaced_at,
+        ))
+        .load(conn)?;
+    let mut all: Vec<SignInRow> = Vec::new();
+    for (id, kind, family, created_at, expires_at, replaced_at) in rows {
+        if let Some(known) = all.iter_mut().find(|row| row.family == family) {
+            known.refreshed_at = created_at;
+            known.expires_at = expires_at;
+        } else if expires_at > now || replaced_at.is_some() {
+            all.push(SignInRow {
+                id,
+                kind,
+                family,
+                began_at: created_at,
+                refreshed_at: created_at,
+                expires_at,
+            });
+        }
+    }
+    all.retain(|row| row.expires_at > now);
+    Ok(all)
+}
+
 /// Marks a token as replaced; false where somebody was faster.
 pub fn session_replace(conn: &mut Conn, digest: &[u8], now: Instant) -> Result<bool> {
     let rows = diesel::update(

@@ -46,8 +46,10 @@ pub const TABLE: &[Row] = &[
     row("post_first_owner",                               [409,   409,   409,   409,   409,   409,   409,   409,   409,   409,   409], FIRST_OWNER),
     row("get_me",                                         [401,   200,   200,   200,   200,   200,   200,   200,   401,   403,   403], ""),
     row("post_me_password",                               [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], PASSWORD),
-    row("post_me_second_factor",                          [401,   200,   200,   200,   200,   200,   200,   200,   401,   403,   403], ""),
-    row("post_me_second_factor_confirm",                  [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], CODE),
+    row("get_me_sign_ins",                                [401,   200,   200,   200,   200,   200,   200,   200,   401,   403,   403], ""),
+    row("post_me_sign_ins_by_sign_in_id_end",             [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], AGAIN),
+    row("post_me_second_factor",                          [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], AGAIN),
+    row("post_me_second_factor_confirm",                  [401,   409,   409,   409,   409,   409,   409,   409,   401,   403,   403], CODE),
     row("post_me_second_factor_remove",                   [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], REMOVAL),
 
     row("get_sites",                                      [401,   200,   200,   200,   200,   200,   200,   200,   401,   200,   403], ""),
@@ -218,6 +220,7 @@ const FORGOTTEN: &str = r#"{ "email": "$anybody@example.org" }"#;
 const BY_SECRET: &str = r#"{ "secret": "none", "password": "gravel heron tuesday" }"#;
 const FIRST_OWNER: &str = r#"{ "token": "none", "name": "Sam Reed", "email": "sam@example.org", "password": "gravel heron tuesday" }"#;
 const PASSWORD: &str = r#"{ "old_password": "none", "new_password": "short" }"#;
+const AGAIN: &str = r#"{ "password": "none" }"#;
 const CODE: &str = r#"{ "code": "none" }"#;
 const REMOVAL: &str = r#"{ "password": "none", "code": "none" }"#;
 const MEMBER: &str =

@@ -97,4 +97,20 @@ on_both_engines! {
         let letters = PostRoom::of(house).letters();
         assert!(letters[0].contains("Subject: Your password was changed"), "{letters:?}");
     }
+
+    /// OWASP ASVS 5.0, 7.5.2: whoever signed in sees what else is, and ends it.
+    async fn one_sees_what_is_signed_in_and_ends_what_is_not_wanted(house) {
+        let finance = account(house, Role::Finance);
+        let lost = house.as_role(Role::Finance).await;
+        let here = house.as_role(Role::Finance).await;
+        let all = here.get("/api/v1/me/sign-ins").await.expect(200);
+        let all = all["sign_ins"].as_array().unwrap();
+        assert_eq!(all.len(), 2, "{all:?}");
+        let path = format!("/api/v1/me/sign-ins/{}/end", all[0]["id"]);
+        here.post(&path, &json!({ "password": "not this" })).await.expect_problem(422);
+        house.manager().await.post(&path, &json!({ "password": account(house, Role::Manager).password })).await.expect_problem(404);
+        here.post(&path, &json!({ "password": finance.password })).await.expect(204);
+        lost.get("/api/v1/me").await.expect_problem(401);
+        here.get("/api/v1/me").await.expect(200);
+    }
 }

@@ -18,10 +18,15 @@ fn shown_by_phone(begun: &Value, at: DateTime<Utc>) -> String {
         .to_string()
 }
 
-/// Sets a second factor up: what the phone holds, and the codes on paper.
+/// Finance's password, typed once more.
+fn again(house: &House) -> Value {
+    json!({ "password": account(house, Role::Finance).password })
+}
+
+/// Sets a second factor up for finance: what the phone holds, and the codes on paper.
 async fn set_up(house: &House, client: &Client) -> (Value, Vec<String>) {
     let begun = client
-        .post("/api/v1/me/second-factor", &json!({}))
+        .post("/api/v1/me/second-factor", &again(house))
         .await
         .expect(200);
     let code = shown_by_phone(&begun, house.office.clock.now());
@@ -49,7 +54,10 @@ on_both_engines! {
     async fn once_it_is_confirmed_signing_in_asks_for_a_code_that_is_good_once(house) {
         let finance = account(house, Role::Finance);
         let client = house.as_role(Role::Finance).await;
-        let begun = client.post("/api/v1/me/second-factor", &json!({})).await.expect(200);
+        let guessed = client.post("/api/v1/me/second-factor", &json!({ "password": "not this" })).await;
+        guessed.expect_problem(422);
+        assert_eq!(guessed.fault(), "/password");
+        let begun = client.post("/api/v1/me/second-factor", &again(house)).await.expect(200);
         sign_in(house, &finance.email, &finance.password).await.expect(200);
         let confirm = "/api/v1/me/second-factor/confirm";
         let refused = client.post(confirm, &json!({ "code": "000000" })).await;

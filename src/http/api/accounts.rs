@@ -6,7 +6,7 @@ use utoipa::{OpenApi, ToSchema};
 
 use super::sign_in::tokens;
 use crate::desk::first_owner::{FirstOwner, first_owner_make};
-use crate::desk::me::{MeView, me_read};
+use crate::desk::me::{MeView, OncePassword, SignInsView, me_read, sign_in_end, sign_ins_read};
 use crate::desk::passwords::{self, PasswordBySecret, PasswordChange};
 use crate::desk::second_factor::{
     self, Code, RecoveryCodes, SecondFactorBegun, SecondFactorRemoval,
@@ -18,7 +18,9 @@ use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
 
 #[derive(OpenApi)]
-#[openapi(paths(ask, by_secret, owner, me, change, begin, confirm, remove))]
+#[openapi(paths(
+    ask, by_secret, owner, me, change, sign_ins, end_one, begin, confirm, remove
+))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
@@ -31,6 +33,8 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 pub(super) fn user_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/me", "GET").route(web::get().to(me)))
         .service(at("/me/password", "POST").route(web::post().to(change)))
+        .service(at("/me/sign-ins", "GET").route(web::get().to(sign_ins)))
+        .service(at("/me/sign-ins/{sign_in_id}/end", "POST").route(web::post().to(end_one)))
         .service(at("/me/second-factor", "POST").route(web::post().to(begin)))
         .service(at("/me/second-factor/confirm", "POST").route(web::post().to(confirm)))
         .service(at("/me/second-factor/remove", "POST").route(web::post().to(remove)));
@@ -104,12 +108,41 @@ async fn change(
     Ok(tokens(&pair))
 }
 
+/// What one is signed in with.
+#[utoipa::path(get, path = "/me/sign-ins", tag = "accounts",
+    responses((status = 200, body = SignInsView), (status = 403, description = "Not a person")))]
+async fn sign_ins(office: State, person: Person) -> Result<HttpResponse, Problem> {
+    let view = at_the_desk(&office, move |o| sign_ins_read(o, person.0)).await?;
+    Ok(HttpResponse::Ok().json(view))
+}
+
+/// Ends one of one's sign-ins, at once.
+#[utoipa::path(post, path = "/me/sign-ins/{sign_in_id}/end", tag = "accounts",
+    params(("sign_in_id" = i64, Path)), request_body = OncePassword,
+    responses((status = 204), (status = 403, description = "Not a person"), (status = 404, description = "It has ended, or is not yours"),
+        (status = 429, description = "Too many tries: Retry-After says how long to wait")))]
+async fn end_one(
+    office: State,
+    person: Person,
+    path: web::Path<i64>,
+    Body(again): Body<OncePassword>,
+) -> Result<HttpResponse, Problem> {
+    let id = path.into_inner();
+    at_the_desk(&office, move |o| sign_in_end(o, person.0, id, &again)).await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
 /// Begins a second factor (RFC 6238). It is asked for once a code of it was confirmed.
-#[utoipa::path(post, path = "/me/second-factor", tag = "accounts",
+#[utoipa::path(post, path = "/me/second-factor", tag = "accounts", request_body = OncePassword,
     responses((status = 200, body = SecondFactorBegun), (status = 403, description = "Not a person"),
-        (status = 409, description = "There is one already")))]
-async fn begin(office: State, person: Person) -> Result<HttpResponse, Problem> {
-    let begun = at_the_desk(&office, move |o| second_factor::begin(o, person.0)).await?;
+        (status = 409, description = "There is one already"),
+        (status = 429, description = "Too many tries: Retry-After says how long to wait")))]
+async fn begin(
+    office: State,
+    person: Person,
+    Body(again): Body<OncePassword>,
+) -> Result<HttpResponse, Problem> {
+    let begun = at_the_desk(&office, move |o| second_factor::begin(o, person.0, &again)).await?;
     Ok(secret(&begun))
 }
 

@@ -10,13 +10,15 @@ use super::parts::form::{again, new_password, wrong};
 use super::parts::frame::Frame;
 use super::session::{self, PageUser};
 use super::{answer, see_other};
-use crate::desk::me::{MeView, me_read};
+use crate::desk::me::{MeView, SignInView, me_read, sign_ins_read};
 use crate::desk::passwords::{PasswordChange, password_change};
 use crate::desk::sign_in::{page_session_begin, sign_out_everywhere};
+use crate::desk::{self, Office};
 use crate::http::problem::{Kind, Problem};
 use crate::http::read::Person;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
+use crate::store::Instant;
 use crate::words::{say, say_with};
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
@@ -27,8 +29,21 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 }
 
 async fn read(office: State, user: PageUser, person: Person) -> Result<HttpResponse, Problem> {
-    let me = at_the_desk(&office, move |o| me_read(o, person.0)).await?;
-    Ok(answer(page(&user, &me, &html! {}, None)))
+    let seen = at_the_desk(&office, move |o| seen(o, person)).await?;
+    Ok(answer(page(&user, &seen, &html! {}, None)))
+}
+
+/// All that the page shows.
+struct Seen {
+    me: MeView,
+    sign_ins: Vec<SignInView>,
+}
+
+fn seen(office: &Office, person: Person) -> desk::Result<Seen> {
+    Ok(Seen {
+        me: me_read(office, person.0)?,
+        sign_ins: sign_ins_read(office, person.0)?.sign_ins,
+    })
 }
 
 #[derive(Deserialize)]
@@ -81,12 +96,13 @@ async fn not_taken(
     person: Person,
     wrong: &str,
 ) -> Result<HttpResponse, Problem> {
-    let me = at_the_desk(office, move |o| me_read(o, person.0)).await?;
-    Ok(again(page(user, &me, &html! {}, Some(wrong))))
+    let seen = at_the_desk(office, move |o| seen(o, person)).await?;
+    Ok(again(page(user, &seen, &html! {}, Some(wrong))))
 }
 
 /// The page. `shown` is what is shown once: a secret for the phone, codes for the day it is lost.
-fn page(user: &PageUser, me: &MeView, shown: &Markup, wrong: Option<&str>) -> Markup {
+fn page(user: &PageUser, seen: &Seen, shown: &Markup, wrong: Option<&str>) -> Markup {
+    let me = &seen.me;
     let title = say("account-title");
     let content = html! {
         h1 { (title) }
@@ -110,6 +126,7 @@ fn page(user: &PageUser, me: &MeView, shown: &Markup, wrong: Option<&str>) -> Ma
         }
         section.stops aria-labelledby="sessions-title" {
             h2 #sessions-title { (say("account-sessions-title")) }
+            ul.access-list { @for one in &seen.sign_ins { li { p { (signed_in_with(one)) } } } }
             p { (say("account-sessions-lead")) }
             form method="post" action="/account/sign-out-everywhere" {
                 button.button type="submit" { (say("account-sign-out-everywhere")) }
@@ -117,4 +134,14 @@ fn page(user: &PageUser, me: &MeView, shown: &Markup, wrong: Option<&str>) -> Ma
         }
     };
     Frame::of(&title).user(Some(user)).around(&content)
+}
+
+/// A sign-in in words. An account is of no site, so that the times are said in UTC.
+fn signed_in_with(one: &SignInView) -> String {
+    let at = |at: Instant| at.utc().format("%Y-%m-%d %H:%M UTC").to_string();
+    let values = [
+        ("began", at(one.began_at).into()),
+        ("refreshed", at(one.refreshed_at).into()),
+    ];
+    say_with(&format!("account-signed-in-{}", one.kind), &values)
 }

@@ -138,6 +138,11 @@ async fn leave(office: State, req: HttpRequest) -> Result<HttpResponse, Problem>
         at_the_desk(&office, move |o| page_sign_out(o, &secret)).await?;
     }
     let mut out = see_other("/sign-in");
+    // Whoever uses the browser next finds no page of before by going back.
+    out.headers_mut().insert(
+        header::HeaderName::from_static("clear-site-data"),
+        HeaderValue::from_static("\"cache\""),
+    );
     for cookie in session::gone(&req) {
         out.add_cookie(&cookie)
             .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;

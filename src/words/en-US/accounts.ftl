@@ -81,7 +81,9 @@ account-password-title = Change your password
 account-password-lead = Everything else that is signed in with your account is signed out then.
 account-old-password = Your password so far
 account-password-go = Change it
-account-sessions-title = Signed in somewhere else?
+account-sessions-title = What is signed in
+account-signed-in-page = A browser, since { $began }
+account-signed-in-api = A program or app, since { $began }, last at { $refreshed }
 account-sessions-lead = Ends every session of your account at once: other browsers, tablets and programs, and this one.
 account-sign-out-everywhere = Sign out everywhere
 

@@ -4,8 +4,8 @@ use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::{not_taken, page};
-use crate::desk::me::{MeView, me_read};
+use super::{not_taken, page, seen};
+use crate::desk::me::{MeView, OncePassword};
 use crate::desk::second_factor::{
     self, Code, RecoveryCodes, SecondFactorBegun, SecondFactorRemoval,
 };
@@ -25,9 +25,23 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
         .service(at("/account/second-factor/remove", "POST").route(web::post().to(remove)));
 }
 
-async fn begin(office: State, user: PageUser, person: Person) -> Result<HttpResponse, Problem> {
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Begun {
+    password: String,
+}
+
+async fn begin(
+    office: State,
+    user: PageUser,
+    person: Person,
+    form: web::Form<Begun>,
+) -> Result<HttpResponse, Problem> {
+    let again = OncePassword {
+        password: form.into_inner().password,
+    };
     let begun = at_the_desk(&office, move |o| {
-        Ok((second_factor::begin(o, person.0)?, me_read(o, person.0)?))
+        Ok((second_factor::begin(o, person.0, &again)?, seen(o, person)?))
     });
     match begun.await {
         Ok((begun, me)) => Ok(answer(page(&user, &me, &to_the_phone(&begun), None))),
@@ -52,7 +66,7 @@ async fn confirm(
     };
     let confirmed = at_the_desk(&office, move |o| {
         let codes = second_factor::confirm(o, person.0, &code)?;
-        Ok((codes, me_read(o, person.0)?))
+        Ok((codes, seen(o, person)?))
     });
     match confirmed.await {
         Ok((codes, me)) => Ok(answer(page(&user, &me, &on_paper(&codes), None))),
@@ -102,7 +116,9 @@ pub(super) fn section(me: &MeView) -> Markup {
             }
         } @else {
             p { (say("second-factor-off")) }
-            form method="post" action="/account/second-factor" {
+            form.hold method="post" action="/account/second-factor" {
+                label for="begin-password" { (say("sign-in-password")) }
+                input #begin-password type="password" name="password" autocomplete="current-password" required;
                 button.button type="submit" { (say("second-factor-begin")) }
             }
         }
