@@ -21,6 +21,7 @@ mod planner;
 mod play;
 mod resources;
 mod schema;
+mod security;
 mod settings;
 mod stops;
 mod story;

@@ -22,7 +22,7 @@ use crate::desk::plan_runs::Limit;
 use crate::desk::set_up::SetUp;
 use crate::desk::set_up::demo::{DemoDay, plan_today};
 use crate::desk::tokens::{Tokens, random_secret};
-use crate::http::address::TrustedProxies;
+use crate::http::serving::Serving;
 use crate::jobs::run_due;
 
 /// How many weeks of work the demo tells.
@@ -116,7 +116,7 @@ pub fn run(args: &DemoArgs) -> Told {
             eprintln!("roundhand: {why}");
         }
     });
-    run_server(office, listener, TrustedProxies::default())
+    run_server(office, listener, &Serving::default())
 }
 
 /// Prints text. Who reads only its beginning, as `head` does, has read enough.

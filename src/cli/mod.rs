@@ -8,6 +8,7 @@ pub mod plan;
 pub mod replan;
 pub mod report;
 pub mod serve;
+mod serving;
 
 use std::process::ExitCode;
 

@@ -6,12 +6,13 @@ use std::process::ExitCode;
 
 use actix_web::web;
 
+use super::serving::ServingArgs;
 use super::{DEFAULT_DATABASE, DatabaseArgs, Told};
 use crate::clock::Clock;
 use crate::desk::Office;
 use crate::desk::tokens::Tokens;
-use crate::http::address::TrustedProxies;
 use crate::http::server;
+use crate::http::serving::Serving;
 use crate::store::Db;
 use crate::{jobs, mail};
 
@@ -32,15 +33,8 @@ pub struct ServeArgs {
     /// Beside a SQLite database it is made where there is none.
     #[arg(long, env = "ROUNDHAND_TOKEN_KEY_FILE", value_name = "FILE")]
     token_key_file: Option<PathBuf>,
-    /// A proxy in front of the service, or a network of them: `10.0.0.7`, `10.0.0.0/8`. What it says in `X-Forwarded-For`
-    /// of where a request comes from counts. Several are told by commas.
-    #[arg(
-        long,
-        env = "ROUNDHAND_TRUSTED_PROXIES",
-        value_name = "ADDRESSES",
-        value_delimiter = ','
-    )]
-    trusted_proxies: Vec<String>,
+    #[command(flatten)]
+    serving: ServingArgs,
     #[command(flatten)]
     mail: MailArgs,
 }
@@ -98,6 +92,7 @@ impl MailArgs {
 /// Serves until it is stopped.
 pub fn run(args: &ServeArgs) -> Told {
     start_log();
+    let serving = args.serving.settings()?;
     let clock = Clock::system();
     let url = args.database.url_or(DEFAULT_DATABASE);
     let db = Db::open(url, 8, clock)?;
@@ -113,13 +108,7 @@ pub fn run(args: &ServeArgs) -> Told {
         tokens,
         mail,
     };
-    let given = args
-        .trusted_proxies
-        .iter()
-        .map(String::as_str)
-        .filter(|text| !text.trim().is_empty());
-    let proxies = TrustedProxies::read(given).map_err(|why| format!("--trusted-proxies: {why}"))?;
-    run_server(office, listener, proxies)
+    run_server(office, listener, &serving)
 }
 
 /// Log lines on standard error; `ROUNDHAND_LOG` says how much (`info`, `debug`, …).
@@ -171,11 +160,11 @@ fn tokens(
 
 /// Serves this office on this listener, and does what is due by itself, until stopped (SIGTERM and
 /// SIGINT end it in order: the requests under way, then the job under way).
-pub fn run_server(office: Office, listener: TcpListener, proxies: TrustedProxies) -> Told {
+pub fn run_server(office: Office, listener: TcpListener, serving: &Serving) -> Told {
     let office = web::Data::new(office);
     let worker = jobs::Worker::start(office.clone().into_inner())?;
     actix_web::rt::System::new()
-        .block_on(async move { server::serve(office, listener, 2, proxies)?.await })?;
+        .block_on(async { server::serve(office, listener, serving)?.await })?;
     drop(worker);
     Ok(ExitCode::SUCCESS)
 }

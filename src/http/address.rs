@@ -28,7 +28,8 @@ impl TrustedProxies {
         all.map(Self)
     }
 
-    fn holds(&self, address: IpAddr) -> bool {
+    /// Whether this is one of them.
+    pub fn holds(&self, address: IpAddr) -> bool {
         let address = address.to_canonical();
         self.0.iter().any(|network| network.contains(&address))
     }

@@ -8,9 +8,12 @@ pub mod guard;
 pub mod pages;
 pub mod policy;
 pub mod problem;
+pub mod reached;
 pub mod read;
 pub mod route;
 pub mod server;
+pub mod serving;
+pub mod tls;
 
 pub use problem::Problem;
 

@@ -1,43 +1,71 @@
-//! What every answer tells a browser: where a page may load from, and that types are not guessed.
+//! What every answer tells a browser: where a page may load from, that types are not guessed, what else it may do, who may
+//! keep it, and that it comes by HTTPS from now on.
 
 use actix_web::body::MessageBody;
 use actix_web::dev::{ServiceRequest, ServiceResponse};
-use actix_web::http::header::{self, HeaderValue};
+use actix_web::http::header::{self, HeaderName, HeaderValue};
 use actix_web::middleware::Next;
 
-/// Of the pages, and of all else: own files only, nothing inline, in nobody's frame.
-const OWN_FILES: HeaderValue = HeaderValue::from_static(
-    "default-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; connect-src 'self'; \
-     form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
-);
+use super::reached::Reached;
 
-/// Of the reader of the OpenAPI document, which writes styles into its page and draws its icons from
-/// `data:` addresses. Its scripts are files too.
-const READER: HeaderValue = HeaderValue::from_static(
-    "default-src 'none'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; script-src 'self'; \
-     connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
-);
+/// Of the pages, and of all else: own files only, nothing inline, in nobody's frame.
+const OWN_FILES: &str = "default-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; connect-src 'self'; \
+     form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
+
+/// Of the reader of the OpenAPI document, which draws its icons from `data:` addresses, and writes one style into its page:
+/// that one is known by its hash.
+const READER: &str = "default-src 'none'; style-src 'self' 'sha256-RL3ie0nH+Lzz2YNqQN83mnU0J1ot4QL7b99vMdIX99w='; img-src 'self' data:; script-src 'self'; connect-src 'self'; \
+     form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
+
+/// What is the same for every answer.
+const ALWAYS: [(HeaderName, &str); 5] = [
+    (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+    (header::REFERRER_POLICY, "same-origin"),
+    // Nothing here asks for where somebody stands, or for a camera, a microphone, a payment.
+    (
+        HeaderName::from_static("permissions-policy"),
+        "camera=(), display-capture=(), geolocation=(), microphone=(), payment=(), usb=()",
+    ),
+    (
+        HeaderName::from_static("cross-origin-opener-policy"),
+        "same-origin",
+    ),
+    (
+        HeaderName::from_static("cross-origin-resource-policy"),
+        "same-origin",
+    ),
+];
+
+/// By HTTPS alone, for a year (RFC 6797). Not for the names below this one, and not in the browsers' own lists: what else
+/// lies under the property's name is not ours to shut.
+const BY_HTTPS: &str = "max-age=31536000";
 
 /// Sets the headers of every answer.
 pub async fn told(
     req: ServiceRequest,
     next: Next<impl MessageBody>,
 ) -> Result<ServiceResponse<impl MessageBody>, actix_web::Error> {
-    let policy = if req.path().starts_with("/api/docs") {
-        READER
-    } else {
-        OWN_FILES
-    };
+    let of_reader = req.path().starts_with("/api/docs");
+    // By plain HTTP the header says nothing, and must not be sent (RFC 6797 section 7.2).
+    let by_https = Reached::by(req.request()).https;
     let mut answer = next.call(req).await?;
     let headers = answer.headers_mut();
-    headers.insert(header::CONTENT_SECURITY_POLICY, policy);
-    headers.insert(
-        header::X_CONTENT_TYPE_OPTIONS,
-        HeaderValue::from_static("nosniff"),
+    let mut set = |name: HeaderName, value| {
+        headers.insert(name, HeaderValue::from_static(value));
+    };
+    set(
+        header::CONTENT_SECURITY_POLICY,
+        if of_reader { READER } else { OWN_FILES },
     );
-    headers.insert(
-        header::REFERRER_POLICY,
-        HeaderValue::from_static("same-origin"),
-    );
+    for (name, value) in ALWAYS {
+        set(name, value);
+    }
+    if by_https {
+        set(header::STRICT_TRANSPORT_SECURITY, BY_HTTPS);
+    }
+    // It is one user's own, and out of date in a minute. What may be kept says so of itself.
+    if !of_reader && !headers.contains_key(header::CACHE_CONTROL) {
+        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    }
     Ok(answer)
 }

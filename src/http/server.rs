@@ -4,23 +4,19 @@ use std::net::TcpListener;
 
 use actix_web::body::MessageBody;
 use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
-use actix_web::http::Method;
+use actix_web::http::{KeepAlive, Method};
 use actix_web::middleware::{Compress, Next, from_fn};
 use actix_web::{App, HttpResponse, HttpServer, web};
 
-use super::address::TrustedProxies;
 use super::route::at;
+use super::serving::Serving;
 use super::{State, api, pages, policy, read};
 
 /// Serves on `listener` until stopped.
-pub fn serve(
-    office: State,
-    listener: TcpListener,
-    workers: usize,
-    proxies: TrustedProxies,
-) -> std::io::Result<Server> {
-    let proxies = web::Data::new(proxies);
-    Ok(HttpServer::new(move || {
+pub fn serve(office: State, listener: TcpListener, serving: &Serving) -> std::io::Result<Server> {
+    let proxies = web::Data::new(serving.proxies.clone());
+    let times = serving.times;
+    let server = HttpServer::new(move || {
         App::new()
             .app_data(office.clone())
             .app_data(proxies.clone())
@@ -32,9 +28,15 @@ pub fn serve(
             .configure(api::routes)
             .configure(pages::routes)
     })
-    .workers(workers)
-    .listen(listener)?
-    .run())
+    .workers(serving.workers)
+    .client_request_timeout(times.head)
+    .keep_alive(KeepAlive::Timeout(times.idle))
+    .shutdown_timeout(times.shutdown.as_secs());
+    let server = match serving.tls.clone() {
+        Some(tls) => server.listen_rustls_0_23(listener, tls)?,
+        None => server.listen(listener)?,
+    };
+    Ok(server.run())
 }
 
 /// HEAD is GET without its body (RFC 9110 section 9.3.2), which the connection leaves out by itself.

@@ -59,6 +59,7 @@ sign-in-title = Sign in
 sign-in-lead = For the crews and the office of the courts.
 sign-in-wrong = The address or the password is wrong. Check both and try again.
 sign-in-too-many = Too many tries. Wait { $seconds } seconds, then try again.
+sign-in-needs-https = This connection can be read on its way here, so nobody is signed in over it. Open this address with https:// in front.
 sign-in-email = E-mail address
 sign-in-password = Password
 sign-in-go = Sign in

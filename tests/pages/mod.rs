@@ -1,6 +1,6 @@
 //! The office's pages, as a visitor and a browser meet them.
 
-mod browser;
+pub mod browser;
 mod care;
 mod courts;
 mod faults;

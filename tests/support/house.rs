@@ -14,6 +14,7 @@ use roundhand::desk::set_up::SetUp;
 use roundhand::desk::tokens::{Holder, Tokens};
 use roundhand::http::address::TrustedProxies;
 use roundhand::http::server;
+use roundhand::http::serving::Serving;
 use roundhand::mail::Settings;
 use roundhand::store::sessions::{SessionKind, SessionRow, session_add};
 use roundhand::store::{Db, Role};
@@ -91,7 +92,7 @@ impl House {
                 .expect("good settings"),
         });
         let set_up = roundhand::desk::set_up::lay_demo_site(&office).expect("the site is set up");
-        let service = start(office.clone());
+        let service = start(office.clone(), serving());
         Some(Self {
             office,
             set_up,
@@ -105,9 +106,13 @@ impl House {
     /// The same data served with the clock at `now`.
     pub fn on_day(&self, now: DateTime<Utc>) -> Service {
         let mail = Settings::new(None, None, Some("https://courts.example.org"));
-        start(web::Data::new(
-            self.another_office(mail.expect("good settings"), now),
-        ))
+        let office = self.another_office(mail.expect("good settings"), now);
+        start(web::Data::new(office), serving())
+    }
+
+    /// The same office served once more, in another way.
+    pub fn served(&self, serving: Serving) -> Service {
+        start(self.office.clone(), serving)
     }
 
     /// URL of its database, for what runs beside the service.
@@ -209,19 +214,22 @@ impl Drop for Service {
     }
 }
 
-fn start(office: web::Data<Office>) -> Service {
+/// As the tests' services are served: one thread that reads requests, and every test a proxy whose word counts.
+pub fn serving() -> Serving {
+    Serving {
+        workers: 1,
+        proxies: TrustedProxies::read(["127.0.0.1"]).expect("an address"),
+        ..Serving::default()
+    }
+}
+
+fn start(office: web::Data<Office>, serving: Serving) -> Service {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
     let base = format!("http://{}", listener.local_addr().expect("an address"));
     let (tell, told) = std::sync::mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            let server = server::serve(
-                office,
-                listener,
-                1,
-                TrustedProxies::read(["127.0.0.1"]).expect("an address"),
-            )
-            .expect("the service starts");
+            let server = server::serve(office, listener, &serving).expect("the service starts");
             tell.send(server.handle()).expect("the test waits");
             server.await.expect("the service ends in order");
         });

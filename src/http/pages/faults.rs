@@ -13,16 +13,13 @@ use crate::http::guard::Guarded;
 use crate::http::problem::{Kind, Problem};
 use crate::words::say;
 
-/// Makes pages of problems: who is not signed in goes to sign-in, everything else is said. No page
-/// is kept by a browser or a proxy (assets say otherwise of themselves): it is one user's own, and
-/// out of date in a minute.
+/// Makes pages of problems: who is not signed in goes to sign-in, everything else is said.
 pub async fn in_plain_words<B: MessageBody + 'static>(
     req: ServiceRequest,
     next: Next<B>,
 ) -> Guarded<B> {
-    let mut answer = next.call(req).await?;
+    let answer = next.call(req).await?;
     let Some(kind) = kind_of(&answer) else {
-        keep_nowhere(answer.headers_mut());
         return Ok(answer.map_into_left_body());
     };
     let (req, plain) = answer.into_parts();
@@ -36,7 +33,6 @@ pub async fn in_plain_words<B: MessageBody + 'static>(
             page.headers_mut().insert(name, value.clone());
         }
     }
-    keep_nowhere(page.headers_mut());
     Ok(ServiceResponse::new(req, page).map_into_right_body())
 }
 
@@ -45,15 +41,6 @@ fn kind_of<B>(answer: &ServiceResponse<B>) -> Option<Kind> {
     let known = error.as_error::<Problem>().map(Problem::kind);
     let told = answer.status().is_client_error();
     Some(known.unwrap_or(if told { Kind::Unreadable } else { Kind::Failed }))
-}
-
-fn keep_nowhere(headers: &mut header::HeaderMap) {
-    if !headers.contains_key(header::CACHE_CONTROL) {
-        headers.insert(
-            header::CACHE_CONTROL,
-            header::HeaderValue::from_static("no-store"),
-        );
-    }
 }
 
 /// Sign-in, which leads back to where one wanted to go. A form that was sent is not sent again.

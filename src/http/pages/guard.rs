@@ -17,6 +17,7 @@ use crate::http::address::ClientAddress;
 use crate::http::at_the_desk;
 use crate::http::guard::{Guarded, office, pass};
 use crate::http::problem::{Kind, Problem};
+use crate::http::reached::Reached;
 use crate::http::read::User;
 use crate::store::{Actor, Scope};
 
@@ -46,7 +47,7 @@ fn is_ours(req: &HttpRequest) -> bool {
         return site == "same-origin";
     }
     let origin = told(header::ORIGIN.as_str()).and_then(|origin| origin.split_once("://"));
-    origin.is_some_and(|(_, host)| host.eq_ignore_ascii_case(req.connection_info().host()))
+    origin.is_some_and(|(_, host)| host.eq_ignore_ascii_case(&Reached::by(req).host))
 }
 
 /// Lets a request pass whose session holds, and notes its user.

@@ -1,14 +1,14 @@
 //! The cookie of a page session.
 //!
 //! It is `HttpOnly`, `SameSite=Lax` (with `Strict`, a link in a mail would land on sign-in) and
-//! lies on every path. Where the browser reaches the service by HTTPS it is also `Secure`, under a
-//! name with the `__Host-` prefix (RFC 6265bis section 4.1.3), so that no other host and no plain
-//! connection can lay one of its own. A demo at `http://127.0.0.1` and a tablet in the local
-//! network have no HTTPS; there the cookie goes without, since browsers would drop it.
+//! lies on every path. It is also `Secure`, under a name with the `__Host-` prefix (RFC 6265bis
+//! section 4.1.3), so that no other host and no plain connection can lay one of its own. Only on
+//! the loopback, as of a demo at `http://127.0.0.1`, it goes without: there is no HTTPS there, and
+//! nobody on the way. By plain HTTP from anywhere else nobody is signed in, and told so.
 //!
-//! That it is HTTPS is told by the browser itself, in the `Origin` of the sign-in form, or by a
-//! proxy in front, in `Forwarded` or `X-Forwarded-Proto`. Whoever makes one of these up gets a
-//! stricter cookie, or none that works, for nobody but himself.
+//! That it is HTTPS is known from our own listener, from a proxy that is trusted, or from the
+//! browser itself, in the `Origin` of the sign-in form: whoever makes that one up gets a cookie that
+//! does not come back, for nobody but himself.
 
 use actix_web::HttpRequest;
 use actix_web::cookie::{Cookie, SameSite, time::Duration};
@@ -17,6 +17,7 @@ use actix_web::http::header;
 use crate::desk::sign_in::PageSession;
 use crate::desk::stops::StopView;
 use crate::store::users::UserKind;
+use crate::http::reached::Reached;
 
 const NAME: &str = "roundhand_session";
 const HOST_NAME: &str = "__Host-roundhand_session";
@@ -36,10 +37,10 @@ pub struct PageUser {
     pub stops: Vec<StopView>,
 }
 
-/// The session's secret, where the request carries one. By HTTPS only the cookie that nobody else
-/// can have laid counts.
+/// The session's secret, where the request carries one. The cookie that somebody else can have laid
+/// counts on the loopback alone.
 pub fn secret(req: &HttpRequest) -> Option<String> {
-    let plain = || req.cookie(NAME).filter(|_| !by_https(req));
+    let plain = || req.cookie(NAME).filter(|_| !is_secure(req));
     let cookie = req.cookie(HOST_NAME).or_else(plain)?;
     Some(cookie.value().to_owned()).filter(|secret| !secret.is_empty())
 }
@@ -47,7 +48,7 @@ pub fn secret(req: &HttpRequest) -> Option<String> {
 /// The cookie that keeps a session's secret as long as it lasts.
 pub fn cookie(req: &HttpRequest, session: PageSession) -> Cookie<'static> {
     let life = Duration::seconds(session.life.num_seconds());
-    laid(by_https(req), session.secret, life)
+    laid(is_secure(req), session.secret, life)
 }
 
 /// The cookies that take away whatever session the browser holds.
@@ -69,8 +70,18 @@ fn laid(secure: bool, value: String, life: Duration) -> Cookie<'static> {
         .finish()
 }
 
-fn by_https(req: &HttpRequest) -> bool {
+/// Whether what a form of this request carries can be read on its way: it came neither by HTTPS nor from this machine.
+pub fn is_open_to_others(req: &HttpRequest) -> bool {
+    let reached = Reached::by(req);
+    !by_https(req, &reached) && !reached.on_loopback()
+}
+
+fn is_secure(req: &HttpRequest) -> bool {
+    let reached = Reached::by(req);
+    by_https(req, &reached) || !reached.on_loopback()
+}
+
+fn by_https(req: &HttpRequest, reached: &Reached) -> bool {
     let origin = req.headers().get(header::ORIGIN);
-    origin.is_some_and(|origin| origin.as_bytes().starts_with(b"https://"))
-        || req.connection_info().scheme() == "https"
+    reached.https || origin.is_some_and(|origin| origin.as_bytes().starts_with(b"https://"))
 }

@@ -78,6 +78,11 @@ async fn take(
         next,
     } = sent.into_inner();
     let next = local_path(next.as_deref());
+    if session::is_open_to_others(&req) {
+        let mut again = answer(form(next, &email, Some(&say("sign-in-needs-https"))));
+        *again.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+        return Ok(again);
+    }
     let who = Credentials {
         email: email.trim().to_owned(),
         password,

@@ -1,0 +1,6 @@
+//! What keeps the service safe from outside, and what lets its keepers see how it is: how it is reached, what it bears, what
+//! it says of itself.
+
+mod process;
+mod raw;
+mod transport;
