@@ -9,5 +9,6 @@ pub mod desk; // what the office does: one use case, one function, one transacti
 pub mod http; // HTTP and nothing else: the API and the pages
 pub mod jobs; // what runs by itself
 pub mod mail; // from a report to a message on the wire
+pub mod sight; // what the process counts of itself
 pub mod store; // Diesel lives here and nowhere else
 pub mod words; // all text a person sees

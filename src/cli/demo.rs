@@ -14,10 +14,13 @@ use std::time::{Duration, Instant};
 use chrono::{DateTime, Utc};
 use serde_json::json;
 
-use super::serve::{MailArgs, run_server, start_log};
+use super::log;
+use super::serve::{MailArgs, run_server};
+use super::serving::SightArgs;
 use super::{DatabaseArgs, Told};
 use crate::clock::Clock;
 use crate::desk::Office;
+use crate::desk::at_work::AtWork;
 use crate::desk::plan_runs::Limit;
 use crate::desk::set_up::SetUp;
 use crate::desk::set_up::demo::{DemoDay, plan_today};
@@ -65,6 +68,8 @@ pub struct DemoArgs {
     ready_file: Option<PathBuf>,
     #[command(flatten)]
     mail: MailArgs,
+    #[command(flatten)]
+    sight: SightArgs,
 }
 
 /// Lays or opens the demo, prints its day, and serves it until stopped.
@@ -86,6 +91,7 @@ pub fn run(args: &DemoArgs) -> Told {
     let mail = args.mail.settings_or(Some(&mail_url), Some(SENDER))?;
     let office = |db| {
         Ok(Office {
+            at_work: AtWork::default(),
             db,
             clock,
             tokens: Tokens::new(random_secret()?.as_bytes()),
@@ -108,7 +114,8 @@ pub fn run(args: &DemoArgs) -> Told {
     let Some(listener) = listener else {
         return Ok(ExitCode::SUCCESS);
     };
-    start_log();
+    log::start()?;
+    let sight = args.sight.listener(None)?;
     let address = listener.local_addr()?;
     let ready_file = args.ready_file.clone();
     thread::spawn(move || {
@@ -116,7 +123,7 @@ pub fn run(args: &DemoArgs) -> Told {
             eprintln!("roundhand: {why}");
         }
     });
-    run_server(office, listener, &Serving::default())
+    run_server(office, listener, sight, &Serving::default())
 }
 
 /// Prints text. Who reads only its beginning, as `head` does, has read enough.

@@ -2,6 +2,7 @@
 
 mod advise;
 pub mod demo;
+mod log;
 pub mod migrate;
 pub mod openapi;
 pub mod plan;
@@ -67,7 +68,12 @@ pub type Told = Result<ExitCode, Box<dyn std::error::Error + Send + Sync>>;
 #[derive(clap::Args, Clone, Debug)]
 pub struct DatabaseArgs {
     /// `sqlite:PATH` or `postgres://…`
-    #[arg(long = "database", env = "ROUNDHAND_DATABASE_URL", value_name = "URL")]
+    #[arg(
+        long = "database",
+        env = "ROUNDHAND_DATABASE_URL",
+        value_name = "URL",
+        hide_env_values = true
+    )]
     pub url: Option<String>,
 }
 

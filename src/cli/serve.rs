@@ -2,19 +2,27 @@
 
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
+use std::pin::pin;
 use std::process::ExitCode;
+use std::time::Instant;
 
+use actix_web::dev::Server;
 use actix_web::web;
 
-use super::serving::ServingArgs;
+use super::log;
+use super::serving::{ServingArgs, SightArgs};
 use super::{DEFAULT_DATABASE, DatabaseArgs, Told};
 use crate::clock::Clock;
 use crate::desk::Office;
+use crate::desk::at_work::AtWork;
 use crate::desk::tokens::Tokens;
 use crate::http::server;
 use crate::http::serving::Serving;
 use crate::store::Db;
 use crate::{jobs, mail};
+
+/// Where the counts are told where nothing else is said.
+const DEFAULT_SIGHT: Option<&str> = Some("127.0.0.1:9464");
 
 /// Serve the API and the pages.
 #[derive(clap::Args)]
@@ -35,6 +43,8 @@ pub struct ServeArgs {
     token_key_file: Option<PathBuf>,
     #[command(flatten)]
     serving: ServingArgs,
+    #[command(flatten)]
+    sight: SightArgs,
     #[command(flatten)]
     mail: MailArgs,
 }
@@ -91,7 +101,7 @@ impl MailArgs {
 
 /// Serves until it is stopped.
 pub fn run(args: &ServeArgs) -> Told {
-    start_log();
+    log::start()?;
     let serving = args.serving.settings()?;
     let clock = Clock::system();
     let url = args.database.url_or(DEFAULT_DATABASE);
@@ -101,24 +111,16 @@ pub fn run(args: &ServeArgs) -> Told {
     let tokens = tokens(args.token_key_file.as_deref(), url, &db)?;
     let listener = TcpListener::bind(&args.bind)
         .map_err(|e| format!("cannot listen on {}: {e}", args.bind))?;
+    let sight = args.sight.listener(DEFAULT_SIGHT)?;
     tracing::info!(address = %listener.local_addr()?, "serving");
     let office = Office {
+        at_work: AtWork::default(),
         db,
         clock,
         tokens,
         mail,
     };
-    run_server(office, listener, &serving)
-}
-
-/// Log lines on standard error; `ROUNDHAND_LOG` says how much (`info`, `debug`, …).
-pub fn start_log() {
-    let filter = tracing_subscriber::EnvFilter::try_from_env("ROUNDHAND_LOG")
-        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("info"));
-    tracing_subscriber::fmt()
-        .with_env_filter(filter)
-        .with_writer(std::io::stderr)
-        .init();
+    run_server(office, listener, sight, &serving)
 }
 
 /// The embedded database is migrated on start; a shared one by command, so that several instances
@@ -158,13 +160,62 @@ fn tokens(
     }
 }
 
-/// Serves this office on this listener, and does what is due by itself, until stopped (SIGTERM and
-/// SIGINT end it in order: the requests under way, then the job under way).
-pub fn run_server(office: Office, listener: TcpListener, serving: &Serving) -> Told {
+/// Serves this office on this listener, and does what is due by itself, until it is told to stop by SIGTERM or SIGINT. Then
+/// no request, plan or job begins any more; those under way end in order, within the time that shutdown may take.
+pub fn run_server(
+    office: Office,
+    listener: TcpListener,
+    sight: Option<TcpListener>,
+    serving: &Serving,
+) -> Told {
     let office = web::Data::new(office);
-    let worker = jobs::Worker::start(office.clone().into_inner())?;
-    actix_web::rt::System::new()
-        .block_on(async { server::serve(office, listener, serving)?.await })?;
-    drop(worker);
+    let mut worker = jobs::Worker::start(office.clone().into_inner())?;
+    let ended = actix_web::rt::System::new().block_on(async {
+        let server = server::serve(office.clone(), listener, serving)?;
+        let handle = server.handle();
+        let seen = sight
+            .map(|listener| server::serve_sight(office.clone(), listener))
+            .transpose()?;
+        let seen_by = seen.as_ref().map(Server::handle);
+        seen.map(actix_web::rt::spawn);
+        let mut server = pin!(server);
+        tokio::select! {
+            ended = &mut server => ended.map(|()| Instant::now()),
+            told = stop_signal() => {
+                told?;
+                let until = Instant::now() + serving.times.shutdown;
+                tracing::info!("stopping");
+                office.at_work.stop();
+                worker.stop();
+                let (ended, ()) = tokio::join!(server, handle.stop(true));
+                if let Some(seen_by) = seen_by {
+                    seen_by.stop(false).await;
+                }
+                ended.map(|()| until)
+            }
+        }
+    });
+    let until = ended?;
+    if !office.at_work.wait(until) {
+        tracing::warn!("a planning run did not end in time");
+    }
+    worker.end(until);
+    tracing::info!("stopped");
     Ok(ExitCode::SUCCESS)
+}
+
+#[cfg(unix)]
+async fn stop_signal() -> std::io::Result<()> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let (mut term, mut int) = (
+        signal(SignalKind::terminate())?,
+        signal(SignalKind::interrupt())?,
+    );
+    tokio::select! { _ = term.recv() => {}, _ = int.recv() => {} }
+    Ok(())
+}
+
+#[cfg(not(unix))]
+async fn stop_signal() -> std::io::Result<()> {
+    tokio::signal::ctrl_c().await
 }

@@ -1,5 +1,6 @@
 //! The options that say how the service is served.
 
+use std::net::TcpListener;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -65,5 +66,47 @@ impl ServingArgs {
             },
             ..Serving::default()
         })
+    }
+}
+
+/// Where the service tells what it counts of itself.
+#[derive(clap::Args)]
+pub struct SightArgs {
+    /// Where to tell what the service counts of itself, at /metrics in the text format of Prometheus: an address of its
+    /// own, which is not for everybody. `off` for nowhere; port 0 takes any free one.
+    #[arg(long, env = "ROUNDHAND_METRICS_BIND", value_name = "ADDRESS:PORT")]
+    metrics_bind: Option<String>,
+}
+
+impl SightArgs {
+    /// The listener, where there is to be one. An address that was asked for must be free; of `usual`, which nobody asked
+    /// for, it is only said that it is taken.
+    pub fn listener(&self, usual: Option<&str>) -> Result<Option<TcpListener>, String> {
+        let asked = self
+            .metrics_bind
+            .as_deref()
+            .filter(|text| !text.trim().is_empty());
+        let bind = match asked.or(usual) {
+            None | Some("off") => return Ok(None),
+            Some(bind) => bind,
+        };
+        match TcpListener::bind(bind) {
+            Ok(listener) => {
+                let address = listener.local_addr().map_err(|e| e.to_string())?;
+                tracing::info!(%address, "telling counts");
+                Ok(Some(listener))
+            }
+            Err(why) if asked.is_some() => Err(format!(
+                "--metrics-bind: cannot listen on {bind}: {why}; name another address, or off"
+            )),
+            Err(why) => {
+                tracing::warn!(
+                    address = bind,
+                    %why,
+                    "nobody is told counts: name another address with --metrics-bind, or off"
+                );
+                Ok(None)
+            }
+        }
     }
 }

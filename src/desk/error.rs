@@ -63,6 +63,9 @@ pub enum Error {
     /// Too many tries.
     #[error("too many tries: wait {0} s")]
     TooMany(u64),
+    /// As much is under way as may be; how long to wait, s.
+    #[error("{0}")]
+    Busy(String, u64),
     /// The service itself failed.
     #[error(transparent)]
     Failed(store::Error),

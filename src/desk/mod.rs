@@ -4,6 +4,7 @@
 pub mod access;
 pub mod account_mail;
 pub mod api_keys;
+pub mod at_work;
 pub mod booking;
 pub mod calendars;
 pub mod care;
@@ -16,6 +17,7 @@ pub mod devices;
 pub mod due;
 pub mod error;
 pub mod first_owner;
+pub mod health;
 pub mod holds;
 pub mod inspections;
 pub mod label;
@@ -63,6 +65,8 @@ pub struct Office {
     pub tokens: tokens::Tokens,
     /// How mail leaves the house.
     pub mail: crate::mail::Settings,
+    /// The planning this process is at.
+    pub at_work: at_work::AtWork,
 }
 
 impl Office {

@@ -71,11 +71,13 @@ pub fn run_ask(
     let now = office.now();
     let built = office.db.read(|conn| build(conn, permit, date, now));
     let mut to_plan = None;
+    let at_work = &office.at_work;
     let run = office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
             not_issued(tx, permit, date)?;
             one_at_a_time(tx, permit)?;
             let built = built?;
+            let place = at_work.place(permit.site_id())?;
             let run = run_add(
                 tx,
                 permit,
@@ -98,13 +100,13 @@ pub fn run_ask(
                     data: serde_json::json!({ "date": date, "inputs": run.inputs_digest }),
                 },
             )?;
-            to_plan = Some(built.problem);
+            to_plan = Some((built.problem, place));
             Ok(run)
         })
     })?;
-    if let Some(problem) = to_plan {
+    if let Some((problem, place)) = to_plan {
         let limit = Limit::seconds(ask.seconds);
-        search::begin(office, permit, run.id, problem, seed, limit);
+        search::begin(office, permit, run.id, place, problem, seed, limit);
     }
     Ok(as_told(run, office.now()))
 }
@@ -213,7 +215,7 @@ pub fn plan_day(
             },
         )?;
         let now = tx.now();
-        run_ready(tx.conn(), permit, run.id, &found.as_stored(), now)?;
+        run_ready(tx.conn(), permit, run.id, &found.as_stored(None), now)?;
         let run = runs::run_read(tx.conn(), permit, run.id)?;
         take(tx, permit, &run)
     })?;

@@ -7,7 +7,9 @@ use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 
+use super::seen::request_urn;
 use crate::desk::{self, FieldFault};
+use crate::sight;
 use crate::store;
 
 /// Every kind of problem: its code, status and title.
@@ -33,6 +35,8 @@ pub enum Kind {
     State,
     /// Changed since it was read.
     Stale,
+    /// The body did not arrive in time.
+    TooSlow,
     /// The body is too large.
     TooLarge,
     /// The body is of another media type.
@@ -43,6 +47,8 @@ pub enum Kind {
     NeedsEtag,
     /// Too many tries.
     TooMany,
+    /// As much is under way as may be.
+    Busy,
     /// The service failed.
     Failed,
     /// The service cannot answer now.
@@ -62,11 +68,13 @@ impl Kind {
         Self::Method,
         Self::State,
         Self::Stale,
+        Self::TooSlow,
         Self::TooLarge,
         Self::MediaType,
         Self::Refused,
         Self::NeedsEtag,
         Self::TooMany,
+        Self::Busy,
         Self::Failed,
         Self::Unavailable,
     ];
@@ -112,6 +120,11 @@ impl Kind {
                 StatusCode::PRECONDITION_FAILED,
                 "Changed since you read it",
             ),
+            Self::TooSlow => (
+                "too_slow",
+                StatusCode::REQUEST_TIMEOUT,
+                "The body took too long to arrive",
+            ),
             Self::TooLarge => (
                 "too_large",
                 StatusCode::PAYLOAD_TOO_LARGE,
@@ -120,7 +133,7 @@ impl Kind {
             Self::MediaType => (
                 "media_type",
                 StatusCode::UNSUPPORTED_MEDIA_TYPE,
-                "Send the body as application/json",
+                "The body is of another kind than is taken here",
             ),
             Self::Refused => (
                 "refused",
@@ -133,6 +146,11 @@ impl Kind {
                 "Say which version you change",
             ),
             Self::TooMany => ("too_many", StatusCode::TOO_MANY_REQUESTS, "Too many tries"),
+            Self::Busy => (
+                "busy",
+                StatusCode::TOO_MANY_REQUESTS,
+                "As much is under way as may be",
+            ),
             Self::Failed => (
                 "failed",
                 StatusCode::INTERNAL_SERVER_ERROR,
@@ -170,6 +188,9 @@ pub struct ProblemDocument {
     status: u16,
     /// What is the matter here, and the mend.
     detail: String,
+    /// This one answer: its request's id, which the log tells too.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    instance: Option<String>,
     /// The fields at fault, if any.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     faults: Vec<FieldFault>,
@@ -188,11 +209,13 @@ impl Problem {
 
     /// A request that is not of the schema, by field.
     pub fn unreadable(field: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self::of_field(Kind::Unreadable, field, detail)
+    }
+
+    /// A problem of this kind with one field.
+    pub fn of_field(kind: Kind, field: impl Into<String>, detail: impl Into<String>) -> Self {
         let fault = FieldFault::new(field, detail);
-        let mut problem = Self::new(
-            Kind::Unreadable,
-            format!("{}: {}", fault.field, fault.detail),
-        );
+        let mut problem = Self::new(kind, format!("{}: {}", fault.field, fault.detail));
         problem.faults.push(fault);
         problem
     }
@@ -211,9 +234,12 @@ impl Problem {
         self.header.as_ref().map(|(_, value)| value.as_str())
     }
 
-    /// The service cannot answer now.
+    /// The service cannot answer now; it may in a few seconds.
     pub fn unavailable(detail: &str) -> Self {
-        Self::new(Kind::Unavailable, detail)
+        Self {
+            header: Some((header::RETRY_AFTER, "5".into())),
+            ..Self::new(Kind::Unavailable, detail)
+        }
     }
 
     /// The path is there, but knows only these methods.
@@ -223,6 +249,15 @@ impl Problem {
         let mut problem = Self::new(Kind::Method, format!("this path takes {allow}"));
         problem.header = Some((header::ALLOW, allow));
         problem
+    }
+
+    /// Counts a try to sign in that came to this.
+    pub fn note_refused_sign_in(&self) {
+        match self.kind {
+            Kind::NotSignedIn => sight::sign_in_refused("wrong"),
+            Kind::TooMany => sight::sign_in_refused("too_many"),
+            _ => {}
+        }
     }
 
     /// The fields at fault.
@@ -267,6 +302,10 @@ impl From<desk::Error> for Problem {
                 header: Some((header::RETRY_AFTER, wait_s.to_string())),
                 ..Self::new(Kind::TooMany, detail)
             },
+            Error::Busy(_, wait_s) => Self {
+                header: Some((header::RETRY_AFTER, wait_s.to_string())),
+                ..Self::new(Kind::Busy, detail)
+            },
             Error::Failed(store::Error::Unreachable(why)) => {
                 tracing::error!(%why, "no connection to the database");
                 Self::unavailable("the database cannot be reached now; try again in a moment")
@@ -301,6 +340,10 @@ impl ResponseError for Problem {
         {
             answer.insert_header((name.clone(), value));
         }
+        if self.kind == Kind::TooSlow {
+            // What is still to come of the body is not waited for (RFC 9110 section 15.5.9).
+            answer.force_close();
+        }
         if status == StatusCode::UNAUTHORIZED {
             answer.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
         }
@@ -311,6 +354,7 @@ impl ResponseError for Problem {
                 title,
                 status: status.as_u16(),
                 detail: self.detail.clone(),
+                instance: request_urn(),
                 faults: self.faults.clone(),
             })
     }

@@ -63,7 +63,8 @@ impl Reached {
     }
 }
 
-fn from_a_proxy(req: &HttpRequest) -> bool {
+/// Whether a request comes from a trusted proxy.
+pub fn from_a_proxy(req: &HttpRequest) -> bool {
     let trusted = req.app_data::<web::Data<TrustedProxies>>();
     let peer = req.peer_addr().map(|peer| peer.ip());
     trusted

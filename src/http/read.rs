@@ -4,17 +4,19 @@
 use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
-use actix_web::error::PathError;
+use actix_web::error::{PathError, PayloadError, UrlencodedError};
 use actix_web::http::header;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use serde::de::DeserializeOwned;
 
 mod calendar;
 mod query;
+mod shape;
 
 pub use calendar::{CalendarText, FormFile};
 pub use query::{Day, Everything, Id, ListQuery, Listing, Query, write_cursor};
 
+use super::in_time::is_too_slow;
 use super::problem::{Kind, Problem};
 use crate::desk::Permit;
 use crate::desk::access::Permission;
@@ -42,9 +44,10 @@ impl<T: DeserializeOwned + 'static> FromRequest for Body<T> {
                 if e.as_response_error().status_code() == Kind::TooLarge.row().1 {
                     too_large()
                 } else {
-                    Problem::unreadable("body", "the body did not arrive whole: send it again")
+                    not_whole(&e)
                 }
             })?;
+            shape::check(&bytes)?;
             parse_json(&bytes).map(Body)
         })
     }
@@ -139,6 +142,30 @@ fn pointer(path: &serde_path_to_error::Path) -> String {
             Segment::Enum { .. } | Segment::Unknown => None,
         })
         .collect()
+}
+
+/// Why a body could not be read to its end.
+fn not_whole(error: &actix_web::Error) -> Problem {
+    match error.as_error::<PayloadError>() {
+        Some(error) if is_too_slow(error) => too_slow(),
+        _ => Problem::unreadable("body", "the body did not arrive whole: send it again"),
+    }
+}
+
+fn too_slow() -> Problem {
+    Problem::new(
+        Kind::TooSlow,
+        "the body did not arrive in time: send it again, where the connection is better",
+    )
+}
+
+/// Why a form could not be read.
+pub fn form_fault(error: &UrlencodedError) -> Problem {
+    match error {
+        UrlencodedError::Payload(why) if is_too_slow(why) => too_slow(),
+        UrlencodedError::Overflow { .. } => too_large(),
+        other => Problem::new(Kind::Unreadable, other.to_string()),
+    }
 }
 
 fn too_large() -> Problem {

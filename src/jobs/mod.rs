@@ -17,6 +17,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use chrono::TimeDelta;
 
 use crate::desk::{self, Office};
+use crate::sight;
 use crate::store::jobs::{JobKind, JobRow, job_give_up, job_is_due, job_retry, job_take};
 use crate::store::{self, Instant};
 
@@ -45,7 +46,10 @@ impl From<desk::Error> for Failure {
     fn from(error: desk::Error) -> Self {
         let may_pass = matches!(
             error,
-            desk::Error::Failed(_) | desk::Error::Stale | desk::Error::TooMany(_)
+            desk::Error::Failed(_)
+                | desk::Error::Stale
+                | desk::Error::TooMany(_)
+                | desk::Error::Busy(..)
         );
         Self {
             why: error.to_string(),
@@ -137,6 +141,7 @@ fn run(office: &Office, job: &JobRow) {
         })
     });
     let Err(failure) = done else {
+        sight::job_ended(&job.kind.to_string(), "done");
         tracing::info!(job = job.id, kind = %job.kind, "job done");
         return;
     };
@@ -145,6 +150,12 @@ fn run(office: &Office, job: &JobRow) {
         Some(at) => job_retry(conn, job, &failure.why, at),
         None => job_give_up(conn, job, &failure.why, office.now()),
     });
+    let outcome = if again_at.is_some() {
+        "to_try_again"
+    } else {
+        "given_up"
+    };
+    sight::job_ended(&job.kind.to_string(), outcome);
     let (id, kind, attempt, why) = (job.id, job.kind, job.attempts, &failure.why);
     if let Some(at) = again_at {
         tracing::warn!(job = id, %kind, attempt, %why, again_at = %at, "job failed");

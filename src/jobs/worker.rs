@@ -4,13 +4,15 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::JoinHandle;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use super::run_until;
 use crate::desk::Office;
 
 /// How long it sleeps between two looks.
 const PAUSE: Duration = Duration::from_secs(2);
+/// How often it is looked whether the last job has ended.
+const LOOK: Duration = Duration::from_millis(20);
 
 /// A running worker. Dropping it stops it in order: the job under way is ended, no other is begun.
 pub struct Worker {
@@ -43,11 +45,36 @@ impl Worker {
     }
 }
 
-impl Drop for Worker {
-    fn drop(&mut self) {
+impl Worker {
+    /// Lets no further job begin; the one under way goes on.
+    pub fn stop(&mut self) {
         self.stopped.store(true, Ordering::Release);
         // The other end hears that this one is gone.
         drop(self.wake.take());
+    }
+
+    /// Stops it, and waits until the job under way is ended, but no longer than until then. One that is not goes to
+    /// whoever takes it when its lease lapses.
+    pub fn end(mut self, until: Instant) {
+        self.stop();
+        while self
+            .thread
+            .as_ref()
+            .is_some_and(|thread| !thread.is_finished())
+        {
+            if Instant::now() >= until {
+                tracing::warn!("the job under way did not end in time: it is done again later");
+                self.thread = None;
+                return;
+            }
+            std::thread::sleep(LOOK);
+        }
+    }
+}
+
+impl Drop for Worker {
+    fn drop(&mut self) {
+        self.stop();
         if let Some(thread) = self.thread.take()
             && thread.join().is_err()
         {

@@ -57,12 +57,35 @@ impl Place {
                         .into(),
                 ));
             }
+            if !is_well_escaped(url) {
+                return Err(Error::BadUrl(
+                    "the database URL holds a character that must be escaped: in its password write %40 for @, %2F for /, \
+                     %3F for ? and %25 for %"
+                        .into(),
+                ));
+            }
             return Ok(Self::Postgres(url.to_owned()));
         }
         Err(Error::BadUrl(
             "a database URL begins with sqlite: or postgres://".into(),
         ))
     }
+}
+
+/// The library that connects says which part of a URL it cannot read, and that part may be of the password: such a URL is
+/// refused before.
+fn is_well_escaped(url: &str) -> bool {
+    let rest = url.split_once("://").map_or("", |(_, rest)| rest);
+    let place = rest.split('?').next().unwrap_or_default();
+    let authority = place.split('/').next().unwrap_or_default();
+    let escapes = url.split('%').skip(1);
+    let whole = |escape: &str| {
+        escape.len() >= 2 && escape.bytes().take(2).all(|byte| byte.is_ascii_hexdigit())
+    };
+    authority.matches('@').count() == place.matches('@').count()
+        && authority.matches('@').count() <= 1
+        && !url.contains(char::is_whitespace)
+        && escapes.into_iter().all(whole)
 }
 
 fn asks_for_tls(url: &str) -> bool {
@@ -184,6 +207,15 @@ impl Db {
             Conn::Pg(inner) => inner.has_pending_migration(POSTGRES_MIGRATIONS),
         }
         .map_err(|e| Error::Unreadable(format!("migration: {e}")))
+    }
+
+    /// Connections in use, and how many there can be.
+    pub fn connections(&self) -> (u32, u32) {
+        let state = self.pool.state();
+        (
+            state.connections - state.idle_connections,
+            self.pool.max_size(),
+        )
     }
 
     fn connection(&self) -> Result<r2d2::PooledConnection<Manager>> {
@@ -337,6 +369,24 @@ mod tests {
         for bad in ["", "sqlite:", "other://h/d"] {
             assert!(matches!(Place::of(bad), Err(Error::BadUrl(_))), "{bad}");
         }
+    }
+
+    #[test]
+    fn a_url_whose_password_is_not_escaped_is_refused_without_a_word_of_it() {
+        for url in [
+            "postgres://u:se@cret@h/d",
+            "postgres://u:se/cret@h/d",
+            "postgres://u:se%cret@h/d",
+            "postgres://u:secret%@h/d",
+            "postgres://u:se cret@h/d",
+        ] {
+            let Err(Error::BadUrl(text)) = Place::of(url) else {
+                panic!("{url} was taken");
+            };
+            assert!(text.contains("escaped") && !text.contains("cret"), "{text}");
+        }
+        let options = "postgres://u:se%40cret@h:1/d?options=-csearch_path%3Dx&user=a@b";
+        assert!(Place::of(options).is_ok());
     }
 
     #[cfg(not(feature = "postgres-tls"))]

@@ -152,6 +152,30 @@ pub fn jobs_standing(conn: &mut Conn, scope: &Scope, key_prefix: &str) -> Result
         .load(conn)?)
 }
 
+/// The mail that waits to be sent.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct MailWaiting {
+    /// How many.
+    pub count: i64,
+    /// Since when the oldest waits.
+    pub oldest: Option<Instant>,
+}
+
+/// The mail that waits to be sent, of every site.
+pub fn mail_waiting(conn: &mut Conn) -> Result<MailWaiting> {
+    let waiting = jobs::state
+        .eq(JobState::Waiting)
+        .and(jobs::kind.eq(JobKind::Mail));
+    let (count, oldest) = jobs::table
+        .filter(waiting)
+        .select((
+            diesel::dsl::count_star(),
+            diesel::dsl::min(jobs::created_at),
+        ))
+        .first(conn)?;
+    Ok(MailWaiting { count, oldest })
+}
+
 /// Whether a job of these kinds is due and held by nobody.
 pub fn job_is_due(conn: &mut Conn, kinds: &[JobKind], now: Instant) -> Result<bool> {
     let query = jobs::table.filter(

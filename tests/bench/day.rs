@@ -16,6 +16,7 @@ use diesel::prelude::*;
 use diesel::sql_types::{BigInt, Text};
 use roundhand::clock::Clock;
 use roundhand::desk::access::{Permit, SeeDay, scope};
+use roundhand::desk::at_work::AtWork;
 use roundhand::desk::day_build::{Built, Inputs};
 use roundhand::desk::look_ahead::look_ahead;
 use roundhand::desk::set_up::demo::lay_demo;
@@ -39,6 +40,7 @@ fn main() {
     let db = Db::open(&url, 2, clock).expect("the database opens");
     db.migrate().expect("the schema is laid");
     let office = Office {
+        at_work: AtWork::default(),
         db,
         clock,
         tokens: Tokens::new(&[7; 32]),

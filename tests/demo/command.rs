@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use roundhand::clock::Clock;
 use roundhand::desk::Office;
+use roundhand::desk::at_work::AtWork;
 use roundhand::desk::set_up::lay_demo_site;
 use roundhand::desk::tokens::Tokens;
 use roundhand::store::Db;
@@ -199,6 +200,7 @@ fn an_office_that_is_not_a_demo_is_left_as_it_is() {
         let db = Db::open(&url, 2, clock).unwrap();
         db.migrate().unwrap();
         let office = Office {
+            at_work: AtWork::default(),
             db,
             clock,
             tokens: Tokens::new(&[7; 32]),

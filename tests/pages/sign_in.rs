@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 use roundhand::clock::Clock;
 use roundhand::desk::Office;
+use roundhand::desk::at_work::AtWork;
 use roundhand::desk::set_up::Account;
 use roundhand::desk::sign_in::{Credentials, page_sign_in};
 use roundhand::desk::tokens::Tokens;
@@ -134,6 +135,7 @@ on_both_engines! {
         let manager = account(house, Role::Manager);
         for (hours, holds) in [(11, true), (12, false)] {
             let then = Office {
+                at_work: AtWork::default(),
                 db: house.office.db.clone(),
                 clock: Clock::standing_at(house.office.clock.now() - TimeDelta::hours(hours)),
                 tokens: Tokens::new(&[7; 32]),

@@ -27,6 +27,11 @@ pub struct Shown {
 impl Visitor {
     /// Nobody signed in.
     pub fn nobody(house: &House) -> Self {
+        Self::at(&house.base)
+    }
+
+    /// Nobody signed in, at another service.
+    pub fn at(base: &str) -> Self {
         let http = reqwest::Client::builder()
             .cookie_store(true)
             .redirect(Policy::none())
@@ -34,7 +39,7 @@ impl Visitor {
             .expect("a client");
         Self {
             http,
-            base: house.base.clone(),
+            base: base.to_owned(),
         }
     }
 
@@ -45,10 +50,7 @@ impl Visitor {
 
     /// Signed in as this role at another service on the same data.
     pub async fn signed_in_at(base: &str, house: &House, role: Role) -> Self {
-        let visitor = Self {
-            base: base.to_owned(),
-            ..Self::nobody(house)
-        };
+        let visitor = Self::at(base);
         let account = account(house, role);
         let form = [
             ("email", account.email.as_str()),

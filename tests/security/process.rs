@@ -1,13 +1,12 @@
 //! The service as a process of its own.
 
-use std::path::PathBuf;
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
 
 use crate::support::{Engine, House};
 
 /// How long a process may take to do what it was told.
-pub const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A running service on a house's data. It ends with this.
 pub struct Process {
@@ -26,11 +25,12 @@ impl Process {
         let log = std::fs::File::create(folder.path().join("log")).expect("a file");
         let mut command = bare();
         command
-            .args(["serve", "--bind", "127.0.0.1:0", "--metrics-bind", "off"])
+            .args(["serve", "--bind", "127.0.0.1:0"])
             .args(["--database", house.database_url()])
             .arg("--token-key-file")
             .arg(&key)
             .args(options)
+            .env("ROUNDHAND_METRICS_BIND", "off")
             .env("ROUNDHAND_LOG_FORMAT", "json")
             .envs(variables.iter().copied())
             .stdout(Stdio::null())
@@ -50,30 +50,35 @@ impl Process {
         std::fs::read_to_string(self.folder.path().join("log")).expect("the log is text")
     }
 
-    /// A file of its folder.
-    pub fn file(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
-
     /// Waits for a line of the log with this message, and gives one of its fields.
     #[track_caller]
     pub fn wait_for(&mut self, message: &str, field: &str) -> String {
+        let line = self.wait_until(|line| line["fields"]["message"] == message);
+        line["fields"][field]
+            .as_str()
+            .unwrap_or_default()
+            .to_owned()
+    }
+
+    /// Waits until it has read a request of this method.
+    #[track_caller]
+    pub fn wait_until_asked(&mut self, method: &str) {
+        self.wait_until(|line| {
+            line["fields"]["message"] == "asked" && line["fields"]["method"] == method
+        });
+    }
+
+    #[track_caller]
+    fn wait_until(&mut self, is_it: impl Fn(&serde_json::Value) -> bool) -> serde_json::Value {
         let give_up = Instant::now() + PATIENCE;
         loop {
-            let found = self
-                .lines()
-                .into_iter()
-                .find(|line| line["fields"]["message"] == message);
-            if let Some(line) = found {
-                return line["fields"][field]
-                    .as_str()
-                    .unwrap_or_default()
-                    .to_owned();
+            if let Some(line) = self.lines().into_iter().find(&is_it) {
+                return line;
             }
             let ended = self.child.try_wait().expect("a child");
             assert!(
                 ended.is_none() && Instant::now() < give_up,
-                "{message}: {ended:?} {}",
+                "{ended:?} {}",
                 self.log()
             );
             std::thread::sleep(Duration::from_millis(20));

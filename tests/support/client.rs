@@ -41,6 +41,11 @@ impl Client {
         }
     }
 
+    /// The access token it sends; empty where nobody is signed in.
+    pub fn token(&self) -> &str {
+        self.token.as_deref().unwrap_or_default()
+    }
+
     /// Sends a request; `headers` are added to those every request carries.
     pub async fn send(
         &self,

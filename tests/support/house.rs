@@ -10,6 +10,7 @@ use diesel::connection::SimpleConnection;
 use diesel::prelude::*;
 use roundhand::clock::Clock;
 use roundhand::desk::Office;
+use roundhand::desk::at_work::AtWork;
 use roundhand::desk::set_up::SetUp;
 use roundhand::desk::tokens::{Holder, Tokens};
 use roundhand::http::address::TrustedProxies;
@@ -85,6 +86,7 @@ impl House {
         let db = Db::open(&url, 6, clock).expect("the database opens");
         db.migrate().expect("the schema is laid");
         let office = web::Data::new(Office {
+            at_work: AtWork::default(),
             db,
             clock,
             tokens: Tokens::new(&[7; 32]),
@@ -125,6 +127,7 @@ impl House {
     pub fn another_office(&self, mail: Settings, now: DateTime<Utc>) -> Office {
         let clock = Clock::standing_at(now);
         Office {
+            at_work: AtWork::default(),
             db: Db::open(&self.url, 2, clock).expect("the database opens"),
             clock,
             tokens: Tokens::new(&[7; 32]),

@@ -122,7 +122,7 @@ pub fn day_propose(
             },
         )?;
         let now = tx.now();
-        run_ready(tx.conn(), permit, run.id, &found.as_stored(), now)?;
+        run_ready(tx.conn(), permit, run.id, &found.as_stored(None), now)?;
         let run = runs::run_read(tx.conn(), permit, run.id)?;
         take(tx, permit, &run)?;
         Ok(true)

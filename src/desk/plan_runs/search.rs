@@ -12,6 +12,7 @@ use planner::problem::Problem;
 use planner::{Control, Options, Progress, Proof};
 
 use crate::desk::access::{Permit, PlanDay};
+use crate::desk::at_work::Place;
 use crate::desk::{Office, Result};
 use crate::store::columns;
 use crate::store::day_plans::runs::{
@@ -24,6 +25,10 @@ const EVERY: Duration = Duration::from_millis(500);
 /// Steps of the lower bound where the search counts steps as well: about a second with 60 visits, which lifted the
 /// bound of such a day from 38 to 73 % of its cost.
 const BOUND_STEPS: u64 = 9000;
+
+/// What a run says whose search ended with the service.
+const STOPPED: &str =
+    "the service was stopped while this run was at work: this is the best plan it had by then";
 
 /// How long to search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,9 +66,10 @@ pub struct Found {
 }
 
 impl Found {
-    /// As it is stored with its run.
-    pub fn as_stored(&self) -> RunFound<'_> {
+    /// As it is stored with its run; `message` is what else is to be known of it.
+    pub fn as_stored<'a>(&'a self, message: Option<&'a str>) -> RunFound<'a> {
         RunFound {
+            message,
             plan: &self.text,
             cost_cents: self.cost_cents,
             lower_bound_cents: self.lower_bound_cents,
@@ -164,6 +170,7 @@ pub fn begin(
     office: &Arc<Office>,
     permit: &Permit<PlanDay>,
     run: i64,
+    place: Place,
     problem: Problem,
     seed: u64,
     limit: Limit,
@@ -171,7 +178,10 @@ pub fn begin(
     let (on_thread, its_permit) = (office.clone(), permit.clone());
     let begun = std::thread::Builder::new()
         .name(format!("plan-run-{run}"))
-        .spawn(move || at_work(&on_thread, &its_permit, run, problem, seed, limit));
+        .spawn(move || {
+            at_work(&on_thread, &its_permit, run, problem, seed, limit);
+            drop(place);
+        });
     if let Err(why) = begun {
         tracing::error!(run, error = %why, "a planning run could not be begun");
         end(
@@ -214,7 +224,7 @@ fn at_work(
                 Err(why) => tracing::warn!(run, error = %why, "a run could not say how far it is"),
             }
         }
-        told_to_stop
+        told_to_stop || office.at_work.stopping()
     };
     let searched = catch_unwind(AssertUnwindSafe(|| {
         search(problem, seed, &limit, &mut stop)
@@ -225,8 +235,9 @@ fn at_work(
 
 fn end(office: &Office, permit: &Permit<PlanDay>, run: i64, found: &Result<Found, NoPlan>) {
     let now = office.now();
+    let message = office.at_work.stopping().then_some(STOPPED);
     let kept = office.db.write_shared(|conn| match found {
-        Ok(found) => run_ready(conn, permit, run, &found.as_stored(), now),
+        Ok(found) => run_ready(conn, permit, run, &found.as_stored(message), now),
         Err(why) => {
             tracing::error!(run, %why, "a planning run gave no plan");
             let state = match why {

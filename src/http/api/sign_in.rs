@@ -66,7 +66,8 @@ async fn create(
         code: body.code,
         from: from.0,
     };
-    let pair = at_the_desk(&office, move |o| sign_in::sign_in(o, &who)).await?;
+    let pair = at_the_desk(&office, move |o| sign_in::sign_in(o, &who)).await;
+    let pair = pair.inspect_err(Problem::note_refused_sign_in)?;
     Ok(tokens(&pair))
 }
 

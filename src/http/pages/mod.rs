@@ -37,6 +37,7 @@ use maud::Markup;
 
 use super::guard::of_the_site;
 use super::problem::{Kind, Problem};
+use super::read::form_fault;
 
 /// Every route of the pages. They take every path that nothing before them took.
 pub fn routes(cfg: &mut web::ServiceConfig) {
@@ -65,9 +66,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(
         web::scope("")
             .app_data(
-                web::FormConfig::default().error_handler(|error, _| {
-                    Problem::new(Kind::Unreadable, error.to_string()).into()
-                }),
+                web::FormConfig::default().error_handler(|error, _| form_fault(&error).into()),
             )
             .wrap(from_fn(guard::from_our_own_page))
             .wrap(from_fn(faults::in_plain_words))

@@ -89,7 +89,8 @@ async fn take(
         code: code.clone(),
         from: from.0,
     };
-    match at_the_desk(&office, move |o| page_sign_in(o, &who)).await {
+    let signed_in = at_the_desk(&office, move |o| page_sign_in(o, &who)).await;
+    match signed_in.inspect_err(Problem::note_refused_sign_in) {
         Ok(begun) => {
             let mut on = see_other(next);
             on.add_cookie(&session::cookie(&req, begun))

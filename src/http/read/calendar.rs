@@ -68,15 +68,26 @@ fn whole(req: &HttpRequest, payload: &mut Payload) -> Read<web::Bytes> {
                     format!("a file holds at most {MOST_BYTES} bytes"),
                 )
             } else {
-                Problem::unreadable("body", "the file did not arrive whole: send it again")
+                super::not_whole(&e)
             }
         })
     })
 }
 
+/// What a file holds, by what is in it and not by its name: a picture or a program is no text.
 fn text(bytes: web::Bytes) -> Result<String, Problem> {
-    String::from_utf8(bytes.into())
-        .map_err(|_| Problem::unreadable("body", "write the file in UTF-8"))
+    let text = String::from_utf8(bytes.into()).map_err(|_| {
+        Problem::of_field(
+            Kind::MediaType,
+            "body",
+            "this is no text: send a text file in UTF-8",
+        )
+    })?;
+    if text.contains('\0') {
+        let detail = "this is no text: it holds NUL characters";
+        return Err(Problem::of_field(Kind::MediaType, "body", detail));
+    }
+    Ok(text)
 }
 
 /// The content of the first part: a form of one file has no other.

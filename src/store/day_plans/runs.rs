@@ -49,7 +49,7 @@ pub struct RunRow {
     pub lower_bound_cents: Option<i64>,
     /// Whether it was told to stop.
     pub stop_asked: bool,
-    /// Why it was refused or failed.
+    /// Why it was refused or failed, or that it was ended early with the service.
     pub message: Option<String>,
     /// The user who asked for it; null where the office proposed the day by itself.
     pub requested_by: Option<i64>,
@@ -216,6 +216,8 @@ pub fn run_progress(conn: &mut Conn, scope: &Scope, id: i64, cost_cents: i64) ->
 /// What a run found.
 #[derive(Clone, Copy, Debug)]
 pub struct RunFound<'a> {
+    /// What else is to be known of it.
+    pub message: Option<&'a str>,
     /// The plan, as JSON.
     pub plan: &'a str,
     /// What it costs, cents.
@@ -242,6 +244,7 @@ pub fn run_ready(
     .set((
         plan_runs::state.eq(RunState::Ready),
         plan_runs::plan.eq(found.plan),
+        plan_runs::message.eq(found.message),
         plan_runs::cost_cents.eq(found.cost_cents),
         plan_runs::lower_bound_cents.eq(found.lower_bound_cents),
         plan_runs::ended_at.eq(now),

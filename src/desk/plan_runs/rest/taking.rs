@@ -138,7 +138,7 @@ impl Trial {
         )?;
         let found = found(&self.plan).map_err(|why| Error::State(why.to_string()))?;
         let now = tx.now();
-        run_ready(tx.conn(), permit, run.id, &found.as_stored(), now)?;
+        run_ready(tx.conn(), permit, run.id, &found.as_stored(None), now)?;
         Ok(run.id)
     }
 

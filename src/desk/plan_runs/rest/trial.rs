@@ -74,6 +74,7 @@ impl Trial {
         user_id: i64,
     ) -> Result<Self> {
         let mut basis = Basis::tried(office, permit, date, ask, now, user_id)?;
+        let _place = office.at_work.place(permit.site_id())?;
         let clock = basis.built.inputs.clock;
         let (_, last) = clock.around();
         if now >= last {
