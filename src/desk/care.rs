@@ -20,6 +20,7 @@ pub use told::{ToldLast, ToldOne, ToldReport, care_told};
 
 use super::access::{EditCare, Permit, SeeCare};
 use super::error::Named;
+use super::word_schema::word_or_null;
 use super::{Error, FieldFault, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::care::{
@@ -161,7 +162,7 @@ pub fn care_task_read(
 #[serde(deny_unknown_fields)]
 pub struct CareTaskEdit {
     /// How pressing it is once it is due: the program turns it into cents.
-    #[schema(value_type = Option<String>, example = "today")]
+    #[schema(schema_with = urgency)]
     pub urgency: Option<Urgency>,
     /// When it falls due.
     #[schema(schema_with = standard::maybe_a_rule)]
@@ -172,6 +173,13 @@ pub struct CareTaskEdit {
     pub rest_s: Option<i64>,
     /// Whether the site does it: false gives it up, true takes it up again.
     pub in_use: Option<bool>,
+}
+
+fn urgency() -> utoipa::openapi::Object {
+    word_or_null(
+        "how pressing it is once it is due: the program turns it into cents",
+        Urgency::ALL.iter().map(|word| word.as_str()),
+    )
 }
 
 /// Changes a care task that still has `version`.

@@ -7,7 +7,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::access::{Permit, SeeCost, SeeHours};
-use super::{Error, FieldFault, Office, Result};
+use super::{Error, Office, Result};
 use crate::store::cost::{self, CostFilter, CostKind, CostLineRow};
 use crate::store::hours::{self, HoursRow};
 use crate::store::{self, Conn, Page, Paged, Scope, courts};
@@ -40,7 +40,7 @@ impl Dates {
         } else {
             format!("ask for at most {MOST_DAYS} days at once, from {from} on")
         };
-        Err(Error::Unreadable(vec![FieldFault::new("to", mend)]))
+        Err(Error::refused("to", mend))
     }
 }
 
@@ -181,7 +181,7 @@ mod tests {
         assert!(Dates::of(date("2031-01-01"), date("2032-02-04")).is_ok());
         for (from, to) in [("2031-01-01", "2032-02-05"), ("2031-06-10", "2031-06-09")] {
             let refused = Dates::of(date(from), date(to)).unwrap_err();
-            assert!(matches!(refused, Error::Unreadable(faults) if faults[0].field == "to"));
+            assert!(matches!(refused, Error::Refused(faults) if faults[0].field == "to"));
         }
     }
 }

@@ -20,6 +20,7 @@ use super::error::Named;
 use super::once::Once;
 use super::settings::Settings;
 use super::settings::known::{SEEN_OTHER_S, SEEN_WATER_S};
+use super::word_schema::word_or_null;
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::columns::{Json, Word};
@@ -40,10 +41,10 @@ pub struct InspectionTold {
     /// When; now, where it is not told.
     pub seen_at: Option<Instant>,
     /// How firm: `soft` (a heel sinks), `firm` or `hard`.
-    #[schema(value_type = Option<String>, example = "firm")]
+    #[schema(schema_with = firmness)]
     pub firmness: Option<Firmness>,
     /// How moist: `dry`, `damp` or `wet`.
-    #[schema(value_type = Option<String>, example = "damp")]
+    #[schema(schema_with = moisture)]
     pub moisture: Option<trade::care::Moisture>,
     /// Whether water stands.
     pub standing_water: Option<bool>,
@@ -63,6 +64,20 @@ pub struct InspectionTold {
     pub leaves: Option<bool>,
     /// Anything else, at most 2,000 characters.
     pub note: Option<String>,
+}
+
+fn firmness() -> utoipa::openapi::Object {
+    word_or_null(
+        "how firm it is; soft: a heel sinks",
+        Firmness::ALL.iter().map(|word| word.as_str()),
+    )
+}
+
+fn moisture() -> utoipa::openapi::Object {
+    word_or_null(
+        "how damp it is",
+        trade::care::Moisture::ALL.iter().map(|word| word.as_str()),
+    )
 }
 
 /// Keeps a look at a court. Sent again under the same key, it gives the first answer.

@@ -45,6 +45,7 @@ pub mod tokens;
 pub mod tools;
 pub mod water;
 pub mod weather;
+mod word_schema;
 
 pub use access::Permit;
 pub use error::{Error, FieldFault};

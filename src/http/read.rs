@@ -10,6 +10,7 @@ use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use serde::de::DeserializeOwned;
 
 mod calendar;
+mod numbers;
 mod query;
 mod shape;
 
@@ -48,7 +49,7 @@ impl<T: DeserializeOwned + 'static> FromRequest for Body<T> {
                 }
             })?;
             shape::check(&bytes)?;
-            parse_json(&bytes).map(Body)
+            parse_json(&numbers::plain(&bytes)).map(Body)
         })
     }
 }

@@ -14,7 +14,7 @@ use super::schema::{calendar_changes, calendar_events, calendars, users};
 use super::{Error, Instant, Page, Paged, Result, Scope};
 
 pub use changes::{
-    ChangeKind, ChangeRow, ChangeState, NewChange, change_add, change_decide, change_list,
+    CalendarChangeKind, ChangeRow, ChangeState, NewChange, change_add, change_decide, change_list,
     change_read, changes_of, changes_withdraw, changes_within,
 };
 pub use events::{

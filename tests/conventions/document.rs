@@ -6,6 +6,7 @@ use roundhand::http::api::document;
 use serde_json::Value;
 
 use crate::support::{Engine, House};
+use crate::tidy::sources;
 
 fn root() -> &'static str {
     env!("CARGO_MANIFEST_DIR")
@@ -191,4 +192,49 @@ fn the_document_lists_every_route_with_its_methods_and_no_other() {
             (path.to_owned(), methods.collect())
         });
     assert_eq!(routes, documented.collect());
+}
+
+/// Of two types with one name the document keeps one: what the other says is lost.
+#[test]
+fn every_schema_of_the_document_is_of_one_type() {
+    let mut names: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for source in sources("src", "rs") {
+        let mut derived = false;
+        let mut renamed = None;
+        for line in source.text.lines().map(str::trim) {
+            if let Some(attribute) = line.strip_prefix("#[schema(as = ") {
+                renamed = attribute.split([',', ')']).next().map(str::to_owned);
+            }
+            derived |= line.contains("ToSchema") && !line.starts_with("use ");
+            let mut words = line
+                .split(|c: char| !c.is_alphanumeric() && c != '_')
+                .filter(|word| !word.is_empty());
+            let named = words
+                .find(|word| ["struct", "enum"].contains(word))
+                .and_then(|_| words.next());
+            if let Some(name) = named.filter(|_| derived && !line.starts_with("//")) {
+                let name = renamed.take().unwrap_or_else(|| name.to_owned());
+                names.entry(name).or_default().push(source.path.clone());
+                derived = false;
+            }
+        }
+        // The lists of words derive it by their macro.
+        for list in source.text.split("words! {").skip(1) {
+            let name = list
+                .lines()
+                .map(str::trim)
+                .find(|line| line.ends_with(" {") && !line.starts_with("//"));
+            if let Some(name) = name.and_then(|line| line.strip_suffix(" {")) {
+                names
+                    .entry(name.to_owned())
+                    .or_default()
+                    .push(source.path.clone());
+            }
+        }
+    }
+    names.retain(|_, places| places.len() > 1);
+    assert!(
+        names.is_empty(),
+        "give one of each another name, by `#[schema(as = …)]`: {names:#?}"
+    );
 }

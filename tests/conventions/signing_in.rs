@@ -103,7 +103,8 @@ on_both_engines! {
         for body in wrong {
             let answer = post(house, "sign-in", &body).await;
             answer.expect_problem(401);
-            texts.push(answer.text);
+            // Each is an answer of its own, by its `instance`; nothing else may differ.
+            texts.push(answer.text.split("\"instance\"").next().unwrap().to_owned());
         }
         texts.dedup();
         assert_eq!(texts.len(), 1, "{texts:?}");

@@ -15,10 +15,11 @@ fn root() -> &'static Path {
 }
 
 /// A source file.
-struct Source {
+pub struct Source {
     /// Its path from the project's folder: `src/desk/orders.rs`.
-    path: String,
-    text: String,
+    pub path: String,
+    /// What it says.
+    pub text: String,
 }
 
 impl Source {
@@ -48,7 +49,7 @@ fn has_word(line: &str, word: &str) -> bool {
 }
 
 /// The files under a folder of the project with this ending, in order of path.
-fn sources(folder: &str, ending: &str) -> Vec<Source> {
+pub fn sources(folder: &str, ending: &str) -> Vec<Source> {
     let mut paths = Vec::new();
     collect(&root().join(folder), &mut paths);
     paths.sort();

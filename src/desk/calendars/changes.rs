@@ -10,7 +10,7 @@ use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::calendars::{
-    self as rows, ChangeKind, ChangeRow, ChangeState, Makes, Taken, Target,
+    self as rows, CalendarChangeKind, ChangeRow, ChangeState, Makes, Taken, Target,
 };
 use crate::store::sites::site_read;
 use crate::store::{self, Page, Paged, Scope, Tx};
@@ -118,17 +118,17 @@ fn carry_out(tx: &mut Tx<'_>, scope: &Scope, change: &ChangeRow) -> Result<()> {
     };
     let (planned, _) = rows::sessions_from(tx.conn(), scope, now)?;
     let own = taken.as_ref().map(|taken| taken.became);
-    let puts = change.kind != ChangeKind::Cancel;
+    let puts = change.kind != CalendarChangeKind::Cancel;
     if puts && !is_closure && refuses(&planned, &target, own) {
         return Err(Error::State(
             "the court is in play then: move the other session first".into(),
         ));
     }
     match (change.kind, taken) {
-        (ChangeKind::Cancel, Some(taken)) if taken.stands() => {
+        (CalendarChangeKind::Cancel, Some(taken)) if taken.stands() => {
             rows::event_remove(tx, scope, &taken, is_closure, change.sequence)?;
         }
-        (ChangeKind::Cancel, _) => {}
+        (CalendarChangeKind::Cancel, _) => {}
         (_, Some(taken)) => {
             let revision = (change.sequence, change.digest.as_str());
             rows::event_move(tx, scope, &taken, is_closure, revision, &target)?;

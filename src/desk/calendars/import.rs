@@ -16,7 +16,8 @@ use crate::desk::error::Named;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::calendars::{
-    self as rows, CalendarRow, ChangeKind, ChangeRow, ChangeState, Makes, NewChange, Said, Taken,
+    self as rows, CalendarChangeKind, CalendarRow, ChangeRow, ChangeState, Makes, NewChange, Said,
+    Taken,
 };
 use crate::store::courts::court_list;
 use crate::store::play_changes::session_cancel;
@@ -302,7 +303,7 @@ fn change(step: &Step) -> NewChange<'_> {
         Step::Put(wanted, taken) => {
             let was = taken.as_ref().filter(|taken| taken.stands());
             NewChange {
-                kind: was.map_or(ChangeKind::Add, |_| ChangeKind::Move),
+                kind: was.map_or(CalendarChangeKind::Add, |_| CalendarChangeKind::Move),
                 event: said(wanted),
                 court_id: wanted.target.court_id,
                 name: &wanted.target.name,
@@ -311,7 +312,7 @@ fn change(step: &Step) -> NewChange<'_> {
             }
         }
         Step::Remove(taken, sequence) => NewChange {
-            kind: ChangeKind::Cancel,
+            kind: CalendarChangeKind::Cancel,
             event: (&taken.uid, &taken.recurrence, *sequence, &taken.digest),
             court_id: taken.court_id,
             name: &taken.name,

@@ -179,6 +179,7 @@ pub struct CourtWeek {
 
 /// A material that was used, or is low.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[schema(as = MaterialInReport)]
 pub struct Material {
     /// The material.
     pub material_id: i64,

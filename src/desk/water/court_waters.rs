@@ -170,6 +170,7 @@ pub struct LevelView {
 
 /// What to do about a level: a small step, then a day's wait.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[schema(as = LevelStep)]
 pub struct StepView {
     /// `keep`, `wait`, `raise`, `lower`, or `no_target`.
     pub step: String,

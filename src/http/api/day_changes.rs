@@ -40,6 +40,7 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     request_body = ReplanAsk,
     responses((status = 200, body = Replanned),
         (status = 409, description = "Nothing is planned, the date is over, or the day has moved on since"),
+        (status = 429, description = "As much is planned as may be at once: Retry-After says how long to wait"),
         (status = 422, description = "Refused as it stands, by field")))]
 async fn replan(
     office: State,
@@ -69,7 +70,8 @@ struct Since {
 /// What changed in a day's plan, oldest first.
 #[utoipa::path(get, path = "/sites/{site_id}/days/{date}/replans", tag = "days",
     params(("site_id" = i64, Path), ("date" = chrono::NaiveDate, Path), Since, ListQuery),
-    responses((status = 200, body = List<ReplanView>)))]
+    responses((status = 200, body = List<ReplanView>),
+        (status = 422, description = "No time the site can have")))]
 async fn replans(
     office: State,
     permit: Permit<SeeDay>,
@@ -151,6 +153,7 @@ impl ChangeAsk {
     request_body = ChangeAsk,
     responses((status = 200, body = Replanned),
         (status = 409, description = "Nothing is planned, the date is over, or the day has moved on since"),
+        (status = 429, description = "As much is planned as may be at once: Retry-After says how long to wait"),
         (status = 422, description = "Refused as it stands, by field")))]
 async fn change(
     office: State,

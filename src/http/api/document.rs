@@ -2,9 +2,11 @@
 
 use actix_web::{HttpResponse, web};
 use utoipa::openapi::path::Operation;
+use utoipa::openapi::schema::Type;
 use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
 use utoipa::openapi::{
-    ContentBuilder, OpenApi as Document, PathItem, Ref, RefOr, Response, ResponseBuilder,
+    ContentBuilder, ObjectBuilder, OpenApi as Document, PathItem, Ref, RefOr, Response,
+    ResponseBuilder,
 };
 use utoipa::{Modify, OpenApi};
 use utoipa_swagger_ui::SwaggerUi;
@@ -81,13 +83,22 @@ impl Modify for Conventions {
                 if let Some(summary) = &mut operation.summary {
                     *summary = summary.replace('\n', " ");
                 }
-                let mut kinds = vec![Kind::Unreadable, Kind::NotSignedIn];
+                let mut kinds = vec![Kind::Unreadable, Kind::NotSignedIn, Kind::Unavailable];
                 if of_a_site {
                     kinds.extend([Kind::NotAllowed, Kind::NotFound]);
                 }
                 if operation.request_body.is_some() {
-                    kinds.extend([Kind::TooLarge, Kind::MediaType, Kind::Refused]);
+                    kinds.extend([
+                        Kind::TooSlow,
+                        Kind::TooLarge,
+                        Kind::MediaType,
+                        Kind::Refused,
+                    ]);
                 }
+                if takes(operation, "from") && takes(operation, "to") {
+                    kinds.push(Kind::Refused);
+                }
+                say_how_headers_read(operation);
                 if takes(operation, "Idempotency-Key") {
                     kinds.extend([Kind::State, Kind::Refused]);
                 }
@@ -112,6 +123,30 @@ fn takes(operation: &Operation, name: &str) -> bool {
         .iter()
         .any(|parameter| matches!(parameter, RefOr::T(parameter) if parameter.name == name))
 }
+
+/// The headers that name an event and a version are no texts of any kind.
+fn say_how_headers_read(operation: &mut Operation) {
+    for parameter in operation.parameters.iter_mut().flatten() {
+        let RefOr::T(parameter) = parameter else {
+            continue;
+        };
+        let pattern = match parameter.name.as_str() {
+            "Idempotency-Key" => KEY,
+            "If-Match" => VERSION,
+            _ => continue,
+        };
+        let text = ObjectBuilder::new()
+            .schema_type(Type::String)
+            .pattern(Some(pattern));
+        parameter.schema = Some(text.build().into());
+    }
+}
+
+/// A UUID, in quotes or without.
+const KEY: &str =
+    r#"^"?[0-9A-Fa-f]{8}-[0-9A-Fa-f]{4}-[0-9A-Fa-f]{4}-[0-9A-Fa-f]{4}-[0-9A-Fa-f]{12}"?$"#;
+/// One strong entity tag.
+const VERSION: &str = r#"^"[0-9]{1,18}"$"#;
 
 /// Every answer has a description, which the format asks for, and every refusal a problem
 /// document.

@@ -37,6 +37,7 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     request_body = RunAsk,
     responses((status = 202, body = RunRow, headers(("Location" = String, description = "the run"))),
         (status = 409, description = "Issued already, nobody on shift, or another run is under way"),
+        (status = 429, description = "As much is planned as may be at once: Retry-After says how long to wait"),
         (status = 422, description = "Refused as it stands")))]
 async fn ask(
     office: State,

@@ -8,6 +8,7 @@ use crate::desk::Permit;
 use crate::desk::access::{SeeReport, SeeSubscribers, SendReport};
 use crate::desk::reports::{self, NewSubscriber, SentReport, WeekReportView};
 use crate::http::answer::{self, List};
+use crate::http::problem::Kind;
 use crate::http::read::{Body, ClientKey, ListQuery, Query};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
@@ -34,17 +35,22 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 /// The week in the path.
 fn week_of(text: &str) -> Result<IsoWeek, Problem> {
     text.parse().map_err(|_| {
-        Problem::unreadable(
-            "iso_week",
-            "give an ISO week as 2031-W24, from W01 to W52 or W53",
-        )
+        let detail = "give an ISO week as 2031-W24, from W01 to W52 or W53";
+        // Written as a week, of a year that has no week 53.
+        let written_so = text.len() == 8 && text.ends_with("-W53");
+        let kind = if written_so {
+            Kind::Refused
+        } else {
+            Kind::Unreadable
+        };
+        Problem::of_field(kind, "iso_week", detail)
     })
 }
 
 /// The report of a week: its figures as the books stand now, the mail it makes, and when it was
 /// sent.
 #[utoipa::path(get, path = "/sites/{site_id}/week-reports/{iso_week}", tag = "week report",
-    params(("site_id" = i64, Path), ("iso_week" = String, Path, example = "2031-W24")),
+    params(("site_id" = i64, Path), ("iso_week" = String, Path, example = "2031-W24", pattern = "^[0-9]{4}-W(0[1-9]|[1-4][0-9]|5[0-3])$")),
     responses((status = 200, body = WeekReportView),
         (status = 422, description = "The week has not begun")))]
 async fn read(
@@ -63,7 +69,7 @@ async fn read(
 /// Has the report of a week mailed to every subscriber, as the books stand now. The mails wait in the
 /// outbox until the mail server takes them.
 #[utoipa::path(post, path = "/sites/{site_id}/week-reports/{iso_week}/send", tag = "week report",
-    params(("site_id" = i64, Path), ("iso_week" = String, Path, example = "2031-W24"),
+    params(("site_id" = i64, Path), ("iso_week" = String, Path, example = "2031-W24", pattern = "^[0-9]{4}-W(0[1-9]|[1-4][0-9]|5[0-3])$"),
         ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
     responses((status = 202, body = SentReport),
         (status = 409, description = "Nobody is subscribed"),

@@ -71,7 +71,7 @@ pub fn check(body: &[u8]) -> Result<(), Problem> {
 }
 
 /// Where the text ends that begins here, behind its quotes.
-fn end_of_text(body: &[u8], from: usize) -> usize {
+pub fn end_of_text(body: &[u8], from: usize) -> usize {
     let mut at = from + 1;
     while let Some(&byte) = body.get(at) {
         match byte {

@@ -11,7 +11,7 @@ use crate::store::{Error, Instant, Page, Paged, Result, Scope};
 
 words! {
     /// What would be done.
-    ChangeKind {
+    CalendarChangeKind {
         /// A session would be added.
         Add = "add",
         /// A session would be moved.
@@ -45,7 +45,7 @@ pub struct ChangeRow {
     /// The calendar.
     pub calendar_id: i64,
     /// What would be done.
-    pub kind: ChangeKind,
+    pub kind: CalendarChangeKind,
     /// The event.
     pub uid: String,
     /// Its instance; empty where it does not recur.
@@ -79,7 +79,7 @@ pub struct ChangeRow {
 #[derive(Clone, Debug)]
 pub struct NewChange<'a> {
     /// What would be done.
-    pub kind: ChangeKind,
+    pub kind: CalendarChangeKind,
     /// The event, its instance, its revision, and the digest of what it says.
     pub event: (&'a str, &'a str, i64, &'a str),
     /// The court.
