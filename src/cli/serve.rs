@@ -13,9 +13,9 @@ use super::log;
 use super::serving::{ServingArgs, SightArgs};
 use super::{DEFAULT_DATABASE, DatabaseArgs, Told};
 use crate::clock::Clock;
-use crate::desk::Office;
 use crate::desk::at_work::AtWork;
 use crate::desk::tokens::Tokens;
+use crate::desk::{Office, first_owner, second_factor};
 use crate::http::server;
 use crate::http::serving::Serving;
 use crate::store::Db;
@@ -120,7 +120,24 @@ pub fn run(args: &ServeArgs) -> Told {
         tokens,
         mail,
     };
+    let sealed = second_factor::seal_anew(&office)?;
+    if sealed > 0 {
+        tracing::info!(sealed, "second factors are sealed under the newest key");
+    }
+    greet_first_owner(&office)?;
     run_server(office, listener, sight, &serving)
+}
+
+/// Where nobody owns the installation yet, says on the console how somebody does: there is no password to begin with. It is
+/// printed and not logged, for a log is read by more people than a console.
+fn greet_first_owner(office: &Office) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+    if let Some(token) = first_owner::token_for_console(office)? {
+        println!(
+            "This installation has no owner yet. Open /first-owner and enter this token, which holds for 24 hours:"
+        );
+        println!("{token}");
+    }
+    Ok(())
 }
 
 /// The embedded database is migrated on start; a shared one by command, so that several instances

@@ -9,12 +9,12 @@ use actix_web::middleware::Next;
 use super::reached::Reached;
 
 /// Of the pages, and of all else: own files only, nothing inline, in nobody's frame.
-const OWN_FILES: &str = "default-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; connect-src 'self'; \
+const OWN_FILES: &str = "default-src 'none'; object-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; connect-src 'self'; \
      form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
 /// Of the reader of the OpenAPI document, which draws its icons from `data:` addresses, and writes one style into its page:
 /// that one is known by its hash.
-const READER: &str = "default-src 'none'; style-src 'self' 'sha256-RL3ie0nH+Lzz2YNqQN83mnU0J1ot4QL7b99vMdIX99w='; img-src 'self' data:; script-src 'self'; connect-src 'self'; \
+const READER: &str = "default-src 'none'; object-src 'none'; style-src 'self' 'sha256-RL3ie0nH+Lzz2YNqQN83mnU0J1ot4QL7b99vMdIX99w='; img-src 'self' data:; script-src 'self'; connect-src 'self'; \
      form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
 /// What is the same for every answer.
@@ -36,9 +36,9 @@ const ALWAYS: [(HeaderName, &str); 5] = [
     ),
 ];
 
-/// By HTTPS alone, for a year (RFC 6797). Not for the names below this one, and not in the browsers' own lists: what else
-/// lies under the property's name is not ours to shut.
-const BY_HTTPS: &str = "max-age=31536000";
+/// By HTTPS alone, for a year (RFC 6797), and so for the names below this one: the service has a name of its own. Not in the
+/// browsers' own lists: that is for whoever owns the whole domain.
+const BY_HTTPS: &str = "max-age=31536000; includeSubDomains";
 
 /// Sets the headers of every answer.
 pub async fn told(

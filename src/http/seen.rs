@@ -100,7 +100,7 @@ fn note(method: &'static str, answer: &ServiceResponse<impl MessageBody>, begun:
     let elapsed = begun.elapsed();
     sight::answered(method, route, status.as_u16(), elapsed.as_secs_f64());
     let notes = req.extensions();
-    let user_id = notes.get::<User>().map(|user| user.0);
+    let user_id = notes.get::<User>().map(|user| user.actor.user_id);
     let site_id = notes.get::<Scope>().map(Scope::site_id);
     let bytes = match answer.response().body().size() {
         BodySize::Sized(bytes) => Some(bytes),

@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 use roundhand::clock::Clock;
 use roundhand::desk::Office;
+use roundhand::desk::at_work::AtWork;
 use roundhand::desk::first_owner::{FirstOwner, first_owner_make, token_for_console};
 use roundhand::desk::sign_in::{Credentials, sign_in};
 use roundhand::desk::tokens::Tokens;
@@ -19,6 +20,7 @@ fn bare(engine: Engine) -> Option<(Home, Office)> {
     let db = Db::open(&url, 4, clock).unwrap();
     db.migrate().unwrap();
     let office = Office {
+        at_work: AtWork::default(),
         db,
         clock,
         tokens: Tokens::new(&[7; 32]),

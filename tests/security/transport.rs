@@ -83,7 +83,7 @@ on_both_engines! {
         for version in [&rustls::version::TLS13, &rustls::version::TLS12] {
             let page = by_tls(&service.base, trusted.clone(), &[version], SEES);
             assert_eq!(page.status(), 200, "{}", page.0);
-            assert_eq!(page.header("strict-transport-security"), Some("max-age=31536000"));
+            assert_eq!(page.header("strict-transport-security"), Some("max-age=31536000; includeSubDomains"));
         }
         let signed_in = by_tls(
             &service.base,
@@ -103,7 +103,7 @@ on_both_engines! {
     async fn of_a_proxy_that_is_trusted_the_scheme_and_the_host_are_believed(house) {
         let told = "X-Forwarded-Proto: https\r\nX-Forwarded-Host: courts.example.org\r\n";
         let page = exchange(&house.base, SEES.replace("Host", &format!("{told}Host")).as_bytes());
-        assert_eq!(page.header("strict-transport-security"), Some("max-age=31536000"));
+        assert_eq!(page.header("strict-transport-security"), Some("max-age=31536000; includeSubDomains"));
         let sent = sign_in(house, "inner:8080", "https://courts.example.org", told);
         let signed_in = exchange(&house.base, sent.as_bytes());
         assert_eq!(signed_in.status(), 303, "{}", signed_in.0);

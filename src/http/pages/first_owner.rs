@@ -1,11 +1,11 @@
 //! The first owner of an installation.
 
-use actix_web::{HttpResponse, web};
+use actix_web::{HttpRequest, HttpResponse, web};
 use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::parts::form::{again, narrow, new_password, wrong};
-use super::{answer, see_other};
+use super::{answer, see_other, session};
 use crate::desk::first_owner::{FirstOwner, first_owner_make, is_awaited};
 use crate::http::problem::{Kind, Problem};
 use crate::http::route::at;
@@ -37,9 +37,17 @@ struct Form {
     password: String,
 }
 
-async fn make(office: State, form: web::Form<Form>) -> Result<HttpResponse, Problem> {
+async fn make(
+    office: State,
+    req: HttpRequest,
+    form: web::Form<Form>,
+) -> Result<HttpResponse, Problem> {
     let form = form.into_inner();
     let (name, email) = (form.name.clone(), form.email.clone());
+    if session::is_open_to_others(&req) {
+        let wrong = say("sign-in-needs-https");
+        return Ok(again(page(&name, &email, Some(&wrong))));
+    }
     let sent = FirstOwner {
         token: form.token,
         name: form.name,

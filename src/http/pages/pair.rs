@@ -38,6 +38,9 @@ async fn pair(
     from: ClientAddress,
     form: web::Form<Form>,
 ) -> Result<HttpResponse, Problem> {
+    if session::is_open_to_others(&req) {
+        return Ok(again(page(Some(&say("sign-in-needs-https")))));
+    }
     let code = form.into_inner().code;
     let paired = at_the_desk(&office, move |o| {
         let device = device_pair(o, &code, from.0)?;

@@ -1,11 +1,11 @@
 //! A forgotten password, and setting one by the link of a mail.
 
-use actix_web::{HttpResponse, web};
+use actix_web::{HttpRequest, HttpResponse, web};
 use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::parts::form::{again, narrow, new_password, wrong};
-use super::{answer, assets, see_other};
+use super::{answer, assets, see_other, session};
 use crate::desk::passwords::{PasswordBySecret, new_password_ask, password_by_secret};
 use crate::http::address::ClientAddress;
 use crate::http::problem::Problem;
@@ -85,8 +85,16 @@ struct Chosen {
     password: String,
 }
 
-async fn set(office: State, form: web::Form<Chosen>) -> Result<HttpResponse, Problem> {
+async fn set(
+    office: State,
+    req: HttpRequest,
+    form: web::Form<Chosen>,
+) -> Result<HttpResponse, Problem> {
     let Chosen { secret, password } = form.into_inner();
+    if session::is_open_to_others(&req) {
+        let wrong = say("sign-in-needs-https");
+        return Ok(again(choose_page(&secret, Some(&wrong))));
+    }
     let sent = PasswordBySecret {
         secret: secret.clone(),
         password,

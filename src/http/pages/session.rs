@@ -16,8 +16,8 @@ use actix_web::http::header;
 
 use crate::desk::sign_in::PageSession;
 use crate::desk::stops::StopView;
-use crate::store::users::UserKind;
 use crate::http::reached::Reached;
+use crate::store::users::UserKind;
 
 const NAME: &str = "roundhand_session";
 const HOST_NAME: &str = "__Host-roundhand_session";

@@ -79,9 +79,13 @@ async fn take(
     } = sent.into_inner();
     let next = local_path(next.as_deref());
     if session::is_open_to_others(&req) {
-        let mut again = answer(form(next, &email, Some(&say("sign-in-needs-https"))));
-        *again.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-        return Ok(again);
+        return Ok(again(form(&Form {
+            next,
+            email: &email,
+            asks_code: code.is_some(),
+            wrong: Some(&say("sign-in-needs-https")),
+            ..Form::default()
+        })));
     }
     let who = Credentials {
         email: email.trim().to_owned(),
