@@ -2,7 +2,7 @@
 
 use actix_web::{HttpResponse, web};
 use utoipa::openapi::path::Operation;
-use utoipa::openapi::schema::Type;
+use utoipa::openapi::schema::{KnownFormat, Schema, SchemaFormat, Type};
 use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
 use utoipa::openapi::{
     ContentBuilder, ObjectBuilder, OpenApi as Document, PathItem, Ref, RefOr, Response,
@@ -98,7 +98,7 @@ impl Modify for Conventions {
                 if takes(operation, "from") && takes(operation, "to") {
                     kinds.push(Kind::Refused);
                 }
-                say_how_headers_read(operation);
+                say_how_parameters_read(operation);
                 if takes(operation, "Idempotency-Key") {
                     kinds.extend([Kind::State, Kind::Refused]);
                 }
@@ -124,8 +124,8 @@ fn takes(operation: &Operation, name: &str) -> bool {
         .any(|parameter| matches!(parameter, RefOr::T(parameter) if parameter.name == name))
 }
 
-/// The headers that name an event and a version are no texts of any kind.
-fn say_how_headers_read(operation: &mut Operation) {
+/// The headers that name an event and a version are no texts of any kind, and there is no year 0.
+fn say_how_parameters_read(operation: &mut Operation) {
     for parameter in operation.parameters.iter_mut().flatten() {
         let RefOr::T(parameter) = parameter else {
             continue;
@@ -133,7 +133,14 @@ fn say_how_headers_read(operation: &mut Operation) {
         let pattern = match parameter.name.as_str() {
             "Idempotency-Key" => KEY,
             "If-Match" => VERSION,
-            _ => continue,
+            _ => {
+                if let Some(RefOr::T(Schema::Object(value))) = &mut parameter.schema
+                    && value.format == Some(SchemaFormat::KnownFormat(KnownFormat::Date))
+                {
+                    value.pattern = Some(DATE.to_owned());
+                }
+                continue;
+            }
         };
         let text = ObjectBuilder::new()
             .schema_type(Type::String)
@@ -142,6 +149,8 @@ fn say_how_headers_read(operation: &mut Operation) {
     }
 }
 
+/// A date of a year that there was.
+const DATE: &str = "^(?!0000)";
 /// A UUID, in quotes or without.
 const KEY: &str =
     r#"^"?[0-9A-Fa-f]{8}-[0-9A-Fa-f]{4}-[0-9A-Fa-f]{4}-[0-9A-Fa-f]{4}-[0-9A-Fa-f]{12}"?$"#;
