@@ -131,7 +131,8 @@ on_both_engines! {
         let mut asked = 0;
         for (operation, row) in operations(house).await {
             let names = operation.path_names();
-            if !names.iter().any(|name| *name != "site_id" && name.ends_with("_id")) {
+            let of_one_row = names.iter().any(|name| *name != "site_id" && name.ends_with("_id"));
+            if !operation.is_of_a_site() || !of_one_row {
                 continue;
             }
             asked += 1;
