@@ -16,12 +16,16 @@ pub fn start() -> Result<(), String> {
     let filter = EnvFilter::try_new(wanted.as_deref().unwrap_or("info"))
         .map_err(|why| format!("ROUNDHAND_LOG: {why}"))?;
     let lines = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
-    let lines = match read("ROUNDHAND_LOG_FORMAT").as_deref() {
-        Some("json") => lines.json().with_span_list(false).boxed(),
-        Some("text") => lines.boxed(),
-        None if std::io::stderr().is_terminal() => lines.boxed(),
-        None => lines.json().with_span_list(false).boxed(),
-        Some(other) => return Err(format!("ROUNDHAND_LOG_FORMAT: {other}: write text or json")),
+    let usual = if std::io::stderr().is_terminal() {
+        "text"
+    } else {
+        "json"
+    };
+    let form = read("ROUNDHAND_LOG_FORMAT");
+    let lines = match form.as_deref().unwrap_or(usual) {
+        "text" => lines.boxed(),
+        "json" => lines.json().with_span_list(false).boxed(),
+        other => return Err(format!("ROUNDHAND_LOG_FORMAT: {other}: write text or json")),
     };
     let log =
         tracing_subscriber::registry().with(lines.with_filter(own_words()).with_filter(filter));

@@ -155,7 +155,7 @@ mod tests {
         assert!(at_work.stopping() && at_work.place(2).is_err());
         assert!(!at_work.wait(Instant::now()));
         let ends = std::thread::spawn(move || drop(place));
-        assert!(at_work.wait(Instant::now() + std::time::Duration::from_secs(60)));
+        assert!(at_work.wait(Instant::now() + std::time::Duration::from_mins(1)));
         ends.join().unwrap();
     }
 }

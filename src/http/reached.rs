@@ -4,6 +4,7 @@
 use std::net::IpAddr;
 
 use actix_web::http::header::{self, HeaderName};
+use actix_web::http::uri::Authority;
 use actix_web::{HttpRequest, web};
 
 use super::address::TrustedProxies;
@@ -38,7 +39,7 @@ impl Reached {
                 .headers()
                 .get(header::HOST)
                 .and_then(|v| v.to_str().ok());
-            named.or_else(|| req.uri().authority().map(|a| a.as_str()))
+            named.or_else(|| req.uri().authority().map(Authority::as_str))
         };
         Self {
             https: req.app_config().secure()

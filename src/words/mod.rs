@@ -19,6 +19,7 @@ const ENGLISH_TEXTS: [&str; 12] = [
     include_str!("en-US/courts.ftl"),
     include_str!("en-US/labels.ftl"),
     include_str!("en-US/leaves.ftl"),
+    include_str!("en-US/limits.ftl"),
     include_str!("en-US/people.ftl"),
     include_str!("en-US/play.ftl"),
     include_str!("en-US/replan.ftl"),

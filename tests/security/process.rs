@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use crate::support::{Engine, House};
 
 /// How long a process may take to do what it was told.
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_mins(1);
 
 /// A running service on a house's data. It ends with this.
 pub struct Process {

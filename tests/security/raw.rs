@@ -41,7 +41,7 @@ impl RawAnswer {
 pub fn connect(base: &str) -> TcpStream {
     let stream = TcpStream::connect(base.trim_start_matches("http://")).expect("a connection");
     stream
-        .set_read_timeout(Some(Duration::from_secs(60)))
+        .set_read_timeout(Some(Duration::from_mins(1)))
         .expect("a limit");
     stream
 }
