@@ -9,6 +9,7 @@ mod support;
 mod access;
 mod accounts;
 mod calendars;
+mod check;
 mod conventions;
 mod cost;
 mod courts;

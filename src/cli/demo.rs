@@ -17,7 +17,7 @@ use serde_json::json;
 use super::log;
 use super::serve::{MailArgs, run_server};
 use super::serving::SightArgs;
-use super::{DatabaseArgs, Told};
+use super::{DatabaseArgs, Told, say};
 use crate::clock::Clock;
 use crate::desk::Office;
 use crate::desk::at_work::AtWork;
@@ -126,15 +126,6 @@ pub fn run(args: &DemoArgs) -> Told {
     run_server(office, listener, sight, &Serving::default())
 }
 
-/// Prints text. Who reads only its beginning, as `head` does, has read enough.
-fn say(text: &str) -> Fallible<()> {
-    let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(e.into()),
-        _ => Ok(()),
-    }
-}
-
 /// Removes what another run said, so that nobody takes it for this one's.
 fn forget(ready_file: &Path) -> Fallible<()> {
     match fs::remove_file(ready_file) {
@@ -179,7 +170,8 @@ fn tell_when_ready(address: SocketAddr, ready_file: Option<&Path>, set_up: &SetU
         let text = json!({ "base_url": base_url, "accounts": accounts }).to_string();
         write_whole(path, &text).map_err(|e| format!("cannot write {}: {e}", path.display()))?;
     }
-    say(&format!("Serving at {base_url} until stopped (Ctrl-C)\n"))
+    say(&format!("Serving at {base_url} until stopped (Ctrl-C)\n"))?;
+    Ok(())
 }
 
 fn answers(address: SocketAddr) -> bool {

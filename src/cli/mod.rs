@@ -1,6 +1,7 @@
 //! The command line, one file a command.
 
 mod advise;
+pub mod check;
 pub mod demo;
 mod log;
 pub mod migrate;
@@ -11,6 +12,7 @@ pub mod report;
 pub mod serve;
 mod serving;
 
+use std::io::{ErrorKind, Write as _};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -35,6 +37,7 @@ enum Command {
     Migrate(migrate::MigrateArgs),
     Plan(plan::PlanArgs),
     Replan(replan::ReplanArgs),
+    Check(check::CheckArgs),
     /// Print the week report of a site as it would be mailed now.
     Report(report::ReportArgs),
     /// Print the OpenAPI document.
@@ -49,6 +52,7 @@ pub fn run() -> ExitCode {
         Command::Migrate(args) => migrate::run(&args),
         Command::Plan(args) => Ok(plan::run(&args)),
         Command::Replan(args) => Ok(replan::run(&args)),
+        Command::Check(args) => Ok(check::run(&args)),
         Command::Report(args) => report::run(&args),
         Command::Openapi => openapi::run(),
     };
@@ -63,6 +67,15 @@ pub fn run() -> ExitCode {
 
 /// What a command gives: its exit code, or the sentence that says why it could not do its work.
 pub type Told = Result<ExitCode, Box<dyn std::error::Error + Send + Sync>>;
+
+/// Prints text. Who reads only its beginning, as `head` does, has read enough.
+fn say(text: &str) -> std::io::Result<()> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(e),
+        _ => Ok(()),
+    }
+}
 
 /// Which database a command works on.
 #[derive(clap::Args, Clone, Debug)]

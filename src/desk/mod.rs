@@ -8,6 +8,7 @@ pub mod at_work;
 pub mod booking;
 pub mod calendars;
 pub mod care;
+pub mod check;
 pub mod cost;
 pub mod courts;
 pub mod crews;

@@ -1,6 +1,10 @@
 //! The audit trail of a site: append-only events, chained by hash. Events hold ids and words, and of personal text a
 //! digest: the text itself stands beside, where it can be erased without breaking the chain.
 
+mod walk;
+
+pub use walk::{Chain, ChainFault, chain_walk};
+
 use diesel::prelude::*;
 use sha2::{Digest, Sha256};
 
@@ -155,37 +159,12 @@ fn hex(bytes: &[u8]) -> String {
     })
 }
 
-/// Walks a site's chain; gives the number of its first event that does not hold, if any.
+/// The number of the first event of a site's chain that does not hold, if any; 0 where the events hold and the head
+/// does not.
 pub fn audit_first_break(conn: &mut Conn, scope: &Scope) -> Result<Option<i64>> {
-    let rows: Vec<(Event, Vec<u8>, Vec<u8>)> = audit_events::table
-        .filter(audit_events::site_id.eq(scope.site_id()))
-        .order(audit_events::seq)
-        .select((
-            (
-                audit_events::seq,
-                audit_events::at,
-                audit_events::actor_user_id,
-                audit_events::verb,
-                audit_events::subject_kind,
-                audit_events::subject_id,
-                audit_events::data,
-                audit_events::form,
-                audit_events::from_digest,
-            ),
-            audit_events::prev_hash,
-            audit_events::hash,
-        ))
-        .load(conn)?;
-    let mut before = Vec::new();
-    for (event, prev, hash) in rows {
-        if prev != before || hash != event.hash_after(&before) {
-            return Ok(Some(event.seq));
-        }
-        before = hash;
-    }
-    let head: Vec<u8> = super::schema::site_head::table
-        .find(scope.site_id())
-        .select(super::schema::site_head::hash)
-        .first(conn)?;
-    Ok((head != before).then_some(0))
+    let chain = chain_walk(conn, scope, &mut |_, _| {})?;
+    Ok(chain.broken.map(|(seq, fault)| match fault {
+        ChainFault::CutOff | ChainFault::NoHead => 0,
+        ChainFault::Changed | ChainFault::Unlinked => seq,
+    }))
 }

@@ -7,6 +7,10 @@ use diesel::prelude::*;
 use diesel::r2d2::{self, ManageConnection};
 use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
 
+mod steps;
+
+pub use steps::Standing;
+
 use super::columns::Instant;
 use super::dialect::each_backend;
 use super::scope::Scope;
@@ -88,6 +92,22 @@ fn is_well_escaped(url: &str) -> bool {
         && escapes.into_iter().all(whole)
 }
 
+/// The address of a file that is not made where it is missing (<https://www.sqlite.org/uri.html>). Not `mode=ro`: a
+/// connection that cannot write does not read its tables' checks, so that `integrity_check` passes over them;
+/// `query_only` keeps it from writing.
+fn only_to_read(path: &str) -> String {
+    let mut address = "file:".to_owned();
+    for c in path.chars() {
+        match c {
+            '%' => address.push_str("%25"),
+            '?' => address.push_str("%3f"),
+            '#' => address.push_str("%23"),
+            other => address.push(other),
+        }
+    }
+    address + "?mode=rw"
+}
+
 fn asks_for_tls(url: &str) -> bool {
     [
         "sslmode=require",
@@ -98,7 +118,11 @@ fn asks_for_tls(url: &str) -> bool {
     .any(|mode| url.contains(mode))
 }
 
-struct Manager(Place);
+struct Manager {
+    place: Place,
+    /// Whether nothing is to be written, and no file made.
+    only_reads: bool,
+}
 
 impl ManageConnection for Manager {
     type Connection = Conn;
@@ -106,18 +130,24 @@ impl ManageConnection for Manager {
 
     fn connect(&self) -> std::result::Result<Conn, Self::Error> {
         let refused = diesel::r2d2::Error::ConnectionError;
-        match &self.0 {
-            Place::Postgres(url) => PgConnection::establish(url).map(Conn::Pg).map_err(refused),
-            Place::Sqlite(path) => {
-                let mut conn = SqliteConnection::establish(path).map_err(refused)?;
-                conn.batch_execute(
-                    "PRAGMA busy_timeout = 10000; PRAGMA journal_mode = WAL; \
-                     PRAGMA synchronous = NORMAL; PRAGMA foreign_keys = ON;",
-                )
-                .map_err(diesel::r2d2::Error::QueryError)?;
-                Ok(Conn::Sqlite(conn))
+        let (path, settings) = match &self.place {
+            Place::Postgres(url) => {
+                return PgConnection::establish(url).map(Conn::Pg).map_err(refused);
             }
-        }
+            Place::Sqlite(path) if self.only_reads => (
+                only_to_read(path),
+                "PRAGMA busy_timeout = 10000; PRAGMA query_only = ON;",
+            ),
+            Place::Sqlite(path) => (
+                path.clone(),
+                "PRAGMA busy_timeout = 10000; PRAGMA journal_mode = WAL; \
+                 PRAGMA synchronous = NORMAL; PRAGMA foreign_keys = ON;",
+            ),
+        };
+        let mut conn = SqliteConnection::establish(&path).map_err(refused)?;
+        conn.batch_execute(settings)
+            .map_err(diesel::r2d2::Error::QueryError)?;
+        Ok(Conn::Sqlite(conn))
     }
 
     fn is_valid(&self, conn: &mut Conn) -> std::result::Result<(), Self::Error> {
@@ -147,13 +177,31 @@ pub struct Db {
 impl Db {
     /// Opens `url` (`sqlite:PATH` or `postgres://…`) with up to `connections` connections.
     pub fn open(url: &str, connections: u32, clock: Clock) -> Result<Self> {
+        Self::open_place(Place::of(url)?, connections, clock, false)
+    }
+
+    /// Opens `url` to read alone: no file is made, and none is changed.
+    pub fn open_to_read(url: &str, clock: Clock) -> Result<Self> {
         let place = Place::of(url)?;
+        if let Place::Sqlite(path) = &place
+            && !std::path::Path::new(path).is_file()
+        {
+            return Err(Error::Unreachable(format!("there is no file {path}")));
+        }
+        Self::open_place(place, 1, clock, true)
+    }
+
+    fn open_place(place: Place, connections: u32, clock: Clock, only_reads: bool) -> Result<Self> {
+        let manager = Manager {
+            place: place.clone(),
+            only_reads,
+        };
         let pool = r2d2::Pool::builder()
             .max_size(connections)
             .min_idle(Some(1))
             .test_on_check_out(matches!(place, Place::Postgres(_)))
             .connection_timeout(Duration::from_secs(10))
-            .build(Manager(place.clone()))
+            .build(manager)
             .map_err(|e| Error::Unreachable(e.to_string()))?;
         Ok(Self { pool, place, clock })
     }

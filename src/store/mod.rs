@@ -32,6 +32,7 @@ pub mod paging;
 pub mod play;
 pub mod play_changes;
 pub mod privacy;
+pub mod proofs;
 pub mod reports;
 pub mod rests;
 pub mod schema;
