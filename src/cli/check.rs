@@ -69,7 +69,8 @@ fn prove(args: &CheckArgs) -> Result<bool, Box<dyn std::error::Error + Send + Sy
     Ok(all_hold)
 }
 
-fn in_words(line: &Line) -> String {
+/// A line as it is printed, with what does not hold below it.
+pub fn in_words(line: &Line) -> String {
     let (found, proof) = (&line.found, line.proof);
     let of = match line.site_id {
         Some(site) => format!("site {site}"),

@@ -14,6 +14,7 @@ use std::time::{Duration, Instant};
 use chrono::{DateTime, Utc};
 use serde_json::json;
 
+use super::backup::BackupArgs;
 use super::log;
 use super::serve::{MailArgs, run_server};
 use super::serving::SightArgs;
@@ -70,6 +71,8 @@ pub struct DemoArgs {
     mail: MailArgs,
     #[command(flatten)]
     sight: SightArgs,
+    #[command(flatten)]
+    backups: BackupArgs,
 }
 
 /// Lays or opens the demo, prints its day, and serves it until stopped.
@@ -96,6 +99,7 @@ pub fn run(args: &DemoArgs) -> Told {
             clock,
             tokens: Tokens::new(random_secret()?.as_bytes()),
             mail: mail.clone(),
+            backups: args.backups.settings(),
         })
     };
     let (office, set_up) = place::open(url, clock, &office, WEEKS, SEED)?;

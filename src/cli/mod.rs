@@ -1,6 +1,7 @@
 //! The command line, one file a command.
 
 mod advise;
+pub mod backup;
 pub mod check;
 pub mod demo;
 mod log;
@@ -9,6 +10,7 @@ pub mod openapi;
 pub mod plan;
 pub mod replan;
 pub mod report;
+pub mod restore;
 pub mod serve;
 mod serving;
 
@@ -38,6 +40,8 @@ enum Command {
     Plan(plan::PlanArgs),
     Replan(replan::ReplanArgs),
     Check(check::CheckArgs),
+    Backup(backup::TakeArgs),
+    Restore(restore::RestoreArgs),
     /// Print the week report of a site as it would be mailed now.
     Report(report::ReportArgs),
     /// Print the OpenAPI document.
@@ -53,6 +57,8 @@ pub fn run() -> ExitCode {
         Command::Plan(args) => Ok(plan::run(&args)),
         Command::Replan(args) => Ok(replan::run(&args)),
         Command::Check(args) => Ok(check::run(&args)),
+        Command::Backup(args) => backup::run(&args),
+        Command::Restore(args) => restore::run(&args),
         Command::Report(args) => report::run(&args),
         Command::Openapi => openapi::run(),
     };

@@ -9,11 +9,13 @@ use std::time::Instant;
 use actix_web::dev::Server;
 use actix_web::web;
 
+use super::backup::{BackupArgs, migrate};
 use super::log;
 use super::serving::{ServingArgs, SightArgs};
 use super::{DEFAULT_DATABASE, DatabaseArgs, Told};
 use crate::clock::Clock;
 use crate::desk::at_work::AtWork;
+use crate::desk::backups::Settings;
 use crate::desk::tokens::Tokens;
 use crate::desk::{Office, first_owner, second_factor};
 use crate::http::server;
@@ -47,6 +49,8 @@ pub struct ServeArgs {
     sight: SightArgs,
     #[command(flatten)]
     mail: MailArgs,
+    #[command(flatten)]
+    backups: BackupArgs,
 }
 
 /// How mail leaves the house.
@@ -106,7 +110,7 @@ pub fn run(args: &ServeArgs) -> Told {
     let clock = Clock::system();
     let url = args.database.url_or(DEFAULT_DATABASE);
     let db = Db::open(url, 8, clock)?;
-    make_ready(&db)?;
+    make_ready(&db, &args.backups.settings())?;
     let mail = args.mail.settings()?;
     let tokens = tokens(args.token_key_file.as_deref(), url, &db)?;
     let listener = TcpListener::bind(&args.bind)
@@ -119,6 +123,7 @@ pub fn run(args: &ServeArgs) -> Told {
         clock,
         tokens,
         mail,
+        backups: args.backups.settings(),
     };
     let sealed = second_factor::seal_anew(&office)?;
     if sealed > 0 {
@@ -142,9 +147,9 @@ fn greet_first_owner(office: &Office) -> Result<(), Box<dyn std::error::Error + 
 
 /// The embedded database is migrated on start; a shared one by command, so that several instances
 /// do not do it at once.
-fn make_ready(db: &Db) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+fn make_ready(db: &Db, backups: &Settings) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
     if db.is_embedded() {
-        for step in db.migrate()? {
+        for step in migrate(db, backups, false)? {
             tracing::info!(%step, "migrated");
         }
     } else if db.needs_migration()? {

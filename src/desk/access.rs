@@ -5,6 +5,7 @@ use std::marker::PhantomData;
 use std::ops::Deref;
 
 use super::{Error, Office, Result};
+use crate::store::owners::OwnerProof;
 use crate::store::{Actor, Scope, Standing};
 
 /// Something one may be allowed to do at a site.
@@ -48,6 +49,25 @@ impl<P> Deref for Permit<P> {
     fn deref(&self) -> &Scope {
         &self.scope
     }
+}
+
+/// Proof that a user owns the installation.
+#[derive(Clone, Copy, Debug)]
+pub struct Owner(OwnerProof);
+
+impl Owner {
+    /// What the store asks for.
+    pub(crate) const fn proof(self) -> OwnerProof {
+        self.0
+    }
+}
+
+/// Proves that a user owns the installation. One query a request.
+pub fn owner(office: &Office, user_id: i64) -> Result<Owner> {
+    let proof = office.db.read(|conn| OwnerProof::prove(conn, user_id))?;
+    proof
+        .map(Owner)
+        .ok_or_else(|| Error::NotAllowed("an owner of the installation".into()))
 }
 
 /// Proves that somebody belongs to a site; see [`Scope::prove`].

@@ -5,6 +5,7 @@ pub mod access;
 pub mod account_mail;
 pub mod api_keys;
 pub mod at_work;
+pub mod backups;
 pub mod booking;
 pub mod calendars;
 pub mod care;
@@ -69,6 +70,8 @@ pub struct Office {
     pub mail: crate::mail::Settings,
     /// The planning this process is at.
     pub at_work: at_work::AtWork,
+    /// Where copies of everything go, and when.
+    pub backups: backups::Settings,
 }
 
 impl Office {

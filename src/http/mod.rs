@@ -7,6 +7,7 @@ pub mod api;
 pub mod guard;
 pub mod health;
 pub mod in_time;
+pub mod owner;
 pub mod pages;
 pub mod policy;
 pub mod problem;

@@ -6,6 +6,7 @@
 //! the end of the job leaves the job to the next one, which sends again. Both messages are the same
 //! to the byte and carry the same Message-ID, by which a receiver can drop the double.
 
+mod backup;
 mod calendars;
 mod outbox;
 mod propose;
@@ -78,6 +79,9 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = calendars::add_due(office) {
         tracing::error!(error = %why, "the calendars could not be looked up");
     }
+    if let Err(why) = backup::add_due(office) {
+        tracing::error!(error = %why, "the backups could not be looked up");
+    }
     if let Err(why) = propose::add_due(office) {
         tracing::error!(error = %why, "the days to propose could not be looked up");
     }
@@ -100,33 +104,32 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     taken
 }
 
-/// Without a mail server mail is not even taken: it waits, and no attempt is counted.
-fn kinds(office: &Office) -> &'static [JobKind] {
-    if office.mail.can_send() {
-        JobKind::ALL
-    } else {
-        &[
-            JobKind::CalendarFetch,
-            JobKind::WeekReport,
-            JobKind::ProposeDay,
-        ]
-    }
+/// What this service can do: without a mail server mail is not even taken, and waits, and no attempt is
+/// counted; without a folder for it nor is a backup.
+fn kinds(office: &Office) -> Vec<JobKind> {
+    let can_do = |kind: &JobKind| match kind {
+        JobKind::Mail | JobKind::AccountMail => office.mail.can_send(),
+        JobKind::Backup => office.backups.folder.is_some(),
+        JobKind::CalendarFetch | JobKind::WeekReport | JobKind::ProposeDay => true,
+    };
+    JobKind::ALL.iter().copied().filter(can_do).collect()
 }
 
 fn take(office: &Office) -> store::Result<Option<JobRow>> {
     let (kinds, now) = (kinds(office), office.now());
     // Looking is cheap and disturbs nobody; taking locks.
-    if !office.db.read(|conn| job_is_due(conn, kinds, now))? {
+    if !office.db.read(|conn| job_is_due(conn, &kinds, now))? {
         return Ok(None);
     }
     let lease_until = (now.utc() + LEASE).into();
     office
         .db
-        .write_shared(|conn| job_take(conn, kinds, now, lease_until))
+        .write_shared(|conn| job_take(conn, &kinds, now, lease_until))
 }
 
 fn run(office: &Office, job: &JobRow) {
     let work = || match job.kind {
+        JobKind::Backup => backup::take(office, job),
         JobKind::CalendarFetch => calendars::look(office, job),
         JobKind::Mail => outbox::deliver(office, job),
         JobKind::AccountMail => outbox::deliver_account_mail(office, job),

@@ -37,7 +37,7 @@ mod either {
 
 /// Where the data lies: `sqlite:PATH` or `postgres://…`.
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum Place {
+pub(super) enum Place {
     Sqlite(String),
     Postgres(String),
 }
@@ -270,6 +270,47 @@ impl Db {
         self.pool
             .get()
             .map_err(|e| Error::Unreachable(e.to_string()))
+    }
+
+    /// The engine's word: `sqlite` or `postgres`.
+    pub const fn engine(&self) -> &'static str {
+        match self.place {
+            Place::Sqlite(_) => "sqlite",
+            Place::Postgres(_) => "postgres",
+        }
+    }
+
+    /// Path of a SQLite file.
+    pub fn file(&self) -> Option<&str> {
+        match &self.place {
+            Place::Sqlite(path) => Some(path),
+            Place::Postgres(_) => None,
+        }
+    }
+
+    /// What it was opened by; it may hold a password.
+    pub fn url(&self) -> String {
+        match &self.place {
+            Place::Sqlite(path) => format!("sqlite:{path}"),
+            Place::Postgres(url) => url.clone(),
+        }
+    }
+
+    /// The time now, by its clock.
+    pub fn now(&self) -> Instant {
+        self.clock.now().into()
+    }
+
+    pub(super) const fn place(&self) -> &Place {
+        &self.place
+    }
+
+    /// For the one statement that no transaction may hold: SQLite's copy of the whole.
+    pub(super) fn outside_transactions<T, E: From<Error>>(
+        &self,
+        work: impl FnOnce(&mut Conn) -> std::result::Result<T, E>,
+    ) -> std::result::Result<T, E> {
+        work(&mut *self.connection()?)
     }
 
     /// Reads: all queries of `work` see one state of the database.

@@ -24,6 +24,8 @@ words! {
         WeekReport = "week_report",
         /// Plans the next day of a site where nobody has.
         ProposeDay = "propose_day",
+        /// Copies the whole installation into the backup folder.
+        Backup = "backup",
     }
 }
 
@@ -122,6 +124,15 @@ pub fn job_add<T: Serialize>(conn: &mut Conn, job: &NewJob<'_, T>, now: Instant)
 pub fn job_known(conn: &mut Conn, unique_key: &str) -> Result<bool> {
     let query = jobs::table.filter(jobs::unique_key.eq(unique_key));
     Ok(diesel::select(diesel::dsl::exists(query)).get_result(conn)?)
+}
+
+/// Where the job with this key stands, if one was ever added.
+pub fn job_standing(conn: &mut Conn, unique_key: &str) -> Result<Option<JobState>> {
+    Ok(jobs::table
+        .filter(jobs::unique_key.eq(unique_key))
+        .select(jobs::state)
+        .first(conn)
+        .optional()?)
 }
 
 /// Where a job stands, of those that are looked up by their keys.

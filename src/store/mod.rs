@@ -6,9 +6,11 @@
 
 pub mod api_keys;
 pub mod audit;
+pub mod backups;
 pub mod calendars;
 pub mod care;
 pub mod columns;
+pub mod copies;
 pub mod cost;
 pub mod courts;
 pub mod crews;
@@ -28,6 +30,7 @@ pub mod inspections;
 pub mod jobs;
 pub mod members;
 pub mod orders;
+pub mod owners;
 pub mod paging;
 pub mod play;
 pub mod play_changes;

@@ -207,6 +207,23 @@ diesel::table! {
 }
 
 diesel::table! {
+    backups (id) {
+        id -> BigInt,
+        why -> Text,
+        began_at -> Timestamp,
+        ended_at -> Timestamp,
+        file -> Nullable<Text>,
+        bytes -> Nullable<BigInt>,
+        sha256 -> Nullable<Text>,
+        heads -> Text,
+        proved_at -> Nullable<Timestamp>,
+        unproved_why -> Nullable<Text>,
+        failed_why -> Nullable<Text>,
+        removed_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     banks (id) {
         id -> BigInt,
         site_id -> BigInt,

@@ -214,3 +214,11 @@ pub fn session_revoke_family(conn: &mut Conn, family: &str, now: Instant) -> Res
     .execute(conn)?;
     Ok(())
 }
+
+/// Ends every session of everybody.
+pub fn sessions_end_all(conn: &mut Conn, now: Instant) -> Result<()> {
+    diesel::update(sessions::table.filter(sessions::revoked_at.is_null()))
+        .set(sessions::revoked_at.eq(now))
+        .execute(conn)?;
+    Ok(())
+}

@@ -11,12 +11,13 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 12] = [
+const ENGLISH_TEXTS: [&str; 13] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/accounts.ftl"),
     include_str!("en-US/calendars.ftl"),
     include_str!("en-US/care.ftl"),
     include_str!("en-US/courts.ftl"),
+    include_str!("en-US/installation.ftl"),
     include_str!("en-US/labels.ftl"),
     include_str!("en-US/leaves.ftl"),
     include_str!("en-US/limits.ftl"),

@@ -52,6 +52,11 @@ pub const TABLE: &[Row] = &[
     row("post_me_second_factor_confirm",                  [401,   409,   409,   409,   409,   409,   409,   409,   401,   403,   403], CODE),
     row("post_me_second_factor_remove",                   [401,   422,   422,   422,   422,   422,   422,   422,   401,   403,   403], REMOVAL),
 
+    row("get_installation_backup_standing",               [401,   403,   403,   403,   403,   403,   200,   403,   401,   403,   403], ""),
+    row("get_installation_backups",                       [401,   403,   403,   403,   403,   403,   200,   403,   401,   403,   403], ""),
+    // No folder is set.
+    row("post_installation_backups",                      [401,   403,   403,   403,   403,   403,   409,   403,   401,   403,   403], ""),
+
     row("get_sites",                                      [401,   200,   200,   200,   200,   200,   200,   200,   401,   200,   403], ""),
     row("get_sites_by_site_id",                           [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
     row("patch_sites_by_site_id",                         [401,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], SITE),

@@ -2,7 +2,7 @@
 //! back is named.
 
 mod expected;
-mod lived_in;
+pub mod lived_in;
 mod tampered;
 mod unproved;
 

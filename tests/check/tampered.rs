@@ -318,6 +318,8 @@ async fn an_end_that_was_cut_off_with_its_head_is_found_by_the_end_that_somebody
             &house,
             "UPDATE site_head SET seq = seq - 1, hash = (SELECT prev_hash FROM audit_events \
                  WHERE seq = (SELECT MAX(seq) FROM audit_events)); \
+             DELETE FROM audit_words WHERE audit_event_id IN (SELECT id FROM audit_events \
+                 WHERE seq = (SELECT MAX(seq) FROM audit_events)); \
              DELETE FROM audit_events WHERE seq = (SELECT MAX(seq) FROM audit_events)",
         );
         let ran = check(url, &["--expect", &before]);

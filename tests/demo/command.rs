@@ -205,6 +205,7 @@ fn an_office_that_is_not_a_demo_is_left_as_it_is() {
             clock,
             tokens: Tokens::new(&[7; 32]),
             mail: roundhand::mail::Settings::default(),
+            backups: roundhand::desk::backups::Settings::default(),
         };
         lay_demo_site(&office).unwrap();
         let read = || {

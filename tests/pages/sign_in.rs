@@ -140,6 +140,7 @@ on_both_engines! {
                 clock: Clock::standing_at(house.office.clock.now() - TimeDelta::hours(hours)),
                 tokens: Tokens::new(&[7; 32]),
                 mail: roundhand::mail::Settings::default(),
+                backups: roundhand::desk::backups::Settings::default(),
             };
             let secret = page_sign_in(&then, &credentials(manager)).unwrap().secret;
             let cookie = format!("roundhand_session={secret}");

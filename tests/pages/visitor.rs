@@ -48,6 +48,18 @@ impl Visitor {
         Self::signed_in_at(&house.base, house, role).await
     }
 
+    /// Signed in as the owner of the installation.
+    pub async fn owner(house: &House) -> Self {
+        let visitor = Self::nobody(house);
+        let owner = &house.set_up.owner;
+        let form = [
+            ("email", owner.email.as_str()),
+            ("password", &owner.password),
+        ];
+        visitor.send("/sign-in", &form).await.leads_to("/");
+        visitor
+    }
+
     /// Signed in as this role at another service on the same data.
     pub async fn signed_in_at(base: &str, house: &House, role: Role) -> Self {
         let visitor = Self::at(base);

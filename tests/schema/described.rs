@@ -57,6 +57,7 @@ tables!(
     api_keys,
     audit_events,
     audit_words,
+    backups,
     banks,
     calendar_changes,
     calendar_events,

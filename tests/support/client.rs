@@ -33,6 +33,14 @@ impl Client {
         }
     }
 
+    /// The same client at another service.
+    pub fn at(&self, base: &str) -> Self {
+        Self {
+            base: base.to_owned(),
+            ..self.clone()
+        }
+    }
+
     /// The same client with an access token.
     pub fn with_token(&self, token: &str) -> Self {
         Self {

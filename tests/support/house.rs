@@ -92,6 +92,7 @@ impl House {
             tokens: Tokens::new(&[7; 32]),
             mail: Settings::new(None, None, Some("https://courts.example.org"))
                 .expect("good settings"),
+            backups: roundhand::desk::backups::Settings::default(),
         });
         let set_up = roundhand::desk::set_up::lay_demo_site(&office).expect("the site is set up");
         let service = start(office.clone(), serving());
@@ -132,6 +133,7 @@ impl House {
             clock,
             tokens: Tokens::new(&[7; 32]),
             mail,
+            backups: roundhand::desk::backups::Settings::default(),
         }
     }
 
@@ -226,7 +228,8 @@ pub fn serving() -> Serving {
     }
 }
 
-fn start(office: web::Data<Office>, serving: Serving) -> Service {
+/// Serves an office.
+pub fn start(office: web::Data<Office>, serving: Serving) -> Service {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
     let base = format!("http://{}", listener.local_addr().expect("an address"));
     let (tell, told) = std::sync::mpsc::channel();

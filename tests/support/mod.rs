@@ -10,7 +10,7 @@ mod tables;
 
 pub use client::{Answer, Client};
 pub use ground::{Ground, Place, TODAY};
-pub use house::{Engine, Home, House, home, key_of, serving, tablet_of};
+pub use house::{Engine, Home, House, home, key_of, serving, start, tablet_of};
 pub use operations::Operation;
 pub use tables::{db_planned_order, db_run};
 

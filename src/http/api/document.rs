@@ -24,6 +24,7 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::members::Doc),
         (path = "/api/v1", api = super::devices::Doc),
         (path = "/api/v1", api = super::api_keys::Doc),
+        (path = "/api/v1", api = super::installation::Doc),
         (path = "/api/v1", api = super::sites::Doc),
         (path = "/api/v1", api = super::settings::Doc),
         (path = "/api/v1", api = super::care::Doc),

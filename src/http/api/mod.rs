@@ -14,6 +14,7 @@ pub mod devices;
 pub mod document;
 pub mod holds;
 pub mod inspections;
+pub mod installation;
 pub mod look_ahead;
 pub mod members;
 pub mod orders;
@@ -73,6 +74,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(sites::routes)
         .configure(sign_in::user_routes)
         .configure(accounts::user_routes)
+        .configure(installation::routes)
         .service(of_a_site)
         .default_service(web::to(nowhere));
     cfg.configure(document::routes)

@@ -17,6 +17,7 @@ pub mod faults;
 pub mod first_owner;
 pub mod guard;
 pub mod home;
+pub mod installation;
 pub mod pair;
 pub mod parts;
 pub mod password;
@@ -61,6 +62,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(guard::signed_in))
         .configure(home::routes)
         .configure(account::routes)
+        .configure(installation::routes)
         .service(of_a_site)
         .default_service(web::to(nowhere));
     cfg.service(
