@@ -8,6 +8,7 @@ mod support;
 
 mod access;
 mod accounts;
+mod audit;
 mod backups;
 mod calendars;
 mod check;

@@ -165,6 +165,8 @@ permissions! {
     EditKeys: Manager, Finance;
     /// Give out, and erase, what is known of a person.
     HandOutPerson: Manager;
+    /// See the audit trail: who did what.
+    SeeAudit: Manager;
     /// See the week report.
     SeeReport: Manager, Finance, ReportKey;
     /// See who is mailed the week report, with their addresses.

@@ -19,7 +19,7 @@ pub(super) use totals::Kept;
 
 use super::orders::life;
 use super::{Error, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Deed, Touch, audit_append_about};
 use crate::store::hours::{HoursKind, NewHours, hours_add};
 use crate::store::orders::{self, Fit, OrderEvent, OrderRow, ReadingOfOrder, UndoneReason};
 use crate::store::{self, Instant, Scope, Tx, columns};
@@ -135,17 +135,24 @@ pub fn book_closing(
     hours_add(tx, &entries)?;
     times::book(tx, scope, closing)?;
     let cents = lines::book(tx, scope, rates, closing)?;
-    audit_append(
-        tx,
-        scope,
-        &Deed {
-            verb: event.as_str(),
-            subject: SOURCE,
-            id: order.id,
-            data: json!({ "event": seq, "version": order.version + 1, "cents": cents }),
-        },
-    )?;
+    let deed = Deed {
+        verb: event.as_str(),
+        subject: SOURCE,
+        id: order.id,
+        data: json!({ "event": seq, "version": order.version + 1, "cents": cents }),
+    };
+    audit_append_about(tx, scope, &deed, &about(rates, closing))?;
     Ok(Booked { state, seq, cents })
+}
+
+/// Whom and what a closing is about beside its order: its courts, and who worked on it.
+fn about(rates: &Rates, closing: &Closing<'_>) -> Vec<Touch> {
+    let courts = rates.courts_of(closing.order).map(|court| ("court", court));
+    let people = closing
+        .people
+        .iter()
+        .map(|worked| ("person", worked.person));
+    courts.chain(people).collect()
 }
 
 /// How the order stands afterwards.

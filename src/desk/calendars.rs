@@ -16,7 +16,7 @@ use super::access::{EditCalendars, Permit, SeeCalendars};
 use super::error::{FieldFault, Named};
 use super::once::Once;
 use super::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_append, audit_edit};
 use crate::store::calendars::{self as rows, CalendarRow, CalendarSaid, Makes};
 use crate::store::courts::court_read;
 use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx};
@@ -158,8 +158,20 @@ pub fn calendar_edit(
         let before = rows::calendar_read(tx.conn(), permit, id).named("calendar")?;
         let said = checked(tx.conn(), permit, edit, Some(&before))?;
         named(rows::calendar_edit(tx, permit, id, version, &said))?;
-        note(tx, permit, "edited", id)?;
-        Ok(rows::calendar_read(tx.conn(), permit, id)?.into())
+        let after = rows::calendar_read(tx.conn(), permit, id)?;
+        let change = Change::between(
+            &CalendarView::from(before),
+            &CalendarView::from(after.clone()),
+        )?;
+        let deed = Deed {
+            verb: "edited",
+            subject: "calendar",
+            id,
+            data: serde_json::json!({}),
+        };
+        // An address may hold the key to a calendar.
+        audit_edit(tx, permit, deed, change, &["address"])?;
+        Ok(after.into())
     })
 }
 

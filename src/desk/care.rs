@@ -22,7 +22,7 @@ use super::access::{EditCare, Permit, SeeCare};
 use super::error::Named;
 use super::word_schema::word_or_null;
 use super::{Error, FieldFault, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::care::{
     self, CareTaskRow, TaskChange, care_task_all, care_task_edit, care_task_page,
 };
@@ -193,6 +193,7 @@ pub fn care_task_change(
 ) -> Result<CareTaskView> {
     office.db.write(permit, |tx| {
         let mut row = care::care_task_read(tx.conn(), permit, id).named("care task")?;
+        let before = CareTaskView::of(row.clone(), language);
         if let Some(base_s) = edit.base_s {
             row.base_s = base_s;
         }
@@ -221,17 +222,15 @@ pub fn care_task_change(
             detail: row.detail.0,
         };
         let row = care_task_edit(tx, permit, id, version, &change)?;
-        audit_append(
-            tx,
-            permit,
-            &Deed {
-                verb: "edited",
-                subject: "care_task",
-                id,
-                data: serde_json::json!({ "version": row.version }),
-            },
-        )?;
-        Ok(CareTaskView::of(row, language))
+        let deed = Deed {
+            verb: "edited",
+            subject: "care_task",
+            id,
+            data: serde_json::json!({ "version": row.version }),
+        };
+        let after = CareTaskView::of(row, language);
+        audit_edit(tx, permit, deed, Change::between(&before, &after)?, &[])?;
+        Ok(after)
     })
 }
 

@@ -14,6 +14,7 @@ mod orders;
 mod sequence;
 mod stock;
 mod totals;
+mod trail;
 
 use std::str::FromStr;
 
@@ -114,6 +115,7 @@ type OfAll = fn(&mut Conn) -> Result<Found>;
 /// The proofs of every site, in order.
 const OF_A_SITE: &[(&str, OfASite)] = &[
     ("audit chain", chain::prove),
+    ("audit trail", trail::prove),
     ("numbers", sequence::prove),
     ("orders", orders::prove),
     ("closings", closings::prove),

@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 use super::access::{EditSite, Permit, SeeSite};
 use super::error::{FieldFault, Named};
 use super::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::courts::{self, BankRow, CourtRow, CourtSet, Lines, Watering};
 use crate::store::{Conn, Page, Paged, Scope};
 
@@ -78,7 +78,7 @@ pub fn court_edit(
     let today = office.now().utc().date_naive().succ_opt();
     office.db.write(permit, |tx| {
         let before = courts::court_read(tx.conn(), permit, id).named("court")?;
-        let set = edit.over(before);
+        let set = edit.over(before.clone());
         let mut faults = faults(&set, today);
         if name_is_taken(tx.conn(), permit, id, &set.name)? {
             faults.push(FieldFault::new(
@@ -96,8 +96,9 @@ pub fn court_edit(
             id,
             data: serde_json::json!({ "version": version + 1 }),
         };
-        audit_append(tx, permit, &deed)?;
-        Ok(courts::court_read(tx.conn(), permit, id)?)
+        let after = courts::court_read(tx.conn(), permit, id)?;
+        audit_edit(tx, permit, deed, Change::between(&before, &after)?, &[])?;
+        Ok(after)
     })
 }
 

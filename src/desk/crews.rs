@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 use super::access::{EditCrews, Permit, SeeCrews, SeeDay};
 use super::error::Named;
 use super::{Error, Office, Result, is_plain_year};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::crews::{self, CrewMemberRow, CrewRow, PersonRow, ShiftPersonRow, ShiftRow};
 use crate::store::{Page, Paged};
 
@@ -67,6 +67,9 @@ pub fn person_read(office: &Office, permit: &Permit<SeeCrews>, id: i64) -> Resul
         .read(|conn| crews::person_read(conn, permit, id).named("person"))
 }
 
+/// What is personal of a person.
+const PERSONAL: &[&str] = &["name"];
+
 /// What is to be changed of a person.
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -98,14 +101,21 @@ pub fn person_edit(
             return Err(Error::refused("/came_on", mend));
         }
         crews::person_edit(tx, permit, id, version, edit.came_on)?;
+        let after = crews::person_read(tx.conn(), permit, id)?;
         let deed = Deed {
             verb: "edited",
             subject: "person",
             id,
             data: serde_json::json!({ "version": version + 1 }),
         };
-        audit_append(tx, permit, &deed)?;
-        Ok(crews::person_read(tx.conn(), permit, id)?)
+        audit_edit(
+            tx,
+            permit,
+            deed,
+            Change::between(&before, &after)?,
+            PERSONAL,
+        )?;
+        Ok(after)
     })
 }
 

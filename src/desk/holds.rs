@@ -14,7 +14,7 @@ use super::error::Named;
 use super::once::Once;
 use super::stops::{actor, when};
 use super::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Deed, audit_append_about};
 use crate::store::courts::{court_list, court_read};
 use crate::store::holds::{
     self, HoldFilter, HoldReason, HoldRow, NewHold, court_is_held, hold_add, holder_names,
@@ -134,16 +134,13 @@ pub fn hold_release(
                 return Err(Error::State(format!("this hold was released at {at}")));
             }
             holds::hold_release(tx, permit, id, actor(permit)?, note)?;
-            audit_append(
-                tx,
-                permit,
-                &Deed {
-                    verb: "released",
-                    subject: "hold",
-                    id,
-                    data: serde_json::json!({ "court": hold.court_id }),
-                },
-            )?;
+            let deed = Deed {
+                verb: "released",
+                subject: "hold",
+                id,
+                data: serde_json::json!({ "court": hold.court_id }),
+            };
+            audit_append_about(tx, permit, &deed, &[("court", hold.court_id)])?;
             read(tx.conn(), permit, id)
         })
     })
@@ -210,19 +207,21 @@ pub(super) fn hold_by_order(
 
 fn add(tx: &mut Tx<'_>, scope: &Scope, hold: &NewHold<'_>) -> Result<i64> {
     let id = hold_add(tx, scope, hold)?;
-    audit_append(
-        tx,
-        scope,
-        &Deed {
-            verb: "held",
-            subject: "hold",
-            id,
-            data: serde_json::json!({
-                "court": hold.court_id, "reason": hold.reason, "order": hold.order_id,
-                "happened_at": hold.held_at,
-            }),
-        },
-    )?;
+    let deed = Deed {
+        verb: "held",
+        subject: "hold",
+        id,
+        data: serde_json::json!({
+            "court": hold.court_id, "reason": hold.reason, "order": hold.order_id,
+            "happened_at": hold.held_at,
+        }),
+    };
+    let order = hold.order_id.map(|order| ("work_order", order));
+    let about: Vec<_> = order
+        .into_iter()
+        .chain([("court", hold.court_id)])
+        .collect();
+    audit_append_about(tx, scope, &deed, &about)?;
     Ok(id)
 }
 

@@ -5,6 +5,7 @@ pub mod access;
 pub mod account_mail;
 pub mod api_keys;
 pub mod at_work;
+pub mod audit;
 pub mod backups;
 pub mod booking;
 pub mod calendars;

@@ -17,7 +17,7 @@ use super::access::{EditPlay, Permit, SeePlay, TellPlayOver};
 use super::error::Named;
 use super::once::Once;
 use super::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit_about};
 use crate::store::play::{ClosureRow, SessionRow};
 use crate::store::play_changes::{self, PlayFilter};
 use crate::store::sites::site_read;
@@ -107,7 +107,14 @@ pub fn sessions_add(
                     }
                     None => play_changes::session_add(tx, permit, &set)?,
                 };
-                note(tx, permit, "added", "play_session", id)?;
+                note(
+                    tx,
+                    permit,
+                    "added",
+                    ("play_session", id),
+                    *court,
+                    Change::default(),
+                )?;
                 items.push(play_changes::session_read(tx.conn(), permit, id)?);
             }
             Ok(Set { items })
@@ -142,7 +149,9 @@ pub fn session_edit(
         check.end()?;
         let set = edit.play.on(court);
         play_changes::session_set(tx, permit, id, version, &set)?;
-        note(tx, permit, "edited", "play_session", id)?;
+        let after = play_changes::session_read(tx.conn(), permit, id)?;
+        let change = Change::between(&session, &after)?;
+        note(tx, permit, "edited", ("play_session", id), court, change)?;
         Ok(play_changes::session_read(tx.conn(), permit, id)?)
     })
 }
@@ -174,7 +183,14 @@ pub fn session_over(
                 ));
             }
             play_changes::session_over(tx, permit, id, at)?;
-            note(tx, permit, "over", "play_session", id)?;
+            note(
+                tx,
+                permit,
+                "over",
+                ("play_session", id),
+                session.court_id,
+                Change::default(),
+            )?;
             Ok(play_changes::session_read(tx.conn(), permit, id)?)
         })
     })
@@ -199,7 +215,14 @@ pub fn session_cancel(
                 play_changes::session_read(tx.conn(), permit, id).named("play session")?;
             still_to_come(&session)?;
             play_changes::session_cancel(tx, permit, id)?;
-            note(tx, permit, "cancelled", "play_session", id)?;
+            note(
+                tx,
+                permit,
+                "cancelled",
+                ("play_session", id),
+                session.court_id,
+                Change::default(),
+            )?;
             Ok(play_changes::session_read(tx.conn(), permit, id)?)
         })
     })
@@ -256,7 +279,14 @@ pub fn closures_add(
             for court in &told.court_ids {
                 let reason = told.reason.trim();
                 let id = play_changes::closure_set(tx, permit, *court, span, reason)?;
-                note(tx, permit, "added", "closure", id)?;
+                note(
+                    tx,
+                    permit,
+                    "added",
+                    ("closure", id),
+                    *court,
+                    Change::default(),
+                )?;
                 items.push(play_changes::closure_read(tx.conn(), permit, id)?);
             }
             Ok(Set { items })
@@ -280,22 +310,38 @@ pub fn closure_cancel(
                 return Err(Error::State("the closure was called off before".to_owned()));
             }
             play_changes::closure_cancel(tx, permit, id)?;
-            note(tx, permit, "cancelled", "closure", id)?;
+            note(
+                tx,
+                permit,
+                "cancelled",
+                ("closure", id),
+                closure.court_id,
+                Change::default(),
+            )?;
             Ok(play_changes::closure_read(tx.conn(), permit, id)?)
         })
     })
 }
 
-fn note(tx: &mut Tx<'_>, scope: &Scope, verb: &str, subject: &str, id: i64) -> Result<()> {
-    let data = json!({});
-    Ok(audit_append(
+fn note(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    verb: &str,
+    (subject, id): (&str, i64),
+    court: i64,
+    change: Change,
+) -> Result<()> {
+    let deed = Deed {
+        verb,
+        subject,
+        id,
+        data: json!({}),
+    };
+    Ok(audit_edit_about(
         tx,
         scope,
-        &Deed {
-            verb,
-            subject,
-            id,
-            data,
-        },
+        deed,
+        change,
+        &[("court", court)],
     )?)
 }

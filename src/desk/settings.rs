@@ -16,7 +16,7 @@ use self::known::{Choice, Flag, KNOWN, Known, Number, Time, YearDay};
 use super::access::{EditSite, Permit, SeeSite};
 use super::error::FieldFault;
 use super::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::settings::{setting_put, settings_all};
 use crate::store::{self, Conn, Scope};
 use crate::words::say;
@@ -162,22 +162,22 @@ pub fn settings_edit(
         return Err(Error::Refused(faults));
     }
     office.db.write(permit, |tx| {
-        if settings_all(tx.conn(), permit)?.1 != version {
+        let (stood, is_version) = settings_all(tx.conn(), permit)?;
+        if is_version != version {
             return Err(Error::Stale);
         }
+        let before: BTreeMap<&String, Option<&Value>> =
+            changes.keys().map(|key| (key, stood.get(key))).collect();
         for (key, value) in changes {
             setting_put(tx, permit, key, value)?;
         }
-        audit_append(
-            tx,
-            permit,
-            &Deed {
-                verb: "set",
-                subject: "settings",
-                id: permit.site_id(),
-                data: serde_json::json!(changes),
-            },
-        )?;
+        let deed = Deed {
+            verb: "set",
+            subject: "settings",
+            id: permit.site_id(),
+            data: serde_json::json!({}),
+        };
+        audit_edit(tx, permit, deed, Change::between(&before, changes)?, &[])?;
         Ok(view(tx.conn(), permit)?)
     })
 }

@@ -3,7 +3,7 @@
 use super::access::{EditSite, Permit, SeeSite};
 use super::error::Named;
 use super::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::sites::{self, SiteRow, Units};
 use crate::store::users::{UserKind, user_active};
 use crate::store::{Actor, Page, Paged};
@@ -56,6 +56,7 @@ pub fn site_edit(
         ));
     }
     office.db.write(permit, |tx| {
+        let before = sites::site_read(tx.conn(), permit)?;
         let site = sites::site_edit(
             tx,
             permit,
@@ -64,16 +65,13 @@ pub fn site_edit(
             edit.units,
             edit.second_factor_required,
         )?;
-        audit_append(
-            tx,
-            permit,
-            &Deed {
-                verb: "edited",
-                subject: "site",
-                id: site.id,
-                data: serde_json::json!({ "version": site.version }),
-            },
-        )?;
+        let deed = Deed {
+            verb: "edited",
+            subject: "site",
+            id: site.id,
+            data: serde_json::json!({ "version": site.version }),
+        };
+        audit_edit(tx, permit, deed, Change::between(&before, &site)?, &[])?;
         Ok(site)
     })
 }

@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 use super::access::{EditCrews, Permit, SeeCrews};
 use super::error::{FieldFault, Named};
 use super::{Error, Office, Result, is_plain_year};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::{Conn, Scope, crews, skills};
 
 const MOST_SKILLS: usize = 40;
@@ -80,6 +80,7 @@ pub fn skills_set(
     let set = checked(told)?;
     office.db.write(permit, |tx| {
         crews::person_read(tx.conn(), permit, person).named("person")?;
+        let before = view(tx.conn(), permit, person)?;
         skills::skills_put(tx, permit, person, version, &set)?;
         let deed = Deed {
             verb: "skills_set",
@@ -87,8 +88,15 @@ pub fn skills_set(
             id: person,
             data: serde_json::json!({ "version": version + 1 }),
         };
-        audit_append(tx, permit, &deed)?;
-        view(tx.conn(), permit, person)
+        let after = view(tx.conn(), permit, person)?;
+        audit_edit(
+            tx,
+            permit,
+            deed,
+            Change::between(&before, &after)?,
+            &["name"],
+        )?;
+        Ok(after)
     })
 }
 

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 use super::access::{EditStores, Permit, SeeStores};
 use super::error::{FieldFault, Named};
 use super::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::stores::{self, Label, MaterialRow, StockMoveRow};
 use crate::store::{Page, Paged};
 
@@ -65,16 +65,17 @@ pub fn material_edit(
         return Err(Error::Refused(faults));
     }
     office.db.write(permit, |tx| {
-        stores::material_read(tx.conn(), permit, id).named("material")?;
+        let before = stores::material_read(tx.conn(), permit, id).named("material")?;
         stores::material_label_set(tx, permit, id, version, edit.label.as_ref())?;
         let deed = Deed {
             verb: "edited",
             subject: "material",
             id,
-            data: serde_json::json!({ "version": version + 1, "label": edit.label }),
+            data: serde_json::json!({ "version": version + 1 }),
         };
-        audit_append(tx, permit, &deed)?;
-        Ok(stores::material_read(tx.conn(), permit, id)?)
+        let after = stores::material_read(tx.conn(), permit, id)?;
+        audit_edit(tx, permit, deed, Change::between(&before, &after)?, &[])?;
+        Ok(after)
     })
 }
 

@@ -24,7 +24,7 @@ pub use valves::{
 };
 
 use super::{Error, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::{Scope, Tx};
 
 /// Longest name of a valve or rule, characters.
@@ -41,12 +41,18 @@ fn one_line(field: &'static str, text: &str) -> Result<String> {
 }
 
 /// Notes in the audit chain that a thing was set up or changed.
-fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, subject: &str, id: i64) -> Result<()> {
+fn noted(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    verb: &str,
+    (subject, id): (&str, i64),
+    change: Change,
+) -> Result<()> {
     let deed = Deed {
         verb,
         subject,
         id,
         data: serde_json::json!({}),
     };
-    Ok(audit_append(tx, scope, &deed)?)
+    Ok(audit_edit(tx, scope, deed, change, &[])?)
 }

@@ -15,7 +15,7 @@ mod query;
 mod shape;
 
 pub use calendar::{CalendarText, FormFile};
-pub use query::{Day, Everything, Id, ListQuery, Listing, Query, write_cursor};
+pub use query::{Day, Everything, Id, ListQuery, Listing, Query, read_cursor, write_cursor};
 
 use super::in_time::is_too_slow;
 use super::problem::{Kind, Problem};

@@ -1,15 +1,20 @@
 //! The audit trail of a site: append-only events, chained by hash. Events hold ids and words, and of personal text a
 //! digest: the text itself stands beside, where it can be erased without breaking the chain.
 
+mod change;
+mod read;
 mod walk;
 
+pub use change::Change;
+pub use read::{AuditFilter, AuditRow, audit_list, audit_words_of};
 pub use walk::{Chain, ChainFault, chain_walk};
 
 use diesel::prelude::*;
 use sha2::{Digest, Sha256};
 
 use super::db::{Conn, Tx};
-use super::schema::{audit_events, audit_words};
+use super::dialect::each_backend;
+use super::schema::{audit_events, audit_touches, audit_words};
 use super::{Error, Instant, Result, Scope};
 
 /// What was done to what.
@@ -27,8 +32,56 @@ pub struct Deed<'a> {
 /// The form of the hash that events are written with. The first held no address.
 const FORM: i64 = 2;
 
+/// Something that an event is about beside its own subject: its word and id.
+pub type Touch = (&'static str, i64);
+
 /// Writes the event of this write into the site's chain.
 pub fn audit_append(tx: &mut Tx<'_>, scope: &Scope, deed: &Deed<'_>) -> Result<()> {
+    append(tx, scope, deed, &[], Vec::new())
+}
+
+/// The same for an event that is about further things: whoever reads the trail of one of them finds it.
+pub fn audit_append_about(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    deed: &Deed<'_>,
+    about: &[Touch],
+) -> Result<()> {
+    append(tx, scope, deed, about, Vec::new())
+}
+
+/// Writes the event of an edit, with what it changed. Of the fields named `personal` the event holds a digest, and
+/// their text stands where it can be erased.
+pub fn audit_edit(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    mut deed: Deed<'_>,
+    change: Change,
+    personal: &[&str],
+) -> Result<()> {
+    let words = change.into_data(&mut deed.data, personal)?;
+    append(tx, scope, &deed, &[], words)
+}
+
+/// The same for an edit without personal fields that is about further things.
+pub fn audit_edit_about(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    mut deed: Deed<'_>,
+    change: Change,
+    about: &[Touch],
+) -> Result<()> {
+    let words = change.into_data(&mut deed.data, &[])?;
+    append(tx, scope, &deed, about, words)
+}
+
+fn append(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    deed: &Deed<'_>,
+    about: &[Touch],
+    words: Vec<(String, Salted)>,
+) -> Result<()> {
     let seq = tx.next_seq();
     let from = scope.actor().and_then(|actor| actor.from);
     let from = from.map(|from| Salted::of(&from.to_string())).transpose()?;
@@ -65,7 +118,43 @@ pub fn audit_append(tx: &mut Tx<'_>, scope: &Scope, deed: &Deed<'_>) -> Result<(
     if let Some(from) = from {
         keep_words(tx, scope, id, "from", &from)?;
     }
+    for (field, text) in &words {
+        keep_words(tx, scope, id, field, text)?;
+    }
+    keep_touches(tx, scope, (id, seq), deed, about)?;
     tx.hash = after;
+    Ok(())
+}
+
+/// Notes what an event is about, its own subject first.
+fn keep_touches(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    (id, seq): (i64, i64),
+    deed: &Deed<'_>,
+    about: &[Touch],
+) -> Result<()> {
+    let mut touched = vec![(deed.subject, deed.id)];
+    for touch in about {
+        if !touched.contains(touch) {
+            touched.push(*touch);
+        }
+    }
+    let rows: Vec<_> = touched
+        .into_iter()
+        .map(|(kind, subject_id)| {
+            (
+                audit_touches::site_id.eq(scope.site_id()),
+                audit_touches::seq.eq(seq),
+                audit_touches::audit_event_id.eq(id),
+                audit_touches::subject_kind.eq(kind),
+                audit_touches::subject_id.eq(subject_id),
+            )
+        })
+        .collect();
+    each_backend!(tx.conn(), conn => {
+        diesel::insert_into(audit_touches::table).values(&rows).execute(conn)
+    })?;
     Ok(())
 }
 

@@ -7,6 +7,7 @@ mod keys;
 mod orders;
 mod seqs;
 mod stock;
+mod trail;
 
 use diesel::QueryableByName;
 use diesel::RunQueryDsl;
@@ -21,6 +22,7 @@ pub use keys::{pages_broken, rows_astray, sources_astray};
 pub use orders::{EventOf, OrderStanding, answers_odd, orders_with_events};
 pub use seqs::{SeqOf, seq_last, seqs_between};
 pub use stock::moves_of_material;
+pub use trail::{WordsOf, touches_odd, words_with_events};
 
 use super::db::Conn;
 use super::dialect::each_backend;

@@ -154,6 +154,17 @@ diesel::table! {
 }
 
 diesel::table! {
+    audit_touches (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        audit_event_id -> BigInt,
+        subject_kind -> Text,
+        subject_id -> BigInt,
+    }
+}
+
+diesel::table! {
     audit_words (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -1101,6 +1112,7 @@ diesel::joinable!(devices -> users (user_id));
 diesel::joinable!(api_keys -> users (user_id));
 diesel::joinable!(api_key_sites -> api_keys (api_key_id));
 diesel::joinable!(audit_events -> users (actor_user_id));
+diesel::joinable!(audit_touches -> audit_events (audit_event_id));
 diesel::joinable!(audit_words -> audit_events (audit_event_id));
 diesel::joinable!(idempotency_keys -> users (user_id));
 diesel::joinable!(courts -> banks (bank_id));
@@ -1191,6 +1203,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     audit_words,
     settings,
     audit_events,
+    audit_touches,
     idempotency_keys,
     banks,
     courts,

@@ -11,9 +11,10 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 13] = [
+const ENGLISH_TEXTS: [&str; 14] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/accounts.ftl"),
+    include_str!("en-US/audit.ftl"),
     include_str!("en-US/calendars.ftl"),
     include_str!("en-US/care.ftl"),
     include_str!("en-US/courts.ftl"),

@@ -25,6 +25,7 @@ fn bare(engine: Engine) -> Option<(Home, Office)> {
         clock,
         tokens: Tokens::new(&[7; 32]),
         mail: Settings::default(),
+        backups: roundhand::desk::backups::Settings::default(),
     };
     Some((home, office))
 }

@@ -40,7 +40,7 @@ on_both_engines! {
         let files = backups(folder.path());
         assert_eq!(files.len(), 1, "{files:?}");
         assert!(files[0].contains("nightly"), "{files:?}");
-        let owner = crate::backups::seen::owner(house).await;
+        let owner = house.owner().await;
         let rows = owner.get("/api/v1/installation/backups").await.items();
         assert_eq!(rows.len(), 1, "{rows:?}");
         for row in &rows {
@@ -65,7 +65,7 @@ on_both_engines! {
         let blocked = folder.path().join("a-file");
         std::fs::write(&blocked, "in the way").unwrap();
         run_due(&service(house, &blocked, "2031-06-11T08:00:00Z"));
-        let owner = crate::backups::seen::owner(house).await;
+        let owner = house.owner().await;
         let rows = owner.get("/api/v1/installation/backups").await.items();
         assert!(rows[0]["failed_why"].as_str().unwrap().contains("a-file"), "{rows:?}");
         assert!(rows[0]["file"].is_null());
@@ -86,7 +86,7 @@ on_both_engines! {
         let files = backups(folder.path());
         assert_eq!(files.len(), 2, "{files:?}");
         assert!(files[0].contains("20310613") && files[1].contains("20310614"), "{files:?}");
-        let owner = crate::backups::seen::owner(house).await;
+        let owner = house.owner().await;
         let rows = owner.get("/api/v1/installation/backups").await.items();
         let removed = rows.iter().filter(|row| !row["removed_at"].is_null()).count();
         assert_eq!((rows.len(), removed), (4, 2));

@@ -11,7 +11,7 @@ use serde_json::json;
 use super::place::{Blank, db_rows};
 use super::{back_up, done, names, refused, roundhand};
 use crate::check::{check, on_each_engine, said};
-use crate::support::{Client, House, start};
+use crate::support::{Client, House, serving, start};
 
 /// Writes into the house's audit chain until it is told to stop; gives how often it did.
 fn write_on(house: &House, stop: &AtomicBool) -> usize {
@@ -76,7 +76,7 @@ async fn every_row_comes_back_as_it_was_and_everybody_signs_in_anew() {
             house.office.clock.now(),
         );
         office.db = Db::open(&place.url, 2, house.office.clock).unwrap();
-        let service = start(actix_web::web::Data::new(office));
+        let service = start(actix_web::web::Data::new(office), serving());
         let manager = house.manager().await;
         manager.get(&house.path("/courts")).await.expect(200);
         let account = house

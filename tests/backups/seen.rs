@@ -6,14 +6,9 @@ use serde_json::json;
 use super::names;
 use super::nightly::service;
 use crate::pages::visitor::Visitor;
-use crate::support::{Client, House, on_both_engines, start};
+use crate::support::{Client, House, on_both_engines, serving, start};
 
 const BACKUPS: &str = "/api/v1/installation/backups";
-
-/// The owner of the house's installation, at the API.
-pub async fn owner(house: &House) -> Client {
-    owner_at(house, &house.base).await
-}
 
 async fn owner_at(house: &House, base: &str) -> Client {
     let owner = &house.set_up.owner;
@@ -29,7 +24,7 @@ on_both_engines! {
     async fn an_owner_asks_for_a_backup_once_and_gets_one(house) {
         let folder = tempfile::tempdir().unwrap();
         let now = "2031-06-10T06:00:00Z"; // before three at the site
-        let serving = start(actix_web::web::Data::new(service(house, folder.path(), now)));
+        let serving = start(actix_web::web::Data::new(service(house, folder.path(), now)), serving());
         let owner = owner_at(house, &serving.base).await;
         let standing = owner.get("/api/v1/installation/backup-standing").await.expect(200);
         assert_eq!(standing["folder_is_set"], true);

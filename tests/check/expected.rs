@@ -7,6 +7,7 @@ const PROOFS: &[&str] = &[
     "database: append-only",
     "database: keys",
     "site 1: audit chain",
+    "site 1: audit trail",
     "site 1: numbers",
     "site 1: orders",
     "site 1: closings",

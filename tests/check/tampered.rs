@@ -102,6 +102,21 @@ fn tampers() -> Vec<Tamper> {
             "audit_events",
             &last_of("audit_events"),
         ),
+        altered(
+            "audit trail",
+            "is not the one it was written with",
+            ("audit_words", &first_of("audit_words")),
+            (
+                "words = words || 'x'",
+                "words = SUBSTR(words, 1, LENGTH(words) - 1)",
+            ),
+        ),
+        deleted(
+            "audit trail",
+            "is not noted as being about its",
+            "audit_touches",
+            &first_of("audit_touches"),
+        ),
         deleted(
             "numbers",
             "stands nowhere",
@@ -318,6 +333,7 @@ async fn an_end_that_was_cut_off_with_its_head_is_found_by_the_end_that_somebody
             &house,
             "UPDATE site_head SET seq = seq - 1, hash = (SELECT prev_hash FROM audit_events \
                  WHERE seq = (SELECT MAX(seq) FROM audit_events)); \
+             DELETE FROM audit_touches WHERE seq = (SELECT MAX(seq) FROM audit_events); \
              DELETE FROM audit_words WHERE audit_event_id IN (SELECT id FROM audit_events \
                  WHERE seq = (SELECT MAX(seq) FROM audit_events)); \
              DELETE FROM audit_events WHERE seq = (SELECT MAX(seq) FROM audit_events)",

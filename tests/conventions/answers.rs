@@ -111,8 +111,8 @@ fn misfits(document: &Value, schema: &Value, value: &Value, at: &str) -> Vec<Str
 on_both_engines! {
     async fn what_can_be_read_is_as_the_document_says(house) {
         db_planned_order(house);
-        let manager = house.manager().await;
-        let document = manager.get("/api/openapi.json").await.expect(200);
+        let owner = house.owner().await;
+        let document = owner.get("/api/openapi.json").await.expect(200);
         let mut wrong = Vec::new();
         let (mut seen, mut rows) = (0, 0);
         for operation in Operation::all(&house.nobody()).await {
@@ -122,7 +122,7 @@ on_both_engines! {
             }
             let path = operation.path_at(house.set_up.site_id, |_| "1".to_owned());
             let target = format!("{path}?{}", operation.needed_query_text());
-            let answer = manager.get(&target).await;
+            let answer = owner.get(&target).await;
             if answer.status == 404 {
                 continue;
             }

@@ -37,7 +37,7 @@ fn path_of(house: &House, operation: &Operation) -> String {
 
 on_both_engines! {
     async fn a_query_parameter_that_cannot_be_read_is_named(house) {
-        let manager = house.manager().await;
+        let owner = house.owner().await;
         let mut asked = 0;
         for operation in Operation::all(&house.nobody()).await {
             let path = path_of(house, &operation);
@@ -53,7 +53,7 @@ on_both_engines! {
                 for text in unreadable(&parameter["schema"]) {
                     asked += 1;
                     let target = format!("{path}?{name}={text}{rest}");
-                    let answer = manager.send(operation.method.clone(), &target, &[], None).await;
+                    let answer = owner.send(operation.method.clone(), &target, &[], None).await;
                     answer.expect_problem(400);
                     assert_eq!(answer.fault(), name, "{target}: {}", answer.text);
                 }
@@ -63,23 +63,23 @@ on_both_engines! {
     }
 
     async fn a_query_parameter_that_nobody_knows_or_that_comes_twice_is_refused(house) {
-        let manager = house.manager().await;
+        let owner = house.owner().await;
         for operation in Operation::all(&house.nobody()).await {
             if !operation.is_a_list() {
                 continue;
             }
             let path = format!("{}?{}", path_of(house, &operation), operation.needed_query_text());
-            let unknown = manager.get(&format!("{path}&colour=red")).await;
+            let unknown = owner.get(&format!("{path}&colour=red")).await;
             unknown.expect_problem(400);
             assert_eq!(unknown.fault(), "colour", "{}", operation.id);
-            let twice = manager.get(&format!("{path}&limit=2&limit=3")).await;
+            let twice = owner.get(&format!("{path}&limit=2&limit=3")).await;
             twice.expect_problem(400);
             assert_eq!(twice.fault(), "limit", "{}", operation.id);
         }
     }
 
     async fn what_happened_needs_the_clients_own_key(house) {
-        let manager = house.manager().await;
+        let owner = house.owner().await;
         let mut asked = 0;
         for operation in Operation::all(&house.nobody()).await {
             if !operation.takes("Idempotency-Key") {
@@ -89,7 +89,7 @@ on_both_engines! {
             let path = path_of(house, &operation);
             for key in ["", "seven", "\"\"", "123e4567-e89b-12d3-a456-42661417400g"] {
                 let headers = [("idempotency-key", key)];
-                let answer = manager.send(operation.method.clone(), &path, &headers[..usize::from(!key.is_empty())], None).await;
+                let answer = owner.send(operation.method.clone(), &path, &headers[..usize::from(!key.is_empty())], None).await;
                 answer.expect_problem(400);
                 assert_eq!(answer.fault(), "Idempotency-Key", "{}", operation.id);
             }
@@ -99,7 +99,7 @@ on_both_engines! {
 
     /// RFC 6585 section 3, RFC 9110 section 13.1.1.
     async fn an_edit_needs_the_version_it_starts_from(house) {
-        let manager = house.manager().await;
+        let owner = house.owner().await;
         let mut asked = 0;
         for operation in Operation::all(&house.nobody()).await {
             if !operation.takes("If-Match") {
@@ -112,7 +112,7 @@ on_both_engines! {
             for (tag, status) in [("", 428), ("seven", 400), ("\"seven\"", 400), ("*", 400), ("W/\"1\"", 412)] {
                 let headers = [key, ("if-match", tag)];
                 let headers = &headers[..if tag.is_empty() { 1 } else { 2 }];
-                let answer = manager.send(operation.method.clone(), &path, headers, None).await;
+                let answer = owner.send(operation.method.clone(), &path, headers, None).await;
                 answer.expect_problem(status);
             }
         }

@@ -9,6 +9,7 @@ use crate::support::{House, db_planned_order, db_run, on_both_engines};
 
 const APPEND_ONLY: &[&str] = &[
     "audit_events",
+    "audit_touches",
     "cost_lines",
     "hours_entries",
     "order_events",
@@ -51,6 +52,8 @@ const ROWS: &str = "
         SELECT id, 900005, '2031-06-10 10:00:00', 'laid', 'site', id, '{}', hash, hash
         FROM sites JOIN site_head ON site_head.site_id = sites.id
         WHERE id = (SELECT MIN(id) FROM sites);
+    INSERT INTO audit_touches (site_id, seq, audit_event_id, subject_kind, subject_id)
+        SELECT site_id, seq, id, subject_kind, subject_id FROM audit_events WHERE seq = 900005;
 ";
 
 #[derive(QueryableByName)]

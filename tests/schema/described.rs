@@ -56,6 +56,7 @@ tables!(
     api_key_sites,
     api_keys,
     audit_events,
+    audit_touches,
     audit_words,
     backups,
     banks,

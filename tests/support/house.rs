@@ -203,6 +203,19 @@ impl House {
         token.expect("a token")
     }
 
+    /// The owner of the installation, who may see whatever there is.
+    pub async fn owner(&self) -> Client {
+        let owner = &self.set_up.owner;
+        let body = json!({ "email": owner.email, "password": owner.password });
+        let pair = self
+            .nobody()
+            .post("/api/v1/sign-in", &body)
+            .await
+            .expect(200);
+        self.nobody()
+            .with_token(pair["access_token"].as_str().expect("a token"))
+    }
+
     /// The manager.
     pub async fn manager(&self) -> Client {
         self.as_role(Role::Manager).await

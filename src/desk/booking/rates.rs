@@ -8,6 +8,7 @@ use trade::calendar::pay_week_start_date;
 
 use crate::store::courts::{bank_list, court_list};
 use crate::store::hours::pay_rates_all;
+use crate::store::orders::OrderRow;
 use crate::store::sites::site_read;
 use crate::store::tools::{tool_class_list, tool_list};
 use crate::store::{self, Conn, Page, Scope};
@@ -103,6 +104,14 @@ impl Rates {
     /// The courts of a bank, in their order.
     pub fn courts_of_bank(&self, bank_id: i64) -> &[i64] {
         self.courts_of_bank.get(&bank_id).map_or(&[], Vec::as_slice)
+    }
+
+    /// The courts that an order is on.
+    pub fn courts_of(&self, order: &OrderRow) -> impl Iterator<Item = i64> {
+        let of_bank = order
+            .bank_id
+            .map_or(&[][..], |bank| self.courts_of_bank(bank));
+        order.court_id.into_iter().chain(of_bank.iter().copied())
     }
 
     /// The bank of a court.

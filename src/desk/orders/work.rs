@@ -13,7 +13,7 @@ use crate::desk::holds::{hold_by_order, not_held};
 use crate::desk::once::Once;
 use crate::desk::stops::no_lightning;
 use crate::desk::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Deed, Touch, audit_append_about};
 use crate::store::orders::{self, Fit, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
 use crate::store::rests::{rest_move, rest_of};
 use crate::store::treatments::{NewTreatment, treatment_add};
@@ -46,16 +46,17 @@ pub fn order_start(
         };
         let seq = orders::order_event_add(tx, permit, &event)?;
         orders::order_start(tx, permit, id, state, at)?;
-        Ok(audit_append(
-            tx,
-            permit,
-            &Deed {
-                verb: OrderEvent::Started.as_str(),
-                subject: SOURCE,
-                id,
-                data: json!({ "event": seq, "version": order.version + 1 }),
-            },
-        )?)
+        let deed = Deed {
+            verb: OrderEvent::Started.as_str(),
+            subject: SOURCE,
+            id,
+            data: json!({ "event": seq, "version": order.version + 1 }),
+        };
+        let courts: Vec<Touch> = rates
+            .courts_of(order)
+            .map(|court| ("court", court))
+            .collect();
+        Ok(audit_append_about(tx, permit, &deed, &courts)?)
     })
 }
 

@@ -15,7 +15,7 @@ use crate::desk::day_build::rain_by_day;
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
-use crate::store::audit::{Deed, audit_append};
+use crate::store::audit::{Change, Deed, audit_append_about, audit_edit_about};
 use crate::store::care::{CareTaskRow, care_task_list};
 use crate::store::courts::{Watering, court_list, court_read};
 use crate::store::sites::site_read;
@@ -109,6 +109,7 @@ pub fn court_water_edit(
             }
             in_the_box("/level_target_mm", level)?;
         }
+        let before = view(tx.conn(), permit, court)?;
         let row = CourtWaterRow {
             court_id: court,
             drain_s: edit.drain_s,
@@ -122,8 +123,10 @@ pub fn court_water_edit(
             id: court,
             data: serde_json::json!({}),
         };
-        audit_append(tx, permit, &deed)?;
-        Ok(view(tx.conn(), permit, court)?)
+        let after = view(tx.conn(), permit, court)?;
+        let change = Change::between(&before, &after)?;
+        audit_edit_about(tx, permit, deed, change, &[("court", court)])?;
+        Ok(after)
     })
 }
 
@@ -257,7 +260,7 @@ pub fn level_add(
                 id,
                 data: serde_json::json!({ "court": ask.court_id, "level_mm": ask.level_mm }),
             };
-            audit_append(tx, permit, &deed)?;
+            audit_append_about(tx, permit, &deed, &[("court", ask.court_id)])?;
             let target = view(tx.conn(), permit, ask.court_id)?.level_target_mm;
             let changed = if ask.changed_mm == 0 {
                 before.and_then(|before| before.changed_on)

@@ -9,6 +9,7 @@ use crate::desk::access::{EditWater, Permit, SeeWater};
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
+use crate::store::audit::Change;
 use crate::store::courts::bank_list;
 use crate::store::water::{self, NewRule, RuleKind, RuleRow};
 use crate::store::{Conn, Page, Paged, Scope, Tx};
@@ -123,7 +124,7 @@ pub fn rule_add(
         once.run(tx, permit, |tx| {
             let new = checked(tx.conn(), permit, edit)?;
             let id = water::rule_add(tx.conn(), permit, &new)?;
-            noted(tx, permit, "added", id)?;
+            noted(tx, permit, "added", id, Change::default())?;
             Ok(id)
         })
     })
@@ -138,10 +139,11 @@ pub fn rule_edit(
     edit: &RuleEdit,
 ) -> Result<RuleRow> {
     office.db.write(permit, |tx| {
-        read(tx.conn(), permit, id)?;
+        let before = read(tx.conn(), permit, id)?;
         let new = checked(tx.conn(), permit, edit)?;
         water::rule_change(tx, permit, id, version, &new)?;
-        noted(tx, permit, "edited", id)?;
+        let change = Change::between(&before, &read(tx.conn(), permit, id)?)?;
+        noted(tx, permit, "edited", id, change)?;
         read(tx.conn(), permit, id)
     })
 }
@@ -158,10 +160,10 @@ pub fn rule_remove(
             return Err(Error::Stale);
         }
         water::rule_remove(tx, permit, id)?;
-        noted(tx, permit, "removed", id)
+        noted(tx, permit, "removed", id, Change::default())
     })
 }
 
-fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64) -> Result<()> {
-    super::noted(tx, scope, verb, "water_rule", id)
+fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64, change: Change) -> Result<()> {
+    super::noted(tx, scope, verb, ("water_rule", id), change)
 }

@@ -12,6 +12,7 @@ use crate::desk::day_build::VALVE_WORK;
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
+use crate::store::audit::Change;
 use crate::store::courts::{bank_list, court_list};
 use crate::store::water::{self, NewValve, Opened, ValveRow, valve_court_list};
 use crate::store::{self, Conn, Page, Paged, Scope, Tx};
@@ -173,7 +174,7 @@ pub fn valve_add(
             let id = water::valve_add(tx.conn(), permit, &new)?;
             water::valve_courts_set(tx.conn(), permit, id, &edit.court_ids)?;
             work_by_hand(tx, permit, edit)?;
-            noted(tx, permit, "added", id)?;
+            noted(tx, permit, "added", id, Change::default())?;
             view(tx.conn(), permit, id)
         })
     })
@@ -188,12 +189,13 @@ pub fn valve_edit(
     edit: &ValveEdit,
 ) -> Result<ValveView> {
     office.db.write(permit, |tx| {
-        view(tx.conn(), permit, id)?;
+        let before = view(tx.conn(), permit, id)?;
         let new = checked(tx.conn(), permit, edit, Some(id))?;
         water::valve_change(tx, permit, id, version, &new)?;
         water::valve_courts_set(tx.conn(), permit, id, &edit.court_ids)?;
         work_by_hand(tx, permit, edit)?;
-        noted(tx, permit, "edited", id)?;
+        let change = Change::between(&before, &view(tx.conn(), permit, id)?)?;
+        noted(tx, permit, "edited", id, change)?;
         view(tx.conn(), permit, id)
     })
 }
@@ -210,10 +212,10 @@ pub fn valve_remove(
             return Err(Error::Stale);
         }
         water::valve_retire(tx, permit, id)?;
-        noted(tx, permit, "removed", id)
+        noted(tx, permit, "removed", id, Change::default())
     })
 }
 
-fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64) -> Result<()> {
-    super::noted(tx, scope, verb, "valve", id)
+fn noted(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64, change: Change) -> Result<()> {
+    super::noted(tx, scope, verb, ("valve", id), change)
 }

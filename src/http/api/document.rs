@@ -48,6 +48,7 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::cost::Doc),
         (path = "/api/v1", api = super::reports::Doc),
         (path = "/api/v1", api = super::water::Doc),
+        (path = "/api/v1", api = super::audit::Doc),
     ),
     modifiers(&Conventions),
 )]

@@ -19,15 +19,15 @@ pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(
-        web::scope("/installation")
+        at("/installation/backup-standing", "GET")
             .wrap(from_fn(of_an_owner))
-            .service(at("/backup-standing", "GET").route(web::get().to(standing)))
-            .service(
-                at("/backups", "GET, POST")
-                    .route(web::get().to(list))
-                    .route(web::post().to(ask)),
-            )
-            .default_service(web::to(super::nowhere)),
+            .route(web::get().to(standing)),
+    )
+    .service(
+        at("/installation/backups", "GET, POST")
+            .wrap(from_fn(of_an_owner))
+            .route(web::get().to(list))
+            .route(web::post().to(ask)),
     );
 }
 

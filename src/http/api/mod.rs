@@ -3,6 +3,7 @@
 
 pub mod accounts;
 pub mod api_keys;
+pub mod audit;
 pub mod calendars;
 pub mod care;
 pub mod cost;
@@ -67,6 +68,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(holds::routes)
         .configure(cost::routes)
         .configure(reports::routes)
+        .configure(audit::routes)
         .configure(water::routes)
         .default_service(web::to(nowhere));
     let for_users = web::scope("")

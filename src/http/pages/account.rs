@@ -9,7 +9,7 @@ use serde::Deserialize;
 use super::parts::form::{again, new_password, wrong};
 use super::parts::frame::Frame;
 use super::session::{self, PageUser};
-use super::{answer, see_other};
+use super::{answer, installation, see_other};
 use crate::desk::me::{MeView, SignInView, me_read, sign_ins_read};
 use crate::desk::passwords::{PasswordChange, password_change};
 use crate::desk::sign_in::{page_session_begin, sign_out_everywhere};
@@ -109,6 +109,9 @@ fn page(user: &PageUser, seen: &Seen, shown: &Markup, wrong: Option<&str>) -> Ma
         p { (say_with("account-lead", &[("name", me.name.as_str().into()), ("email", me.email.as_str().into())])) }
         @if let Some(wrong) = wrong { p.wrong role="alert" { (wrong) } }
         (shown)
+        @if user.is_owner {
+            p.deeds { a.button href=(installation::ADDRESS) { (say("installation-title")) } }
+        }
         section.stops #second-factor aria-labelledby="second-factor-title" {
             (second_factor::section(me))
         }

@@ -9,6 +9,7 @@ pub mod access;
 pub mod account;
 pub mod ahead;
 pub mod assets;
+pub mod audit;
 pub mod calendars;
 pub mod care;
 pub mod courts;
@@ -47,6 +48,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
         .configure(ahead::site_routes)
+        .configure(audit::site_routes)
         .configure(calendars::site_routes)
         .configure(care::site_routes)
         .configure(courts::site_routes)

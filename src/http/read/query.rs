@@ -163,7 +163,8 @@ pub fn write_cursor(id: i64) -> String {
     format!("after-{id}")
 }
 
-fn read_cursor(text: &str) -> Option<i64> {
+/// What a cursor stands for; none where it is not one of ours.
+pub fn read_cursor(text: &str) -> Option<i64> {
     let digits = text.strip_prefix("after-")?;
     let plain =
         (1..=18).contains(&digits.len()) && digits.bytes().all(|byte| byte.is_ascii_digit());

@@ -7,6 +7,7 @@ use crate::store::db::Conn;
 /// The tables whose rows are never changed and never taken away.
 pub const APPEND_ONLY: &[&str] = &[
     "audit_events",
+    "audit_touches",
     "cost_lines",
     "hours_entries",
     "order_events",
@@ -14,6 +15,14 @@ pub const APPEND_ONLY: &[&str] = &[
     "stop_events",
     "treatments",
 ];
+
+/// The table whose rows may be erased, and never changed.
+const ERASABLE: &str = "audit_words";
+
+/// What a trigger of PostgreSQL's watches, by its `tgtype`: 2 before, 8 delete, 16 update, 32 truncate
+/// (src/include/catalog/pg_trigger.h).
+const ALL: i32 = 2 + 8 + 16 + 32;
+const ALL_BUT_DELETE: i32 = 2 + 16 + 32;
 
 /// The body of the function that PostgreSQL's triggers call, without its spaces.
 const REFUSES: &str = "BEGINRAISEEXCEPTION'%isappend-only:reversetherow,donotchangeit',TG_TABLE_NAME\
@@ -31,12 +40,22 @@ pub fn guards_missing(conn: &mut Conn) -> Result<Vec<String>> {
     };
     let wanted = |table: &str| match conn {
         Conn::Sqlite(_) => vec![of_sqlite(table, "UPDATE"), of_sqlite(table, "DELETE")],
-        Conn::Pg(_) => vec![format!("{table} refuses")],
+        Conn::Pg(_) => vec![format!("{table} refuses {ALL}")],
     };
     let missing = APPEND_ONLY
         .iter()
         .filter(|table| !wanted(table).iter().all(|guard| standing.contains(guard)));
-    Ok(missing.map(|table| (*table).to_owned()).collect())
+    let mut missing: Vec<String> = missing.map(|table| (*table).to_owned()).collect();
+    let of_words = match conn {
+        Conn::Sqlite(_) => {
+            of_sqlite(ERASABLE, "UPDATE").replace("reverse the row", "erase the row")
+        }
+        Conn::Pg(_) => format!("{ERASABLE} refuses {}", ALL_BUT_DELETE),
+    };
+    if !standing.contains(&of_words) {
+        missing.push(ERASABLE.to_owned());
+    }
+    Ok(missing)
 }
 
 /// A trigger as its migration wrote it.
@@ -48,20 +67,19 @@ fn of_sqlite(table: &str, what: &str) -> String {
     )
 }
 
-/// One line a table whose statement trigger is on, before UPDATE, DELETE and TRUNCATE, without a
-/// condition, and calls the function as it was written. `tgtype` is PostgreSQL's: 2 before, 8
-/// delete, 16 update, 32 truncate (src/include/catalog/pg_trigger.h).
+/// One line a table whose statement trigger is on, without a condition, and calls the function as it
+/// was written, with what it watches.
 fn standing_on_postgres(conn: &mut Conn) -> Result<Vec<String>> {
     told(
         conn,
         &format!(
-            "SELECT c.relname || ' refuses' AS told
+            "SELECT c.relname || ' refuses ' || CAST(t.tgtype::int & {ALL} AS TEXT) AS told
              FROM pg_trigger t
              JOIN pg_class c ON c.oid = t.tgrelid
              JOIN pg_namespace n ON n.oid = c.relnamespace
              JOIN pg_proc p ON p.oid = t.tgfoid
              WHERE n.nspname = current_schema() AND t.tgenabled IN ('O', 'A')
-                AND t.tgtype & 58 = 58 AND t.tgtype & 1 = 0 AND t.tgqual IS NULL
+                AND t.tgtype & 1 = 0 AND t.tgqual IS NULL
                 AND t.tgattr = '' AND p.proname = 'refuse_change'
                 AND regexp_replace(p.prosrc, '\\s', '', 'g') = '{}'",
             REFUSES.replace('\'', "''")

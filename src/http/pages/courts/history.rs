@@ -6,13 +6,13 @@ use maud::{Markup, html};
 use super::address;
 use super::form::place_words;
 use crate::desk::Permit;
-use crate::desk::access::SeeSite;
+use crate::desk::access::{SeeAudit, SeeSite};
 use crate::desk::inspections::looks_of;
 use crate::desk::sites::site_read;
-use crate::http::pages::answer;
 use crate::http::pages::parts::frame::Frame;
 use crate::http::pages::parts::{key_part, shown};
 use crate::http::pages::session::PageUser;
+use crate::http::pages::{answer, audit};
 use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
@@ -34,6 +34,7 @@ async fn read(
     path: web::Path<(i64, i64)>,
 ) -> Result<HttpResponse, Problem> {
     let (site_id, id) = path.into_inner();
+    let may_see_trail = Permit::<SeeAudit>::of((*permit).clone()).is_ok();
     let (site, (court, looks)) = at_the_desk(&office, move |o| {
         Ok((site_read(o, &permit)?, looks_of(o, &permit, id, MOST)?))
     })
@@ -51,7 +52,12 @@ async fn read(
             p { (say_with("courts-history-newest", &[("count", looks.len().into())])) }
             ul.court-list { @for look in &looks { (one(&show, look)) } }
         }
-        p.deeds { a.button href=(address(site_id)) { (say("courts-back")) } }
+        p.deeds {
+            a.button href=(address(site_id)) { (say("courts-back")) }
+            @if may_see_trail {
+                a.button href=(audit::address_of(site_id, "court", id)) { (say("audit-of-court")) }
+            }
+        }
     };
     let page = Frame::of(&title)
         .site(&site)
