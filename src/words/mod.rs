@@ -11,7 +11,7 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 14] = [
+const ENGLISH_TEXTS: [&str; 15] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/accounts.ftl"),
     include_str!("en-US/audit.ftl"),
