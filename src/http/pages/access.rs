@@ -7,10 +7,10 @@ mod tablets;
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
-use super::answer;
 use super::parts::form::again;
 use super::parts::frame::Frame;
 use super::session::PageUser;
+use super::{answer, audit};
 use crate::desk::access::{
     EditKeys, EditSite, EditUsers, PairDevice, Permit, RevokeDevice, SeeKeys, SeeSite, SeeUsers,
 };
@@ -122,6 +122,9 @@ fn page(view: &View, user: &PageUser, shown: &Markup, wrong: Option<&str>) -> Ma
         h1 { (title) }
         @if let Some(wrong) = wrong { p.wrong role="alert" { (wrong) } }
         (shown)
+        @if view.may_edit_site {
+            p.deeds { a.button href=(audit::address(view.site.id)) { (say("audit-title")) } }
+        }
         div.access {
             @if let Some(people) = &view.people { (people::section(view, people)) }
             @if let Some(tablets) = &view.tablets { (tablets::section(view, tablets)) }

@@ -30,6 +30,11 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/audit", "GET").route(web::get().to(read)));
 }
 
+/// The trail of a site.
+pub fn address(site_id: i64) -> String {
+    format!("/sites/{site_id}/audit")
+}
+
 /// The trail of a thing of a site: `court`, `person` or `order`, and its id.
 pub fn address_of(site_id: i64, kind: &str, id: i64) -> String {
     format!("/sites/{site_id}/audit?about={kind}:{id}")
@@ -152,7 +157,7 @@ fn form(site_id: i64, asked: &Asked, what: AuditAsked, names: &Names) -> Markup 
     ];
     let order = what.order_id.map(|id| id.to_string()).unwrap_or_default();
     html! {
-        form.hold method="get" action={ "/sites/" (site_id) "/audit" } {
+        form.hold method="get" action=(address(site_id)) {
             label for="about" { (say("audit-about")) }
             select #about name="about" {
                 option value="" { (say("audit-everything")) }
