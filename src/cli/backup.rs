@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use chrono::NaiveTime;
 
-use super::{DEFAULT_DATABASE, DatabaseArgs, Told, say};
+use super::{DEFAULT_DATABASE, DatabaseArgs, Told, print_out};
 use crate::clock::Clock;
 use crate::desk::backups::{self, Settings, note, note_proved, prove, take};
 use crate::store::Db;
@@ -34,7 +34,7 @@ pub struct BackupArgs {
 /// Where PostgreSQL's programs are.
 #[derive(clap::Args, Debug)]
 pub struct ToolsArgs {
-    /// Folder of pg_dump and pg_restore, where they are not on the path.
+    /// Folder of `pg_dump` and `pg_restore`, where they are not on the path.
     #[arg(long, env = "ROUNDHAND_POSTGRES_TOOLS", value_name = "FOLDER")]
     postgres_tools: Option<PathBuf>,
 }
@@ -113,14 +113,14 @@ pub fn run(args: &TakeArgs) -> Told {
     };
     let kept = taken?;
     let file = folder.join(&kept.file);
-    say(&format!(
+    print_out(&format!(
         "{}\n{} bytes, SHA-256 {}\n",
         file.display(),
         kept.bytes,
         kept.sha256
     ))?;
     for head in &kept.heads {
-        say(&format!("end of an audit chain: {head}\n"))?;
+        print_out(&format!("end of an audit chain: {head}\n"))?;
     }
     if args.prove {
         let proved = prove(&db, &file, tools);
@@ -132,7 +132,7 @@ pub fn run(args: &TakeArgs) -> Told {
             note_proved(&db, id, what)?;
         }
         proved.map_err(|why| format!("the backup was taken and not proved: {why}"))?;
-        say("restored elsewhere, and all proofs hold\n")?;
+        print_out("restored elsewhere, and all proofs hold\n")?;
     }
     Ok(ExitCode::SUCCESS)
 }

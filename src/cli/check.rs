@@ -1,8 +1,9 @@
 //! `roundhand check`: proves that what is kept is what was booked.
 
+use std::fmt::Write as _;
 use std::process::ExitCode;
 
-use super::{DEFAULT_DATABASE, DatabaseArgs, say};
+use super::{DEFAULT_DATABASE, DatabaseArgs, print_out};
 use crate::clock::Clock;
 use crate::desk::check::{Anchor, Line, prove_all};
 use crate::store::Db;
@@ -56,12 +57,12 @@ fn prove(args: &CheckArgs) -> Result<bool, Box<dyn std::error::Error + Send + Sy
     let (mut broken, mut unsaid) = (0, None);
     let all_hold = prove_all(&db, &args.expect, &mut |line| {
         broken += usize::from(!line.found.holds());
-        unsaid = unsaid.take().or(say(&in_words(line)).err());
+        unsaid = unsaid.take().or(print_out(&in_words(line)).err());
     })?;
     if let Some(why) = unsaid {
         return Err(why.into());
     }
-    say(&if all_hold {
+    print_out(&if all_hold {
         "all proofs hold\n".to_owned()
     } else {
         format!("{broken} proofs do not hold\n")
@@ -82,13 +83,13 @@ pub fn in_words(line: &Line) -> String {
         format!("{of}: {proof}: BROKEN\n")
     };
     for what in &found.broken {
-        text += &format!("    {what}\n");
+        let _ = writeln!(text, "    {what}");
     }
     if found.more > 0 {
         text += "    and more\n";
     }
     if let Some(head) = &found.head {
-        text += &format!("    its end: {head}\n");
+        let _ = writeln!(text, "    its end: {head}");
     }
     text
 }

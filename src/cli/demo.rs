@@ -18,7 +18,7 @@ use super::backup::BackupArgs;
 use super::log;
 use super::serve::{MailArgs, run_server};
 use super::serving::SightArgs;
-use super::{DatabaseArgs, Told, say};
+use super::{DatabaseArgs, Told, print_out};
 use crate::clock::Clock;
 use crate::desk::Office;
 use crate::desk::at_work::AtWork;
@@ -107,14 +107,14 @@ pub fn run(args: &DemoArgs) -> Told {
     if let Some(folder) = &args.dump {
         dump(folder, &day)?;
     }
-    say(&table::of_day(&day)?)?;
-    say(&table::of_accounts(&set_up))?;
+    print_out(&table::of_day(&day)?)?;
+    print_out(&table::of_accounts(&set_up))?;
     // What is due by itself, last week's report first of all, is done before anybody asks.
     run_due(&office);
     if args.mail.sends_nowhere() {
-        say(&format!("Mail is laid into {}\n", mail_folder.display()))?;
+        print_out(&format!("Mail is laid into {}\n", mail_folder.display()))?;
     }
-    say(&format!("The data lies in {url}\n"))?;
+    print_out(&format!("The data lies in {url}\n"))?;
     let Some(listener) = listener else {
         return Ok(ExitCode::SUCCESS);
     };
@@ -174,7 +174,7 @@ fn tell_when_ready(address: SocketAddr, ready_file: Option<&Path>, set_up: &SetU
         let text = json!({ "base_url": base_url, "accounts": accounts }).to_string();
         write_whole(path, &text).map_err(|e| format!("cannot write {}: {e}", path.display()))?;
     }
-    say(&format!("Serving at {base_url} until stopped (Ctrl-C)\n"))?;
+    print_out(&format!("Serving at {base_url} until stopped (Ctrl-C)\n"))?;
     Ok(())
 }
 

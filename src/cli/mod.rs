@@ -75,7 +75,7 @@ pub fn run() -> ExitCode {
 pub type Told = Result<ExitCode, Box<dyn std::error::Error + Send + Sync>>;
 
 /// Prints text. Who reads only its beginning, as `head` does, has read enough.
-fn say(text: &str) -> std::io::Result<()> {
+fn print_out(text: &str) -> std::io::Result<()> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(e),

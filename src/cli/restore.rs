@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use super::backup::ToolsArgs;
-use super::{Told, check, say};
+use super::{Told, check, print_out};
 use crate::clock::Clock;
 use crate::desk::backups::restore;
 
@@ -37,16 +37,16 @@ pub fn run(args: &RestoreArgs) -> Told {
         args.replace,
         args.tools.folder(),
         Clock::system(),
-        &mut |line| unsaid = unsaid.take().or(say(&check::in_words(line)).err()),
+        &mut |line| unsaid = unsaid.take().or(print_out(&check::in_words(line)).err()),
     )?;
     if let Some(why) = unsaid {
         return Err(why.into());
     }
     for step in &restored.steps {
-        say(&format!("migrated: {step}\n"))?;
+        print_out(&format!("migrated: {step}\n"))?;
     }
     if let Some(copy) = &restored.safety_copy {
-        say(&format!(
+        print_out(&format!(
             "what stood there before lies in {}\n",
             copy.display()
         ))?;
@@ -54,6 +54,6 @@ pub fn run(args: &RestoreArgs) -> Told {
     if !restored.all_hold {
         return Err("it is restored, and not all of it holds: see above".into());
     }
-    say("restored, and all proofs hold\n")?;
+    print_out("restored, and all proofs hold\n")?;
     Ok(ExitCode::SUCCESS)
 }

@@ -52,7 +52,9 @@ impl Found {
 
     /// Notes several.
     fn note_all(&mut self, what: Vec<String>) {
-        what.into_iter().for_each(|one| self.note(one));
+        for one in what {
+            self.note(one);
+        }
     }
 
     /// Whether all holds.

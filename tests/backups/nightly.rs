@@ -22,7 +22,7 @@ pub fn service(house: &House, folder: &Path, now: &str) -> Office {
 fn backups(folder: &Path) -> Vec<String> {
     names(folder)
         .into_iter()
-        .filter(|name| !name.ends_with(".json"))
+        .filter(|name| !name.contains(".json"))
         .collect()
 }
 

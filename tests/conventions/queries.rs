@@ -4,7 +4,7 @@ use crate::support::{Operation, on_both_engines};
 
 on_both_engines! {
     async fn a_list_takes_as_many_queries_for_one_row_as_for_many(house) {
-        let manager = house.manager().await;
+        let owner = house.owner().await;
         let mut with_rows = 0;
         for operation in Operation::all(&house.nobody()).await {
             if !operation.is_a_list() {
@@ -15,7 +15,7 @@ on_both_engines! {
             for limit in [1, 200] {
                 let before = house.queries();
                 let target = format!("{path}?{}&limit={limit}", operation.needed_query_text());
-                let rows = manager.get(&target).await.expect(200)["items"].as_array().unwrap().len();
+                let rows = owner.get(&target).await.expect(200)["items"].as_array().unwrap().len();
                 counts.push((house.queries() - before, rows));
             }
             let [(few, one), (many, all)] = counts[..] else { unreachable!() };

@@ -36,7 +36,7 @@ pub(super) fn prove(conn: &mut Conn, scope: &Scope, _: &[Anchor]) -> Result<Foun
 fn held(text: &WordsOf) -> Option<String> {
     if text.field == "from" {
         let digest = text.from_digest.as_deref()?;
-        return Some(digest.iter().map(|byte| format!("{byte:02x}")).collect());
+        return Some(in_hex(digest));
     }
     let (side, field) = text.field.split_once('.')?;
     let data: Value = serde_json::from_str(&text.data).ok()?;
@@ -47,8 +47,13 @@ fn hex(salt: &[u8], words: &str) -> String {
     let mut hash = Sha256::new();
     hash.update(salt);
     hash.update(words.as_bytes());
-    hash.finalize()
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    in_hex(&hash.finalize())
+}
+
+fn in_hex(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    bytes.iter().fold(String::new(), |mut out, byte| {
+        let _ = write!(out, "{byte:02x}");
+        out
+    })
 }

@@ -199,7 +199,14 @@ fn card(show: &Shown, names: &Names, event: &AuditView) -> Markup {
         "audit-sentence",
         &[
             ("who", who.into()),
-            ("verb", word("audit-verb", &event.verb).into()),
+            (
+                "verb",
+                word(
+                    &format!("audit-verb-{}", key_part(&event.verb)),
+                    &event.verb,
+                )
+                .into(),
+            ),
             ("what", what(names, event).into()),
         ],
     );
@@ -220,10 +227,9 @@ fn card(show: &Shown, names: &Names, event: &AuditView) -> Markup {
 }
 
 /// A word of the trail in plain words; as it is, where the trade has none for it.
-fn word(kind: &str, word: &str) -> String {
-    let key = format!("{kind}-{}", key_part(word));
-    if knows(&key) {
-        say(&key)
+fn word(key: &str, word: &str) -> String {
+    if knows(key) {
+        say(key)
     } else {
         word.replace('_', " ")
     }
@@ -236,7 +242,10 @@ fn what(names: &Names, event: &AuditView) -> String {
         "person" => names.people.iter().find(|(id, _)| *id == event.subject_id),
         _ => None,
     };
-    let subject = word("audit-subject", &event.subject);
+    let subject = word(
+        &format!("audit-subject-{}", key_part(&event.subject)),
+        &event.subject,
+    );
     match (event.subject.as_str(), named) {
         ("court" | "person", Some((_, name))) => name.clone(),
         ("court_water", Some((_, name))) => format!("{subject}: {name}"),

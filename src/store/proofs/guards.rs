@@ -20,7 +20,7 @@ pub const APPEND_ONLY: &[&str] = &[
 const ERASABLE: &str = "audit_words";
 
 /// What a trigger of PostgreSQL's watches, by its `tgtype`: 2 before, 8 delete, 16 update, 32 truncate
-/// (src/include/catalog/pg_trigger.h).
+/// (`src/include/catalog/pg_trigger.h`).
 const ALL: i32 = 2 + 8 + 16 + 32;
 const ALL_BUT_DELETE: i32 = 2 + 16 + 32;
 
@@ -50,7 +50,7 @@ pub fn guards_missing(conn: &mut Conn) -> Result<Vec<String>> {
         Conn::Sqlite(_) => {
             of_sqlite(ERASABLE, "UPDATE").replace("reverse the row", "erase the row")
         }
-        Conn::Pg(_) => format!("{ERASABLE} refuses {}", ALL_BUT_DELETE),
+        Conn::Pg(_) => format!("{ERASABLE} refuses {ALL_BUT_DELETE}"),
     };
     if !standing.contains(&of_words) {
         missing.push(ERASABLE.to_owned());
