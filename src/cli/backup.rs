@@ -125,11 +125,12 @@ pub fn run(args: &TakeArgs) -> Told {
     if args.prove {
         let proved = prove(&db, &file, tools);
         if let Some(id) = id {
-            let what = proved
-                .as_ref()
-                .map(|()| db.now())
-                .map_err(ToString::to_string);
-            note_proved(&db, id, what)?;
+            let why = proved.as_ref().map_err(ToString::to_string);
+            note_proved(
+                &db,
+                id,
+                why.as_ref().map(|()| db.now()).map_err(String::as_str),
+            )?;
         }
         proved.map_err(|why| format!("the backup was taken and not proved: {why}"))?;
         print_out("restored elsewhere, and all proofs hold\n")?;

@@ -133,9 +133,8 @@ pub fn key_extend(office: &Office, permit: &Permit<EditKeys>, id: i64) -> Result
         let row = key_read(tx.conn(), id)?
             .filter(|key| Some(key.made_by) == permit.user_id() && key.revoked_at.is_none())
             .ok_or(Error::NotFound("key"))?;
-        match key_reach(tx.conn(), permit, id)? {
-            true => audit(tx, permit, "extended", id)?,
-            false => {}
+        if key_reach(tx.conn(), permit, id)? {
+            audit(tx, permit, "extended", id)?;
         }
         Ok(row)
     })

@@ -151,13 +151,11 @@ pub fn take_and_note(office: &Office, why: BackupWhy) -> Result<(), CopyFault> {
         &folder.join(&kept.file),
         settings.tools.as_deref(),
     );
+    let why = proved.as_ref().map_err(ToString::to_string);
     note_proved(
         &office.db,
         id,
-        proved
-            .as_ref()
-            .map(|()| office.now())
-            .map_err(ToString::to_string),
+        why.as_ref().map(|()| office.now()).map_err(String::as_str),
     )?;
     keeping::remove_old(office, folder)
 }
@@ -179,8 +177,7 @@ pub fn note(
 }
 
 /// Notes that a backup was proved, or why not.
-pub fn note_proved(db: &Db, id: i64, proved: Result<Instant, String>) -> Result<(), CopyFault> {
-    let proved = proved.as_ref().map(|at| *at).map_err(String::as_str);
+pub fn note_proved(db: &Db, id: i64, proved: Result<Instant, &str>) -> Result<(), CopyFault> {
     Ok(db.write_shared(|conn| backup_set_proved(conn, id, proved))?)
 }
 

@@ -37,7 +37,7 @@ pub type Touch = (&'static str, i64);
 
 /// Writes the event of this write into the site's chain.
 pub fn audit_append(tx: &mut Tx<'_>, scope: &Scope, deed: &Deed<'_>) -> Result<()> {
-    append(tx, scope, deed, &[], Vec::new())
+    append(tx, scope, deed, &[], &[])
 }
 
 /// The same for an event that is about further things: whoever reads the trail of one of them finds it.
@@ -47,7 +47,7 @@ pub fn audit_append_about(
     deed: &Deed<'_>,
     about: &[Touch],
 ) -> Result<()> {
-    append(tx, scope, deed, about, Vec::new())
+    append(tx, scope, deed, about, &[])
 }
 
 /// Writes the event of an edit, with what it changed. Of the fields named `personal` the event holds a digest, and
@@ -60,7 +60,7 @@ pub fn audit_edit(
     personal: &[&str],
 ) -> Result<()> {
     let words = change.into_data(&mut deed.data, personal)?;
-    append(tx, scope, &deed, &[], words)
+    append(tx, scope, &deed, &[], &words)
 }
 
 /// The same for an edit without personal fields that is about further things.
@@ -72,7 +72,7 @@ pub fn audit_edit_about(
     about: &[Touch],
 ) -> Result<()> {
     let words = change.into_data(&mut deed.data, &[])?;
-    append(tx, scope, &deed, about, words)
+    append(tx, scope, &deed, about, &words)
 }
 
 fn append(
@@ -80,7 +80,7 @@ fn append(
     scope: &Scope,
     deed: &Deed<'_>,
     about: &[Touch],
-    words: Vec<(String, Salted)>,
+    words: &[(String, Salted)],
 ) -> Result<()> {
     let seq = tx.next_seq();
     let from = scope.actor().and_then(|actor| actor.from);
@@ -118,7 +118,7 @@ fn append(
     if let Some(from) = from {
         keep_words(tx, scope, id, "from", &from)?;
     }
-    for (field, text) in &words {
+    for (field, text) in words {
         keep_words(tx, scope, id, field, text)?;
     }
     keep_touches(tx, scope, (id, seq), deed, about)?;

@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use diesel::connection::SimpleConnection;
 use diesel::prelude::*;
 use diesel::sql_types::Text;
+use roundhand::store::Conn;
 
 /// Where nothing stands yet, on the engine of another database; it goes with this.
 pub struct Blank {
@@ -67,21 +68,19 @@ struct Told {
 /// Every row of every table as text, but for those of sessions, which a restore ends, and of
 /// backups, which is written after the copy.
 pub fn db_rows(url: &str) -> BTreeMap<String, Vec<String>> {
-    let mut ask: Box<dyn FnMut(&str) -> Vec<String>> = match url.strip_prefix("sqlite:") {
-        Some(path) => {
-            let mut conn = SqliteConnection::establish(path).unwrap();
-            Box::new(move |sql| {
-                let rows: Vec<Told> = diesel::sql_query(sql).load(&mut conn).unwrap();
-                rows.into_iter().map(|row| row.told).collect()
-            })
+    let mut conn = match url.strip_prefix("sqlite:") {
+        Some(path) => SqliteConnection::establish(path).map(Conn::Sqlite),
+        None => PgConnection::establish(url).map(Conn::Pg),
+    }
+    .unwrap();
+    let mut ask = |sql: &str| -> Vec<String> {
+        let query = diesel::sql_query(sql);
+        let rows: Vec<Told> = match &mut conn {
+            Conn::Sqlite(conn) => query.load(conn),
+            Conn::Pg(conn) => query.load(conn),
         }
-        None => {
-            let mut conn = PgConnection::establish(url).unwrap();
-            Box::new(move |sql| {
-                let rows: Vec<Told> = diesel::sql_query(sql).load(&mut conn).unwrap();
-                rows.into_iter().map(|row| row.told).collect()
-            })
-        }
+        .unwrap();
+        rows.into_iter().map(|row| row.told).collect()
     };
     let is_sqlite = url.starts_with("sqlite:");
     let tables = if is_sqlite {

@@ -17,7 +17,7 @@ pub async fn on_each_engine<F: Future<Output = ()>>(check: impl Fn(House) -> F) 
         match lived_in(engine).await {
             Some(house) => check(house).await,
             None => {
-                skip("no PostgreSQL: tests/run starts one and sets ROUNDHAND_TEST_POSTGRES_URL")
+                skip("no PostgreSQL: tests/run starts one and sets ROUNDHAND_TEST_POSTGRES_URL");
             }
         }
     }

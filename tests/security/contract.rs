@@ -4,12 +4,17 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use diesel::prelude::*;
 use roundhand::http::api::document;
-use roundhand::store::Role;
+use roundhand::store::schema::memberships;
+use roundhand::store::users::{NewUser, UserKind, user_add};
+use roundhand::store::{Error, Role};
 use serde_json::Value;
 
-use crate::pages::visitor::account;
 use crate::support::{Engine, Ground, House, skip};
+
+/// People who may be signed out everywhere in one run.
+const PEOPLE: usize = 100;
 
 /// The program, where there is one.
 fn schemathesis() -> Option<PathBuf> {
@@ -41,6 +46,38 @@ fn of_site(site_id: i64) -> Value {
     document
 }
 
+/// Tokens of as many people in a role as may be signed out everywhere in a run: one after the other is used. What is tried
+/// makes accounts and addresses wait, so that nobody could sign in again.
+fn db_tokens(house: &House, role: Role) -> Vec<String> {
+    let now = house.office.now();
+    let users = house.office.db.write_shared(|conn| {
+        let mut users = Vec::new();
+        for number in 0..PEOPLE {
+            let email = format!("{role}-{number}@example.org");
+            let new = NewUser {
+                kind: UserKind::Person,
+                email: &email,
+                name: "Sam Reed",
+                password_hash: None,
+                is_owner: false,
+            };
+            let id = user_add(conn, &new, now)?;
+            diesel::insert_into(memberships::table)
+                .values((
+                    memberships::site_id.eq(house.set_up.site_id),
+                    memberships::user_id.eq(id),
+                    memberships::role.eq(role),
+                    memberships::created_at.eq(now),
+                ))
+                .execute(conn)?;
+            users.push(id);
+        }
+        Ok::<_, Error>(users)
+    });
+    let users = users.expect("people").into_iter();
+    users.map(|user| house.db_token_of(user)).collect()
+}
+
 async fn keeps_to_the_document(engine: Engine, role: Role) {
     let Some(program) = schemathesis() else {
         return;
@@ -56,7 +93,7 @@ async fn keeps_to_the_document(engine: Engine, role: Role) {
     write("contract.toml", include_str!("contract.toml"));
     write("hooks.py", include_str!("hooks.py"));
     write("document.json", &of_site(house.set_up.site_id).to_string());
-    let account = account(&house, role);
+    let tokens = db_tokens(&house, role).join(",");
     let full = std::env::var("ROUNDHAND_TESTS_FULL").as_deref() == Ok("1");
     let mut command = Command::new(program);
     command
@@ -76,9 +113,7 @@ async fn keeps_to_the_document(engine: Engine, role: Role) {
             if full { "50" } else { "3" },
         ])
         .env("PYTHONPATH", folder.path())
-        .env("CONTRACT_BASE", &house.base)
-        .env("CONTRACT_EMAIL", &account.email)
-        .env("CONTRACT_PASSWORD", &account.password);
+        .env("CONTRACT_TOKENS", tokens);
     let ran = tokio::task::spawn_blocking(move || command.output())
         .await
         .unwrap()

@@ -116,20 +116,16 @@ fn user(
     is_owner: bool,
     now: Instant,
 ) -> Result<i64> {
-    match user_by_email(conn, email)? {
-        Some(known) => {
-            user_set_password(conn, known.id, hash)?;
-            Ok(known.id)
-        }
-        None => {
-            let new = NewUser {
-                kind: UserKind::Person,
-                email,
-                name,
-                password_hash: Some(hash),
-                is_owner,
-            };
-            Ok(user_add(conn, &new, now)?)
-        }
+    if let Some(known) = user_by_email(conn, email)? {
+        user_set_password(conn, known.id, hash)?;
+        return Ok(known.id);
     }
+    let new = NewUser {
+        kind: UserKind::Person,
+        email,
+        name,
+        password_hash: Some(hash),
+        is_owner,
+    };
+    Ok(user_add(conn, &new, now)?)
 }

@@ -11,9 +11,7 @@ use super::parts::form::again;
 use super::parts::frame::Frame;
 use super::session::PageUser;
 use super::{answer, audit};
-use crate::desk::access::{
-    EditKeys, EditSite, EditUsers, PairDevice, Permit, RevokeDevice, SeeKeys, SeeSite, SeeUsers,
-};
+use crate::desk::access::{EditSite, PairDevice, Permission, Permit, SeeKeys, SeeSite, SeeUsers};
 use crate::desk::api_keys::key_list;
 use crate::desk::devices::device_list;
 use crate::desk::members::{MemberView, member_list};
@@ -24,7 +22,7 @@ use crate::http::{State, at_the_desk};
 use crate::store::api_keys::ApiKeyRow;
 use crate::store::devices::DeviceRow;
 use crate::store::sites::SiteRow;
-use crate::store::{Instant, Page};
+use crate::store::{Instant, Page, Scope};
 use crate::words::say;
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
@@ -41,10 +39,14 @@ struct View {
     people: Option<Vec<MemberView>>,
     tablets: Option<Vec<DeviceRow>>,
     keys: Option<Vec<ApiKeyRow>>,
-    may_edit_site: bool,
-    may_edit_people: bool,
-    may_revoke: bool,
-    may_make_keys: bool,
+    scope: Scope,
+}
+
+impl View {
+    /// Whether the reader may do this.
+    fn may<P: Permission>(&self) -> bool {
+        Permit::<P>::of(self.scope.clone()).is_ok()
+    }
 }
 
 async fn read(
@@ -80,10 +82,7 @@ async fn view(office: &State, permit: Permit<SeeSite>) -> Result<View, Problem> 
                 .map(|may| key_list(o, &may, Page::ALL))
                 .transpose()?
                 .map(|all| all.items),
-            may_edit_site: Permit::<EditSite>::of(scope()).is_ok(),
-            may_edit_people: Permit::<EditUsers>::of(scope()).is_ok(),
-            may_revoke: Permit::<RevokeDevice>::of(scope()).is_ok(),
-            may_make_keys: Permit::<EditKeys>::of(scope()).is_ok(),
+            scope: scope(),
         })
     })
     .await
@@ -122,7 +121,7 @@ fn page(view: &View, user: &PageUser, shown: &Markup, wrong: Option<&str>) -> Ma
         h1 { (title) }
         @if let Some(wrong) = wrong { p.wrong role="alert" { (wrong) } }
         (shown)
-        @if view.may_edit_site {
+        @if view.may::<EditSite>() {
             p.deeds { a.button href=(audit::address(view.site.id)) { (say("audit-title")) } }
         }
         div.access {

@@ -91,13 +91,13 @@ pub(super) fn section(view: &View, keys: &[ApiKeyRow]) -> Markup {
                     li {
                         p { strong { (key.name) } " · " span.code { (key.hint) "…" } }
                         p { (sees(key)) " · " (standing(view, key)) }
-                        @if view.may_make_keys {
+                        @if view.may::<EditKeys>() {
                             div.deeds { (button(&format!("{place}/{}/remove", key.id), &say("access-key-remove"), false)) }
                         }
                     }
                 }
             }
-            @if view.may_make_keys {
+            @if view.may::<EditKeys>() {
                 details {
                     summary { (say("access-key-title")) }
                     form.hold method="post" action=(place) {

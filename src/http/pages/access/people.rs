@@ -171,7 +171,7 @@ pub(super) fn section(view: &View, people: &[MemberView]) -> Markup {
             h2 #people-title { (say("access-people")) }
             p { (say("access-people-lead")) }
             ul.access-list { @for member in people { li { (entry(view, member)) } } }
-            @if view.may_edit_people {
+            @if view.may::<EditUsers>() {
                 details {
                     summary { (say("access-invite-title")) }
                     form.hold method="post" action={ (place) "/invite" } {
@@ -185,7 +185,7 @@ pub(super) fn section(view: &View, people: &[MemberView]) -> Markup {
                     }
                 }
             }
-            @if view.may_edit_site {
+            @if view.may::<EditSite>() {
                 form.hold method="post" action={ (place) "/second-factor" } {
                     label.tick {
                         input type="checkbox" name="required" value="yes" checked[view.site.second_factor_required];
@@ -204,7 +204,7 @@ fn entry(view: &View, member: &MemberView) -> Markup {
     html! {
         p { strong { (member.name) } " · " (member.email) }
         p { (roles.join(", ")) " · " (say(standing(member))) }
-        @if view.may_edit_people {
+        @if view.may::<EditUsers>() {
             details {
                 summary { (say_with("access-change", &[("name", member.name.as_str().into())])) }
                 form.hold method="post" action={ (place) "/roles" } {

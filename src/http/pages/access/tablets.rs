@@ -113,7 +113,7 @@ pub(super) fn section(view: &View, tablets: &[DeviceRow]) -> Markup {
                         p { strong { (tablet.name) } " · " (standing(view, tablet)) }
                         div.deeds {
                             (button(&format!("{place}/{}/code", tablet.id), &say("access-new-code"), false))
-                            @if view.may_revoke {
+                            @if view.may::<RevokeDevice>() {
                                 (button(&format!("{place}/{}/revoke", tablet.id), &say("access-revoke"), false))
                             }
                         }

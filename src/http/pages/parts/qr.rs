@@ -13,10 +13,11 @@ pub fn pattern(text: &str, label: &str) -> Markup {
     };
     let width = code.width();
     let dark = code.to_colors().into_iter().enumerate();
-    let path: String = dark
+    let squares: Vec<String> = dark
         .filter(|(_, color)| *color == Color::Dark)
         .map(|(at, _)| format!("M{} {}h1v1h-1z", at % width + MARGIN, at / width + MARGIN))
         .collect();
+    let path = squares.concat();
     let whole = width + 2 * MARGIN;
     html! {
         svg.qr role="img" aria-label=(label) viewBox={ "0 0 " (whole) " " (whole) } shape-rendering="crispEdges" {
