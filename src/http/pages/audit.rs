@@ -157,24 +157,32 @@ fn form(site_id: i64, asked: &Asked, what: AuditAsked, names: &Names) -> Markup 
     ];
     let order = what.order_id.map(|id| id.to_string()).unwrap_or_default();
     html! {
-        form.hold method="get" action=(address(site_id)) {
-            label for="about" { (say("audit-about")) }
-            select #about name="about" {
-                option value="" { (say("audit-everything")) }
-                @for (kind, title, things, chosen) in groups {
-                    optgroup label=(say(title)) {
-                        @for (id, name) in things {
-                            option value={ (kind) ":" (id) } selected[chosen == Some(*id)] { (name) }
+        form.hold.trail-ask method="get" action=(address(site_id)) {
+            div {
+                label for="about" { (say("audit-about")) }
+                select #about name="about" {
+                    option value="" { (say("audit-everything")) }
+                    @for (kind, title, things, chosen) in groups {
+                        optgroup label=(say(title)) {
+                            @for (id, name) in things {
+                                option value={ (kind) ":" (id) } selected[chosen == Some(*id)] { (name) }
+                            }
                         }
                     }
                 }
             }
-            label for="order" { (say("audit-order")) }
-            input #order type="number" name="order" min="1" inputmode="numeric" value=(order);
-            label for="from" { (say("audit-from")) }
-            input #from type="date" name="from" value=(asked.from.as_deref().unwrap_or_default());
-            label for="to" { (say("audit-to")) }
-            input #to type="date" name="to" value=(asked.to.as_deref().unwrap_or_default());
+            div {
+                label for="order" { (say("audit-order")) }
+                input #order type="number" name="order" min="1" inputmode="numeric" value=(order);
+            }
+            div {
+                label for="from" { (say("audit-from")) }
+                input #from type="date" name="from" value=(asked.from.as_deref().unwrap_or_default());
+            }
+            div {
+                label for="to" { (say("audit-to")) }
+                input #to type="date" name="to" value=(asked.to.as_deref().unwrap_or_default());
+            }
             button.button.strong type="submit" { (say("audit-show")) }
         }
     }
@@ -185,7 +193,7 @@ fn list(show: &Shown, names: &Names, events: &Paged<AuditView>) -> Markup {
         @if events.items.is_empty() {
             p { (say("audit-none")) }
         } @else {
-            ul.court-list { @for event in &events.items { (card(show, names, event)) } }
+            ul.access-list.trail { @for event in &events.items { (card(show, names, event)) } }
         }
     }
 }
@@ -211,7 +219,7 @@ fn card(show: &Shown, names: &Names, event: &AuditView) -> Markup {
         ],
     );
     html! {
-        li.court-card {
+        li {
             p { strong { (sentence) } }
             p.hint {
                 time datetime=(event.at.utc().to_rfc3339()) { (show.date_time(event.at)) }
