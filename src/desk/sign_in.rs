@@ -13,13 +13,19 @@ use super::{Error, Office, Result};
 use crate::store::devices::device_used;
 use crate::store::sessions::{
     SessionKind, SessionRow, session_add, session_by_digest, session_of_generation,
-    session_replace, session_revoke_family, session_revoke_user, session_stands,
+    session_replace, session_revoke_family, sessions_sweep, session_revoke_user, session_stands,
 };
+use crate::store::sign_in_tries::tries_sweep;
+use crate::store::single_use::secrets_forget;
 use crate::store::users::{UserKind, UserRow, user_active, user_by_email};
 use crate::store::{self, Actor, Conn, Instant};
 
 /// How long a refresh token of a person may lie unused.
 const REFRESH_LIFE: TimeDelta = TimeDelta::days(30);
+/// How long tries are kept: longer than any of them makes anybody wait.
+const TRIES_KEPT: TimeDelta = TimeDelta::hours(2);
+/// How long a session or a secret is kept that is over.
+const OVER_KEPT: TimeDelta = TimeDelta::days(30);
 /// How long a person stays signed in at most, however often they refresh.
 const LONGEST_LIFE: TimeDelta = TimeDelta::days(90);
 /// How long a page session of a person lasts.
@@ -215,6 +221,16 @@ pub fn page_user(office: &Office, secret: &str) -> Result<PageUser> {
         is_owner: user.is_owner,
     })
     .ok_or(SWITCHED_OFF)
+}
+
+/// Forgets what is long over: tries, secrets that were good once, sessions. It is done by itself, now and then.
+pub fn forget_old(office: &Office) -> store::Result<()> {
+    let now = office.now().utc();
+    office.db.write_shared(|conn| {
+        tries_sweep(conn, (now - TRIES_KEPT).into())?;
+        secrets_forget(conn, (now - OVER_KEPT).into())?;
+        sessions_sweep(conn, (now - OVER_KEPT).into())
+    })
 }
 
 /// Ends a page session.

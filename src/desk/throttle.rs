@@ -76,10 +76,11 @@ impl Try {
 
     /// It succeeded: the account begins anew, and the address has one try less against it.
     pub fn succeeded(&self, office: &Office) -> Result<()> {
-        let old = Instant::from(office.now().utc() - WINDOW * 2);
         // The account first, as where a try is counted: two that wait for each other would both be lost.
         office.db.write_shared(|conn| {
-            tries_forget(conn, self.account.as_deref().unwrap_or_default(), old)?;
+            if let Some(account) = &self.account {
+                tries_forget(conn, account)?;
+            }
             if let Some(address) = &self.address {
                 try_take_back(conn, TriedBy::Address, address)?;
             }

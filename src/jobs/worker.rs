@@ -8,9 +8,12 @@ use std::time::{Duration, Instant};
 
 use super::run_until;
 use crate::desk::Office;
+use crate::desk::sign_in::forget_old;
 
 /// How long it sleeps between two looks.
 const PAUSE: Duration = Duration::from_secs(2);
+/// How often sessions, tries and secrets that are long over are forgotten.
+const BETWEEN_SWEEPS: Duration = Duration::from_secs(3_600);
 /// How often it is looked whether the last job has ended.
 const LOOK: Duration = Duration::from_millis(20);
 
@@ -84,7 +87,14 @@ impl Drop for Worker {
 }
 
 fn work(office: &Office, stopped: &AtomicBool, woken: &Receiver<()>) {
+    let mut swept: Option<Instant> = None;
     while !stopped.load(Ordering::Acquire) {
+        if swept.is_none_or(|at| at.elapsed() >= BETWEEN_SWEEPS) {
+            if let Err(why) = forget_old(office) {
+                tracing::warn!(error = %why, "what is long over could not be forgotten");
+            }
+            swept = Some(Instant::now());
+        }
         run_until(office, &|| stopped.load(Ordering::Acquire));
         if woken.recv_timeout(PAUSE) != Err(RecvTimeoutError::Timeout) {
             return;

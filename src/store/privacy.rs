@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 use super::db::{Conn, Tx};
 use super::schema::{
-    audit_events, audit_words, crew_members, crews, day_news, hours_entries, idempotency_keys,
+    audit_events, audit_touches, audit_words, crew_members, crews, day_news, hours_entries, idempotency_keys,
     memberships, pay_rates, people, report_subscribers, shift_people, shifts, skill_dates,
     treatments, users,
 };
@@ -274,6 +274,27 @@ fn account(conn: &mut Conn, scope: &Scope, user_id: i64) -> Result<KnownAccount>
         roles,
         deeds,
     })
+}
+
+/// Takes the text away that the audit trail keeps of what was changed about a person.
+pub fn person_words_erase(tx: &mut Tx<'_>, scope: &Scope, person_id: i64) -> Result<()> {
+    let site = scope.site_id();
+    let about = audit_touches::table
+        .filter(
+            audit_touches::site_id
+                .eq(site)
+                .and(audit_touches::subject_kind.eq("person"))
+                .and(audit_touches::subject_id.eq(person_id)),
+        )
+        .select(audit_touches::audit_event_id);
+    let words = audit_words::table.filter(
+        audit_words::site_id
+            .eq(site)
+            .and(audit_words::field.ne("from"))
+            .and(audit_words::audit_event_id.eq_any(about)),
+    );
+    diesel::delete(words).execute(tx.conn())?;
+    Ok(())
 }
 
 /// Takes a person's name away, and them off crews and shifts from `today` on. Pay stays: hours are costed by it.

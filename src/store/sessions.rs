@@ -188,6 +188,21 @@ pub fn session_replace(conn: &mut Conn, digest: &[u8], now: Instant) -> Result<b
     Ok(rows == 1)
 }
 
+/// Forgets the families that were over before `old`.
+pub fn sessions_sweep(conn: &mut Conn, old: Instant) -> Result<()> {
+    let later = diesel::alias!(sessions as later);
+    let lives_on = later
+        .filter(later.field(sessions::expires_at).ge(old))
+        .select(later.field(sessions::family));
+    let over = sessions::table.filter(
+        sessions::expires_at
+            .lt(old)
+            .and(sessions::family.ne_all(lives_on)),
+    );
+    diesel::delete(over).execute(conn)?;
+    Ok(())
+}
+
 /// Revokes every session of a user, of the API and of the pages.
 pub fn session_revoke_user(conn: &mut Conn, user_id: i64, now: Instant) -> Result<usize> {
     Ok(diesel::update(

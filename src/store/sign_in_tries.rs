@@ -72,16 +72,21 @@ pub fn try_take_back(conn: &mut Conn, by: TriedBy, digest: &[u8]) -> Result<()> 
     Ok(())
 }
 
-/// Forgets the tries of an account, and those of every account and address that began before `old`.
-pub fn tries_forget(conn: &mut Conn, account: &[u8], old: Instant) -> Result<()> {
+/// Forgets the tries of an account.
+pub fn tries_forget(conn: &mut Conn, account: &[u8]) -> Result<()> {
     let of_account = table::kind
         .eq(TriedBy::Account)
         .and(table::digest.eq(account));
     diesel::delete(table::table.filter(of_account)).execute(conn)?;
-    // Whoever is in use is left alone: two who forget and count at once would wait for each other.
-    let idle = table::first_at
-        .lt(old)
-        .and(table::kind.eq(TriedBy::Account));
-    diesel::delete(table::table.filter(idle)).execute(conn)?;
+    Ok(())
+}
+
+/// Forgets the tries that began before `old`.
+pub fn tries_sweep(conn: &mut Conn, old: Instant) -> Result<()> {
+    // Accounts before addresses, as where tries are counted: two that wait for each other would both be lost.
+    for kind in TriedBy::ALL {
+        let over = table::kind.eq(kind).and(table::first_at.lt(old));
+        diesel::delete(table::table.filter(over)).execute(conn)?;
+    }
     Ok(())
 }

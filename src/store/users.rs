@@ -5,7 +5,7 @@ use diesel::prelude::*;
 use super::columns::words;
 use super::db::Conn;
 use super::schema::users;
-use super::{Error, Instant, Result};
+use super::{Instant, Result};
 
 words! {
     /// What a user is.
@@ -118,19 +118,4 @@ pub fn user_set_name(conn: &mut Conn, id: i64, name: &str) -> Result<()> {
         .set((users::name.eq(name), users::version.eq(users::version + 1)))
         .execute(conn)?;
     Ok(())
-}
-
-/// Switches a user off, or on again; [`Error::NotFound`] where there is none.
-pub fn user_switch(conn: &mut Conn, id: i64, disabled_at: Option<Instant>) -> Result<()> {
-    let rows = diesel::update(users::table.find(id))
-        .set((
-            users::disabled_at.eq(disabled_at),
-            users::version.eq(users::version + 1),
-        ))
-        .execute(conn)?;
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(Error::NotFound)
-    }
 }

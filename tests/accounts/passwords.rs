@@ -1,6 +1,7 @@
 //! Forgotten and changed passwords.
 
 use chrono::TimeDelta;
+use roundhand::desk::sign_in::forget_old;
 use roundhand::store::Role;
 use serde_json::json;
 
@@ -112,5 +113,30 @@ on_both_engines! {
         here.post(&path, &json!({ "password": finance.password })).await.expect(204);
         lost.get("/api/v1/me").await.expect_problem(401);
         here.get("/api/v1/me").await.expect(200);
+    }
+
+    async fn what_is_long_over_is_forgotten_and_what_still_holds_is_not(house) {
+        let lead = account(house, Role::CrewLead);
+        sign_in(house, &lead.email, "not this").await.expect_problem(401);
+        post(house, "new-password", &json!({ "email": lead.email })).await.expect(202);
+        PostRoom::of(house).letters();
+        let pair = sign_in(house, &lead.email, &lead.password).await.expect(200);
+        let tables = [
+            "SELECT COUNT(*) AS rows FROM sign_in_tries",
+            "SELECT COUNT(*) AS rows FROM single_use_secrets",
+            "SELECT COUNT(*) AS rows FROM sessions",
+        ];
+        let counts = || tables.map(|sql| db_count(house, sql));
+        let before = counts();
+        assert!(before.iter().all(|rows| *rows > 0), "{before:?}");
+        let at = |days| house.another_office(roundhand::mail::Settings::default(), house.office.clock.now() + TimeDelta::days(days));
+        forget_old(&at(0)).unwrap();
+        assert_eq!(counts(), before);
+        forget_old(&at(59)).unwrap();
+        assert_eq!(counts(), [0, 0, before[2]], "a session could still be asked about");
+        forget_old(&at(61)).unwrap();
+        assert_eq!(counts(), [0, 0, 0]);
+        let refresh = json!({ "refresh_token": pair["refresh_token"] });
+        post(house, "refresh", &refresh).await.expect_problem(401);
     }
 }
