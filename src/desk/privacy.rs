@@ -13,8 +13,8 @@ use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::{PersonRow, person_read};
 use crate::store::members::{has_manager, member_anywhere, member_remove};
 use crate::store::privacy::{
-    KnownOf, account_erase, account_traces_erase, known_of, person_erase as row_erase, person_words_erase,
-    user_behind,
+    KnownOf, account_erase, account_traces_erase, known_of, person_erase as row_erase,
+    person_words_erase, user_behind,
 };
 use crate::store::second_factors::second_factor_remove;
 use crate::store::sessions::session_revoke_user;

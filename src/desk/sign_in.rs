@@ -13,7 +13,7 @@ use super::{Error, Office, Result};
 use crate::store::devices::device_used;
 use crate::store::sessions::{
     SessionKind, SessionRow, session_add, session_by_digest, session_of_generation,
-    session_replace, session_revoke_family, sessions_sweep, session_revoke_user, session_stands,
+    session_replace, session_revoke_family, session_revoke_user, session_stands, sessions_sweep,
 };
 use crate::store::sign_in_tries::tries_sweep;
 use crate::store::single_use::secrets_forget;

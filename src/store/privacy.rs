@@ -7,9 +7,9 @@ use utoipa::ToSchema;
 
 use super::db::{Conn, Tx};
 use super::schema::{
-    audit_events, audit_touches, audit_words, crew_members, crews, day_news, hours_entries, idempotency_keys,
-    memberships, pay_rates, people, report_subscribers, shift_people, shifts, skill_dates,
-    treatments, users,
+    audit_events, audit_touches, audit_words, crew_members, crews, day_news, hours_entries,
+    idempotency_keys, memberships, pay_rates, people, report_subscribers, shift_people, shifts,
+    skill_dates, treatments, users,
 };
 use super::{Instant, Result, Role, Scope};
 
