@@ -11,8 +11,8 @@ use super::{Error, Office, Result};
 use crate::mail;
 use crate::store::audit::{Deed, audit_append};
 use crate::store::members::{
-    MemberRow, has_manager, member_list as rows, member_read as row, member_remove as remove_row,
-    member_set,
+    MemberRow, has_manager, member_elsewhere, member_list as rows, member_read as row,
+    member_remove as remove_row, member_set,
 };
 use crate::store::users::{NewUser, UserKind, UserRow, user_active, user_add, user_by_email};
 use crate::store::{self, Page, Paged, Role, Tx};
@@ -270,6 +270,12 @@ fn write_to(
     if office.mail.can_send() {
         mail.put_out(tx.conn(), now)?;
         return Ok(None);
+    }
+    // Whoever holds the link chooses the password: of an account that another site waits for, that is not ours to give.
+    if is_new && member_elsewhere(tx.conn(), permit, user.id)? {
+        return Err(Error::State(
+            "another site has invited them, and they have not set a password yet: invite them once they have".into(),
+        ));
     }
     let secret = mail.secret_by_hand(office, tx.conn(), user)?;
     let base = office.mail.public_url().unwrap_or_default();

@@ -138,6 +138,16 @@ pub fn member_anywhere(conn: &mut Conn, user_id: i64) -> Result<bool> {
     Ok(diesel::select(diesel::dsl::exists(theirs)).get_result(conn)?)
 }
 
+/// Whether a user belongs to a site other than this one.
+pub fn member_elsewhere(conn: &mut Conn, scope: &Scope, user_id: i64) -> Result<bool> {
+    let theirs = memberships::table.filter(
+        memberships::user_id
+            .eq(user_id)
+            .and(memberships::site_id.ne(scope.site_id())),
+    );
+    Ok(diesel::select(diesel::dsl::exists(theirs)).get_result(conn)?)
+}
+
 /// Whether somebody who may still sign in manages the site.
 pub fn has_manager(conn: &mut Conn, scope: &Scope) -> Result<bool> {
     let managers = memberships::table.inner_join(users::table).filter(

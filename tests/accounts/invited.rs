@@ -130,4 +130,21 @@ on_both_engines! {
         set_roles(&manager, &path, &json!(["finance"]), Some(&tag)).await.expect_problem(409);
         assert_eq!(manager.get(&path).await.expect(200)["roles"], json!(["manager"]));
     }
+
+    /// Whoever hands a link over could use it: of an account that another site waits for there is none.
+    async fn without_mail_a_second_site_gets_no_link_to_an_account_that_another_has_invited(house) {
+        let manager = house.manager().await;
+        let invited = manager.post(&house.path("/users"), &sam()).await.expect(201);
+        let second = roundhand::desk::set_up::lay_demo_site(&house.office).unwrap();
+        let other = second.accounts.iter().find(|account| account.role == Role::Manager).unwrap();
+        let pair = sign_in(house, &other.email, &other.password).await.expect(200);
+        let other = house.nobody().with_token(pair["access_token"].as_str().unwrap());
+        let path = format!("/api/v1/sites/{}/users", second.site_id);
+        other.post(&path, &sam()).await.expect_problem(409);
+        let secret = secret_in(invited["by_hand"].as_str().unwrap());
+        let body = json!({ "secret": secret, "password": GOOD });
+        post(house, "password-by-secret", &body).await.expect(204);
+        let joined = other.post(&path, &sam()).await.expect(201);
+        assert_eq!(joined["by_hand"], Value::Null);
+    }
 }

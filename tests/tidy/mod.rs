@@ -2,6 +2,7 @@
 //! small files, and nothing unexpected beside them.
 
 mod floors;
+mod named_tests;
 mod pages;
 mod sizes;
 mod top_level;
