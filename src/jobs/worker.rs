@@ -13,7 +13,7 @@ use crate::desk::sign_in::forget_old;
 /// How long it sleeps between two looks.
 const PAUSE: Duration = Duration::from_secs(2);
 /// How often sessions, tries and secrets that are long over are forgotten.
-const BETWEEN_SWEEPS: Duration = Duration::from_secs(3_600);
+const BETWEEN_SWEEPS: Duration = Duration::from_hours(1);
 /// How often it is looked whether the last job has ended.
 const LOOK: Duration = Duration::from_millis(20);
 
