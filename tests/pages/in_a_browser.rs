@@ -187,6 +187,53 @@ async fn the_manager_s_pages_of_courts_care_and_weather_read_well_on_every_scree
     browser.close().await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_pages_of_accounts_access_and_the_trail_read_well_on_every_screen() {
+    let house = House::open(Engine::Sqlite).unwrap();
+    let Some(browser) = Browser::open().await else {
+        return;
+    };
+    for page in ["sign-in", "forgotten", "pair"] {
+        browser.go(&format!("{}/{page}", house.base)).await;
+        reads_well(&browser, page).await;
+    }
+    // The secret of a mailed link goes into the form, and out of the address.
+    browser
+        .go(&format!("{}/password#a-secret", house.base))
+        .await;
+    let laid = "return [document.querySelector('#secret').value, location.href.includes('#')]";
+    assert_eq!(browser.look(laid).await, json!(["a-secret", false]));
+    reads_well(&browser, "password").await;
+
+    let manager = house.manager().await;
+    let tablet = json!({ "name": "North crew's tablet" });
+    manager
+        .post(&house.path("/devices"), &tablet)
+        .await
+        .expect(201);
+    let key = json!({ "name": "Ledger", "sees": ["cost", "reports"], "days": 30 });
+    manager
+        .post(&house.path("/api-keys"), &key)
+        .await
+        .expect(201);
+    sign_in(&browser, &house, Role::Manager).await;
+    let site = house.set_up.site_id;
+    for page in [
+        "account".to_owned(),
+        format!("sites/{site}/access"),
+        format!("sites/{site}/audit"),
+    ] {
+        browser.go(&format!("{}/{page}", house.base)).await;
+        browser
+            .look("document.querySelectorAll('details').forEach(one => one.open = true)")
+            .await;
+        reads_well(&browser, &page).await;
+    }
+    let complaints = browser.complaints().await;
+    assert!(complaints.is_empty(), "{complaints:#?}");
+    browser.close().await;
+}
+
 /// Gives what is not as it should be on paper: black on white, nothing to tap, one crew a sheet.
 const POOR_PRINT: &str = r"
     const all = css => [...document.querySelectorAll(css)];
