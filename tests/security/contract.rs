@@ -110,7 +110,7 @@ async fn keeps_to_the_document(engine: Engine, role: Role) {
             "--url",
             &house.base,
             "--max-examples",
-            if full { "50" } else { "3" },
+            if full { "50" } else { "1" },
         ])
         .env("PYTHONPATH", folder.path())
         .env("CONTRACT_TOKENS", tokens);
