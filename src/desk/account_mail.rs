@@ -167,8 +167,6 @@ impl AccountMail {
             let new = NewSecret {
                 user_id: Some(user.id),
                 kind,
-                nonce: &nonce,
-                made_under: Some(&self.made_under),
                 digest: &digest,
                 expires_at: (now.utc() + life).into(),
             };

@@ -6,8 +6,8 @@ use utoipa::ToSchema;
 
 use super::access::{EditKeys, Permit, SeeKeys};
 use super::error::Named;
+use super::line::plain_name;
 use super::me::person;
-use super::members::plain_name;
 use super::once::Once;
 use super::tokens::{digest, random_secret};
 use super::{Error, Office, Result};
@@ -17,7 +17,7 @@ use crate::store::api_keys::{
 };
 use crate::store::audit::{Deed, audit_append};
 use crate::store::users::{NewUser, UserKind, user_add};
-use crate::store::{self, Page, Paged, Tx};
+use crate::store::{Page, Paged, Tx};
 
 /// What a key begins with: whoever looks through texts for keys knows one by it.
 pub const PREFIX: &str = "rhk_";
@@ -88,9 +88,7 @@ pub fn key_make(
     let made_by = permit
         .user_id()
         .ok_or(Error::NotSignedIn("a key is made by somebody"))?;
-    let secret =
-        random_secret().map_err(|e| store::Error::Unreadable(format!("random bytes: {e}")))?;
-    let key = format!("{PREFIX}{secret}");
+    let key = format!("{PREFIX}{}", random_secret()?);
     let mut shown = None;
     let row = office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
@@ -131,7 +129,7 @@ pub fn key_extend(office: &Office, permit: &Permit<EditKeys>, id: i64) -> Result
     office.db.write(permit, |tx| {
         // Another's key is not there: ids tell nothing.
         let row = key_read(tx.conn(), id)?
-            .filter(|key| Some(key.made_by) == permit.user_id() && key.revoked_at.is_none())
+            .filter(|key| Some(key.made_by) == permit.user_id())
             .ok_or(Error::NotFound("key"))?;
         if key_reach(tx.conn(), permit, id)? {
             audit(tx, permit, "extended", id)?;
@@ -165,11 +163,6 @@ pub fn key_bearer(office: &Office, key: &str) -> Result<i64> {
 }
 
 fn audit(tx: &mut Tx<'_>, permit: &Permit<EditKeys>, verb: &str, id: i64) -> Result<()> {
-    let deed = Deed {
-        verb,
-        subject: "api_key",
-        id,
-        data: serde_json::json!({}),
-    };
+    let deed = Deed::plain(verb, "api_key", id);
     Ok(audit_append(tx, permit, &deed)?)
 }

@@ -163,12 +163,7 @@ pub fn calendar_edit(
             &CalendarView::from(before),
             &CalendarView::from(after.clone()),
         )?;
-        let deed = Deed {
-            verb: "edited",
-            subject: "calendar",
-            id,
-            data: serde_json::json!({}),
-        };
+        let deed = Deed::plain("edited", "calendar", id);
         // An address may hold the key to a calendar.
         audit_edit(tx, permit, deed, change, &["address"])?;
         Ok(after.into())
@@ -185,12 +180,7 @@ pub fn calendar_remove(office: &Office, permit: &Permit<EditCalendars>, id: i64)
 }
 
 fn note(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64) -> Result<()> {
-    let deed = Deed {
-        verb,
-        subject: "calendar",
-        id,
-        data: serde_json::json!({}),
-    };
+    let deed = Deed::plain(verb, "calendar", id);
     Ok(audit_append(tx, scope, &deed)?)
 }
 

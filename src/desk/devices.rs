@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 
 use super::access::{PairDevice, Permit, RevokeDevice};
 use super::error::Named;
-use super::members::plain_name;
+use super::line::plain_name;
 use super::once::Once;
 use super::throttle::Try;
 use super::tokens::digest;
@@ -193,8 +193,6 @@ fn give_code(tx: &mut Tx<'_>, device: &DeviceRow, code: &str) -> Result<Instant>
     let secret = NewSecret {
         user_id: Some(device.user_id),
         kind: SecretKind::DeviceCode,
-        nonce: "",
-        made_under: None,
         digest: &code_digest(code),
         expires_at: until,
     };
@@ -203,12 +201,7 @@ fn give_code(tx: &mut Tx<'_>, device: &DeviceRow, code: &str) -> Result<Instant>
 }
 
 fn audit(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64) -> Result<()> {
-    let deed = Deed {
-        verb,
-        subject: "device",
-        id,
-        data: serde_json::json!({}),
-    };
+    let deed = Deed::plain(verb, "device", id);
     Ok(audit_append(tx, scope, &deed)?)
 }
 
@@ -219,8 +212,7 @@ fn code_digest(code: &str) -> Vec<u8> {
 /// Random letters and digits that nobody mistakes for each other: five bits each.
 pub fn random_code(chars: usize) -> Result<String> {
     let mut bytes = vec![0_u8; chars];
-    getrandom::fill(&mut bytes)
-        .map_err(|e| store::Error::Unreadable(format!("random bytes: {e}")))?;
+    getrandom::fill(&mut bytes)?;
     let symbols = bytes
         .iter()
         .map(|byte| char::from(SYMBOLS[usize::from(byte % 32)]));

@@ -89,6 +89,12 @@ impl From<store::Error> for Error {
     }
 }
 
+impl From<getrandom::Error> for Error {
+    fn from(error: getrandom::Error) -> Self {
+        store::Error::from(error).into()
+    }
+}
+
 /// Says what was looked for where a query found nothing.
 pub trait Named<T> {
     /// `thing` is the word of design: `court`, `work order`.

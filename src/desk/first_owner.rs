@@ -4,7 +4,7 @@ use chrono::TimeDelta;
 use serde::Deserialize;
 use utoipa::ToSchema;
 
-use super::members::plain_name;
+use super::line::plain_name;
 use super::passwords::{hash_password, take_password};
 use super::tokens::{digest, random_secret};
 use super::{Error, Office, Result};
@@ -36,14 +36,11 @@ pub fn token_for_console(office: &Office) -> Result<Option<String>> {
     if office.db.read(owner_known)? {
         return Ok(None);
     }
-    let token =
-        random_secret().map_err(|e| store::Error::Unreadable(format!("random bytes: {e}")))?;
+    let token = random_secret()?;
     let now = office.now();
     let new = NewSecret {
         user_id: None,
         kind: SecretKind::FirstOwner,
-        nonce: "",
-        made_under: None,
         digest: &digest(&token),
         expires_at: (now.utc() + TOKEN_LIFE).into(),
     };

@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 use super::access::{EditUsers, Permit, SeeUsers};
 use super::account_mail::{AccountMail, Reader, What, password_path};
 use super::error::Named;
+use super::line::plain_name;
 use super::once::Once;
 use super::{Error, Office, Result};
 use crate::mail;
@@ -15,10 +16,7 @@ use crate::store::members::{
     member_remove as remove_row, member_set,
 };
 use crate::store::users::{NewUser, UserKind, UserRow, user_active, user_add, user_by_email};
-use crate::store::{self, Page, Paged, Role, Tx};
-
-/// Longest name, characters.
-const NAME_CHARS: usize = 120;
+use crate::store::{self, Page, Paged, Role, Scope, Tx};
 
 /// Somebody who may sign in to the site.
 #[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
@@ -214,17 +212,6 @@ pub fn member_remove(office: &Office, permit: &Permit<EditUsers>, user_id: i64) 
     })
 }
 
-/// A name in one line.
-pub fn plain_name(field: &str, name: &str) -> Result<()> {
-    if name.is_empty() || name.chars().count() > NAME_CHARS || name.chars().any(char::is_control) {
-        return Err(Error::refused(
-            field,
-            "give the name in one line of 1 to 120 characters",
-        ));
-    }
-    Ok(())
-}
-
 /// The user with this address, who is added where there is none.
 fn user_for(tx: &mut Tx<'_>, email: &str, name: &str) -> Result<UserRow> {
     if let Some(known) = user_by_email(tx.conn(), email)? {
@@ -294,8 +281,9 @@ fn roles_of(asked: &[Role]) -> Result<Vec<Role>> {
     Ok(roles)
 }
 
-fn still_managed(tx: &mut Tx<'_>, permit: &Permit<EditUsers>) -> Result<()> {
-    if has_manager(tx.conn(), permit)? {
+/// Refuses what would leave the site without a manager who can sign in.
+pub fn still_managed(tx: &mut Tx<'_>, scope: &Scope) -> Result<()> {
+    if has_manager(tx.conn(), scope)? {
         return Ok(());
     }
     Err(Error::State(

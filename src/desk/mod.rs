@@ -24,6 +24,7 @@ pub mod health;
 pub mod holds;
 pub mod inspections;
 pub mod label;
+pub mod line;
 pub mod look_ahead;
 pub mod me;
 pub mod members;

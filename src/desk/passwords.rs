@@ -10,6 +10,7 @@ use utoipa::ToSchema;
 use zxcvbn::matching::patterns::MatchPattern;
 
 use super::account_mail::{AccountMail, Reader, What};
+use super::line::plain_name;
 use super::me::{person, proved_again};
 use super::throttle::Try;
 use super::tokens::digest;
@@ -186,7 +187,7 @@ pub fn password_by_secret(office: &Office, sent: &PasswordBySecret) -> Result<i6
         .map(str::trim)
         .filter(|n| !n.is_empty());
     if let Some(name) = name {
-        super::members::plain_name("/name", name)?;
+        plain_name("/name", name)?;
     }
     let about = [user.email.as_str(), name.unwrap_or(&user.name)];
     take_password("/password", &sent.password, &about)?;

@@ -147,16 +147,7 @@ pub fn run_stop(office: &Office, permit: &Permit<PlanDay>, id: i64, once: &Once)
                 )));
             }
             runs::run_stop(tx, permit, id)?;
-            audit_append(
-                tx,
-                permit,
-                &Deed {
-                    verb: "stopped",
-                    subject: "plan_run",
-                    id,
-                    data: serde_json::json!({}),
-                },
-            )?;
+            audit_append(tx, permit, &Deed::plain("stopped", "plan_run", id))?;
             Ok(runs::run_read(tx.conn(), permit, id)?)
         })
     })

@@ -7,11 +7,12 @@ use utoipa::ToSchema;
 
 use super::access::{HandOutPerson, Permit};
 use super::error::Named;
+use super::members::still_managed;
 use super::once::Once;
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::{PersonRow, person_read};
-use crate::store::members::{has_manager, member_anywhere, member_remove};
+use crate::store::members::{member_elsewhere, member_remove};
 use crate::store::privacy::{
     KnownOf, account_erase, account_traces_erase, known_of, person_erase as row_erase,
     person_words_erase, user_behind,
@@ -136,13 +137,9 @@ fn erase_account(
         ));
     }
     member_remove(tx, permit, user_id)?;
-    if !has_manager(tx.conn(), permit)? {
-        return Err(Error::State(
-            "the site needs a manager who can sign in: make somebody else one first".into(),
-        ));
-    }
+    still_managed(tx, permit)?;
     account_traces_erase(tx, permit, user_id, &user.email)?;
-    if member_anywhere(tx.conn(), user_id)? {
+    if member_elsewhere(tx.conn(), permit, user_id)? {
         return Ok(ErasedAccount::KeptElsewhere);
     }
     let now = tx.now();
@@ -161,11 +158,6 @@ fn erase_account(
 }
 
 fn audit(tx: &mut Tx<'_>, permit: &Permit<HandOutPerson>, verb: &str, id: i64) -> Result<()> {
-    let deed = Deed {
-        verb,
-        subject: "person",
-        id,
-        data: serde_json::json!({}),
-    };
+    let deed = Deed::plain(verb, "person", id);
     Ok(audit_append(tx, permit, &deed)?)
 }

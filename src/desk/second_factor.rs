@@ -64,7 +64,7 @@ pub struct SecondFactorRemoval {
 pub fn begin(office: &Office, actor: Actor, again: &OncePassword) -> Result<SecondFactorBegun> {
     proved_again(office, actor, "/password", &again.password)?;
     let mut secret = [0_u8; SECRET_BYTES];
-    getrandom::fill(&mut secret).map_err(no_random)?;
+    getrandom::fill(&mut secret)?;
     let sealed = office.tokens.seal(actor.user_id, &secret);
     let sealed = sealed.ok_or_else(|| unusable("the secret could not be sealed"))?;
     let now = office.now();
@@ -238,10 +238,6 @@ fn recovery_code() -> Result<String> {
     let text = random_code(RECOVERY_CHARS)?;
     let (first, second) = text.split_at(RECOVERY_CHARS / 2);
     Ok(format!("{first}-{second}"))
-}
-
-fn no_random(error: getrandom::Error) -> Error {
-    unusable(&format!("random bytes: {error}"))
 }
 
 fn unusable(why: &str) -> Error {

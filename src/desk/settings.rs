@@ -171,12 +171,7 @@ pub fn settings_edit(
         for (key, value) in changes {
             setting_put(tx, permit, key, value)?;
         }
-        let deed = Deed {
-            verb: "set",
-            subject: "settings",
-            id: permit.site_id(),
-            data: serde_json::json!({}),
-        };
+        let deed = Deed::plain("set", "settings", permit.site_id());
         audit_edit(tx, permit, deed, Change::between(&before, changes)?, &[])?;
         Ok(view(tx.conn(), permit)?)
     })

@@ -181,7 +181,7 @@ pub fn page_sign_in(office: &Office, who: &Credentials) -> Result<PageSession> {
 
 /// A new session of the pages for a user who has just proved who they are.
 pub fn page_session_begin(office: &Office, user_id: i64) -> Result<PageSession> {
-    let secret = secret()?;
+    let secret = random_secret()?;
     let life = office.db.write_shared(|conn| -> Result<TimeDelta> {
         let user = user_active(conn, user_id)?.ok_or(SWITCHED_OFF)?;
         let life = match user.kind {
@@ -328,8 +328,4 @@ fn session(
         revoked_at: None,
         made_under: None,
     }
-}
-
-fn secret() -> Result<String> {
-    random_secret().map_err(|e| store::Error::Unreadable(format!("random bytes: {e}")).into())
 }

@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 
 use super::access::{EditCrews, Permit, SeeCrews};
 use super::error::{FieldFault, Named};
+use super::line::is_line;
 use super::{Error, Office, Result, is_plain_year};
 use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::{Conn, Scope, crews, skills};
@@ -112,8 +113,7 @@ fn checked(told: &SkillsTold) -> Result<Vec<(String, Option<NaiveDate>)>> {
             faults.push(FieldFault::new(format!("/skills/{at}/{member}"), mend));
         };
         let name = one.skill.trim();
-        let length = name.chars().count();
-        if !(1..=LONGEST_NAME).contains(&length) || name.chars().any(char::is_control) {
+        if !is_line(name, LONGEST_NAME) {
             fault("skill", "name it in one line of 1 to 40 characters");
         }
         if set.iter().any(|(before, _)| before == name) {

@@ -7,6 +7,7 @@ use utoipa::ToSchema;
 
 use super::access::{EditStores, Permit, SeeStores};
 use super::error::{FieldFault, Named};
+use super::line::is_line;
 use super::{Error, Office, Result};
 use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::stores::{self, Label, MaterialRow, StockMoveRow};
@@ -126,9 +127,4 @@ fn faults(label: &Label) -> Vec<FieldFault> {
         fault("max_air_mc", "give at least min_air_mc".to_owned());
     }
     faults
-}
-
-fn is_line(text: &str, longest: usize) -> bool {
-    let length = text.trim().chars().count();
-    (1..=longest).contains(&length) && !text.chars().any(char::is_control)
 }

@@ -23,6 +23,7 @@ pub use valves::{
     ValveEdit, ValveView, valve_add, valve_edit, valve_list, valve_read, valve_remove,
 };
 
+use super::line::is_line;
 use super::{Error, Result};
 use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::{Scope, Tx};
@@ -33,7 +34,7 @@ const NAME_CHARS: usize = 60;
 /// A name in one line, without blanks around it.
 fn one_line(field: &'static str, text: &str) -> Result<String> {
     let name = text.trim();
-    if name.is_empty() || name.chars().count() > NAME_CHARS || name.chars().any(char::is_control) {
+    if !is_line(name, NAME_CHARS) {
         let mend = format!("give a name in one line of 1 to {NAME_CHARS} characters");
         return Err(Error::refused(field, mend));
     }

@@ -30,8 +30,6 @@ pub struct ApiKeyRow {
     pub expires_at: Instant,
     /// When it was last used, to some minutes.
     pub last_used_at: Option<Instant>,
-    /// When it was taken away everywhere.
-    pub revoked_at: Option<Instant>,
     /// The user as which it acts.
     #[serde(skip)]
     pub user_id: i64,
@@ -143,7 +141,6 @@ pub fn key_by_digest(conn: &mut Conn, digest: &[u8], now: Instant) -> Result<Opt
         .filter(
             api_keys::digest
                 .eq(digest)
-                .and(api_keys::revoked_at.is_null())
                 .and(api_keys::expires_at.gt(now))
                 .and(users::disabled_at.is_null()),
         )

@@ -15,7 +15,7 @@ use sha2::{Digest, Sha256};
 use super::db::{Conn, Tx};
 use super::dialect::each_backend;
 use super::schema::{audit_events, audit_touches, audit_words};
-use super::{Error, Instant, Result, Scope};
+use super::{Instant, Result, Scope};
 
 /// What was done to what.
 pub struct Deed<'a> {
@@ -34,6 +34,18 @@ const FORM: i64 = 2;
 
 /// Something that an event is about beside its own subject: its word and id.
 pub type Touch = (&'static str, i64);
+
+impl<'a> Deed<'a> {
+    /// A deed of which nothing more is to be said.
+    pub fn plain(verb: &'a str, subject: &'a str, id: i64) -> Self {
+        Self {
+            verb,
+            subject,
+            id,
+            data: serde_json::json!({}),
+        }
+    }
+}
 
 /// Writes the event of this write into the site's chain.
 pub fn audit_append(tx: &mut Tx<'_>, scope: &Scope, deed: &Deed<'_>) -> Result<()> {
@@ -186,7 +198,7 @@ struct Salted {
 impl Salted {
     fn of(text: &str) -> Result<Self> {
         let mut salt = vec![0; 16];
-        getrandom::fill(&mut salt).map_err(|e| Error::Unreadable(format!("random bytes: {e}")))?;
+        getrandom::fill(&mut salt)?;
         Ok(Self {
             salt,
             text: text.to_owned(),

@@ -38,6 +38,9 @@ pub enum Error {
     /// The database URL does not say what to connect to.
     #[error("{0}")]
     BadUrl(String),
+    /// The machine gives no random bytes.
+    #[error("the machine gives no random bytes: {0}")]
+    NoRandom(#[from] getrandom::Error),
     /// A stored value does not read as what it should be.
     #[error("a stored value cannot be read: {0}")]
     Unreadable(String),

@@ -132,12 +132,6 @@ pub fn member_remove(tx: &mut Tx<'_>, scope: &Scope, user_id: i64) -> Result<()>
     Ok(())
 }
 
-/// Whether a user belongs to any site.
-pub fn member_anywhere(conn: &mut Conn, user_id: i64) -> Result<bool> {
-    let theirs = memberships::table.filter(memberships::user_id.eq(user_id));
-    Ok(diesel::select(diesel::dsl::exists(theirs)).get_result(conn)?)
-}
-
 /// Whether a user belongs to a site other than this one.
 pub fn member_elsewhere(conn: &mut Conn, scope: &Scope, user_id: i64) -> Result<bool> {
     let theirs = memberships::table.filter(

@@ -84,8 +84,6 @@ diesel::table! {
         id -> BigInt,
         user_id -> Nullable<BigInt>,
         kind -> Text,
-        nonce -> Text,
-        made_under -> Nullable<Text>,
         digest -> Binary,
         created_at -> Timestamp,
         expires_at -> Timestamp,
@@ -141,7 +139,6 @@ diesel::table! {
         created_at -> Timestamp,
         expires_at -> Timestamp,
         last_used_at -> Nullable<Timestamp>,
-        revoked_at -> Nullable<Timestamp>,
     }
 }
 

@@ -231,8 +231,7 @@ fn of_key(conn: &mut Conn, user_id: i64, site_id: i64) -> Result<Vec<Standing>> 
         .filter(
             api_key_sites::site_id
                 .eq(site_id)
-                .and(api_keys::user_id.eq(user_id))
-                .and(api_keys::revoked_at.is_null()),
+                .and(api_keys::user_id.eq(user_id)),
         )
         .select((
             api_keys::sees_cost,

@@ -31,10 +31,6 @@ pub struct SecretRow {
     pub user_id: Option<i64>,
     /// What for.
     pub kind: SecretKind,
-    /// What a mailed secret is made from, under a key.
-    pub nonce: String,
-    /// The key it is made under.
-    pub made_under: Option<String>,
     /// When it ends by itself.
     pub expires_at: Instant,
     /// When it was used, or made void.
@@ -48,10 +44,6 @@ pub struct NewSecret<'a> {
     pub user_id: Option<i64>,
     /// What for.
     pub kind: SecretKind,
-    /// What it is made from.
-    pub nonce: &'a str,
-    /// The key it is made under.
-    pub made_under: Option<&'a str>,
     /// SHA-256 of it.
     pub digest: &'a [u8],
     /// When it ends by itself.
@@ -67,8 +59,6 @@ pub fn secret_add(conn: &mut Conn, new: &NewSecret<'_>, now: Instant) -> Result<
         .values((
             table::user_id.eq(new.user_id),
             table::kind.eq(new.kind),
-            table::nonce.eq(new.nonce),
-            table::made_under.eq(new.made_under),
             table::digest.eq(new.digest),
             table::created_at.eq(now),
             table::expires_at.eq(new.expires_at),
@@ -85,15 +75,6 @@ pub fn secret_by_digest(
 ) -> Result<Option<SecretRow>> {
     Ok(table::table
         .filter(table::digest.eq(digest).and(table::kind.eq_any(kinds)))
-        .select(SecretRow::as_select())
-        .first(conn)
-        .optional()?)
-}
-
-/// The secret with this id.
-pub fn secret_read(conn: &mut Conn, id: i64) -> Result<Option<SecretRow>> {
-    Ok(table::table
-        .find(id)
         .select(SecretRow::as_select())
         .first(conn)
         .optional()?)

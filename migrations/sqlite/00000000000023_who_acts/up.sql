@@ -5,13 +5,11 @@ ALTER TABLE users ADD COLUMN kind TEXT NOT NULL DEFAULT 'person' CHECK (kind IN 
 ALTER TABLE sites ADD COLUMN second_factor_required BOOLEAN NOT NULL DEFAULT FALSE;
 
 -- Secrets that are good once: mailed, shown on the console, or read off a screen. Only digests are kept; a mailed one is
--- made again from its nonce under its key when the mail goes out.
+-- made again under the token key when the mail goes out.
 CREATE TABLE single_use_secrets (
     id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
     user_id BIGINT REFERENCES users (id),
     kind TEXT NOT NULL,
-    nonce TEXT NOT NULL,
-    made_under TEXT,
     digest BLOB NOT NULL,
     created_at TIMESTAMP NOT NULL,
     expires_at TIMESTAMP NOT NULL,
@@ -68,7 +66,6 @@ CREATE TABLE api_keys (
     created_at TIMESTAMP NOT NULL,
     expires_at TIMESTAMP NOT NULL,
     last_used_at TIMESTAMP,
-    revoked_at TIMESTAMP,
     UNIQUE (user_id),
     UNIQUE (digest)
 );

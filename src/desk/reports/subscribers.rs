@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use crate::desk::access::{Permit, SeeSubscribers, SendReport};
 use crate::desk::error::Named;
+use crate::desk::line::plain_name;
 use crate::desk::once::Once;
 use crate::desk::{Error, Office, Result};
 use crate::mail;
@@ -14,8 +15,6 @@ use crate::store::{self, Page, Paged};
 
 /// The one language there is.
 const LANGUAGE: &str = "en-US";
-/// Longest name, characters.
-const NAME_CHARS: usize = 120;
 
 /// Somebody who is to get the week report.
 #[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
@@ -48,12 +47,7 @@ pub fn subscriber_add(
 ) -> Result<SubscriberRow> {
     let once = Once::new(client_key, "add report subscriber".into(), new)?;
     let (name, email) = (new.name.trim(), new.email.trim());
-    if name.is_empty() || name.chars().count() > NAME_CHARS || name.chars().any(char::is_control) {
-        return Err(Error::refused(
-            "/name",
-            "give the name in one line of 1 to 120 characters",
-        ));
-    }
+    plain_name("/name", name)?;
     if !mail::is_address(email) {
         return Err(Error::refused(
             "/email",
@@ -71,12 +65,7 @@ pub fn subscriber_add(
             audit_append(
                 tx,
                 permit,
-                &Deed {
-                    verb: "added",
-                    subject: "report_subscriber",
-                    id: row.id,
-                    data: serde_json::json!({}),
-                },
+                &Deed::plain("added", "report_subscriber", row.id),
             )?;
             Ok(row)
         })
@@ -87,16 +76,7 @@ pub fn subscriber_add(
 pub fn subscriber_remove(office: &Office, permit: &Permit<SendReport>, id: i64) -> Result<()> {
     office.db.write(permit, |tx| {
         reports::subscriber_remove(tx, permit, id).named("subscriber")?;
-        audit_append(
-            tx,
-            permit,
-            &Deed {
-                verb: "removed",
-                subject: "report_subscriber",
-                id,
-                data: serde_json::json!({}),
-            },
-        )?;
+        audit_append(tx, permit, &Deed::plain("removed", "report_subscriber", id))?;
         Ok(())
     })
 }

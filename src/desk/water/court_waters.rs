@@ -117,12 +117,7 @@ pub fn court_water_edit(
             version,
         };
         water::court_water_put(tx.conn(), permit, version, &row)?;
-        let deed = Deed {
-            verb: "edited",
-            subject: "court_water",
-            id: court,
-            data: serde_json::json!({}),
-        };
+        let deed = Deed::plain("edited", "court_water", court);
         let after = view(tx.conn(), permit, court)?;
         let change = Change::between(&before, &after)?;
         audit_edit_about(tx, permit, deed, change, &[("court", court)])?;

@@ -14,7 +14,7 @@ use crate::desk::me::{MeView, SignInView, me_read, sign_ins_read};
 use crate::desk::passwords::{PasswordChange, password_change};
 use crate::desk::sign_in::{page_session_begin, sign_out_everywhere};
 use crate::desk::{self, Office};
-use crate::http::problem::{Kind, Problem};
+use crate::http::problem::Problem;
 use crate::http::read::Person;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
@@ -74,12 +74,7 @@ async fn change(
         page_session_begin(o, person.0.user_id)
     });
     match changed.await {
-        Ok(begun) => {
-            let mut on = see_other("/account#password");
-            on.add_cookie(&session::cookie(&req, begun))
-                .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
-            Ok(on)
-        }
+        Ok(begun) => session::begin("/account#password", &req, begun),
         Err(problem) => not_taken(&office, &user, person, &wrong(problem)?).await,
     }
 }

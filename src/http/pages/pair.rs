@@ -5,11 +5,11 @@ use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::parts::form::{again, narrow, wrong};
-use super::{answer, see_other, session};
+use super::{answer, session};
 use crate::desk::devices::device_pair;
 use crate::desk::sign_in::page_session_begin;
 use crate::http::address::ClientAddress;
-use crate::http::problem::{Kind, Problem};
+use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::words::say;
@@ -47,12 +47,7 @@ async fn pair(
         page_session_begin(o, device)
     });
     match paired.await {
-        Ok(begun) => {
-            let mut on = see_other("/");
-            on.add_cookie(&session::cookie(&req, begun))
-                .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
-            Ok(on)
-        }
+        Ok(begun) => session::begin("/", &req, begun),
         Err(problem) => Ok(again(page(Some(&wrong(problem)?)))),
     }
 }

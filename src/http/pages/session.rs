@@ -10,12 +10,14 @@
 //! browser itself, in the `Origin` of the sign-in form: whoever makes that one up gets a cookie that
 //! does not come back, for nobody but himself.
 
-use actix_web::HttpRequest;
 use actix_web::cookie::{Cookie, SameSite, time::Duration};
 use actix_web::http::header;
+use actix_web::{HttpRequest, HttpResponse};
 
+use super::see_other;
 use crate::desk::sign_in::PageSession;
 use crate::desk::stops::StopView;
+use crate::http::problem::{Kind, Problem};
 use crate::http::reached::Reached;
 use crate::store::users::UserKind;
 
@@ -46,9 +48,21 @@ pub fn secret(req: &HttpRequest) -> Option<String> {
 }
 
 /// The cookie that keeps a session's secret as long as it lasts.
-pub fn cookie(req: &HttpRequest, session: PageSession) -> Cookie<'static> {
+fn cookie(req: &HttpRequest, session: PageSession) -> Cookie<'static> {
     let life = Duration::seconds(session.life.num_seconds());
     laid(is_secure(req), session.secret, life)
+}
+
+/// On to a page, with the cookie of a session that was just begun.
+pub fn begin(
+    place: &str,
+    req: &HttpRequest,
+    session: PageSession,
+) -> Result<HttpResponse, Problem> {
+    let mut on = see_other(place);
+    on.add_cookie(&cookie(req, session))
+        .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
+    Ok(on)
 }
 
 /// The cookies that take away whatever session the browser holds.

@@ -95,12 +95,7 @@ async fn take(
     };
     let signed_in = at_the_desk(&office, move |o| page_sign_in(o, &who)).await;
     match signed_in.inspect_err(Problem::note_refused_sign_in) {
-        Ok(begun) => {
-            let mut on = see_other(next);
-            on.add_cookie(&session::cookie(&req, begun))
-                .map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
-            Ok(on)
-        }
+        Ok(begun) => session::begin(next, &req, begun),
         Err(problem) if problem.kind() == Kind::NotSignedIn => Ok(again(form(&Form {
             next,
             email: &email,

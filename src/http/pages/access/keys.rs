@@ -9,7 +9,7 @@ use crate::desk::Permit;
 use crate::desk::access::{EditKeys, SeeSite};
 use crate::desk::api_keys::{KeySees, NewApiKey, key_make, key_remove};
 use crate::http::pages::parts::deed::{Deed, button, key_of};
-use crate::http::pages::parts::form::wrong;
+use crate::http::pages::parts::form::{Fields, field, wrong};
 use crate::http::pages::parts::shown;
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
@@ -31,12 +31,9 @@ async fn make(
     user: PageUser,
     permit: Permit<EditKeys>,
     see: Permit<SeeSite>,
-    form: web::Form<Vec<(String, String)>>,
+    form: Fields,
 ) -> Result<HttpResponse, Problem> {
-    let text = |name: &str| {
-        let found = form.iter().find(|(key, _)| key == name);
-        found.map(|(_, value)| value)
-    };
+    let text = |name: &str| field(&form, name);
     let key = key_of(text("client_key"))?;
     let ticked = |name: &str, sees| text(name).map(|_| sees);
     let new = NewApiKey {

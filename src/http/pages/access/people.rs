@@ -12,7 +12,7 @@ use crate::desk::members::{
 };
 use crate::desk::sites::{SiteEdit, site_edit, site_read};
 use crate::http::pages::parts::deed::key_of;
-use crate::http::pages::parts::form::wrong;
+use crate::http::pages::parts::form::{Fields, field, wrong};
 use crate::http::pages::parts::key_part;
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
@@ -28,16 +28,6 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
         .service(at("/access/users/{user_id:[0-9]+}/roles", "POST").route(web::post().to(edit)))
         .service(at("/access/users/{user_id:[0-9]+}/invite", "POST").route(web::post().to(again)))
         .service(at("/access/users/{user_id:[0-9]+}/remove", "POST").route(web::post().to(remove)));
-}
-
-/// The fields of a form in which one name may come several times.
-type Fields = web::Form<Vec<(String, String)>>;
-
-fn field<'a>(fields: &'a [(String, String)], name: &str) -> Option<&'a String> {
-    fields
-        .iter()
-        .find(|(key, _)| key == name)
-        .map(|(_, value)| value)
 }
 
 fn roles(fields: &[(String, String)]) -> Vec<Role> {

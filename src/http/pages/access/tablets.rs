@@ -17,7 +17,6 @@ use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::devices::DeviceRow;
-use crate::words::shown::date_short;
 use crate::words::{say, say_with};
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
@@ -134,15 +133,11 @@ pub(super) fn section(view: &View, tablets: &[DeviceRow]) -> Markup {
 }
 
 fn standing(view: &View, tablet: &DeviceRow) -> String {
-    let show = shown(&view.site);
     match tablet.last_used_at {
         None => say("access-tablet-waits"),
-        Some(at) => {
-            let date = date_short(trade::calendar::work_date(show.zone, at.utc()));
-            say_with(
-                "access-tablet-used",
-                &[("at", format!("{date}, {}", show.time(at.utc())).into())],
-            )
-        }
+        Some(at) => say_with(
+            "access-tablet-used",
+            &[("at", shown(&view.site).date_time(at).into())],
+        ),
     }
 }

@@ -1,12 +1,21 @@
 //! Pages of one form, and fields of passwords and codes.
 
-use actix_web::HttpResponse;
 use actix_web::http::{StatusCode, header};
+use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
 use super::frame::Frame;
 use crate::http::problem::{Kind, Problem};
 use crate::words::say;
+
+/// The fields of a form in which one name may come several times.
+pub type Fields = web::Form<Vec<(String, String)>>;
+
+/// The first field of this name.
+pub fn field<'a>(fields: &'a [(String, String)], name: &str) -> Option<&'a String> {
+    let mut named = fields.iter().filter(|(key, _)| key == name);
+    named.next().map(|(_, value)| value)
+}
 
 /// A page of one form in the middle, with what was wrong with what was sent.
 pub fn narrow(title: &str, lead: &str, wrong: Option<&str>, form: &Markup) -> Markup {
