@@ -19,6 +19,7 @@ mod trail;
 use std::str::FromStr;
 
 use super::Result;
+use crate::store::columns::hex;
 use crate::store::sites::site_ids;
 use crate::store::{Conn, Db, Scope};
 
@@ -77,10 +78,7 @@ pub struct Anchor {
 
 impl std::fmt::Display for Anchor {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}:{}:", self.site_id, self.seq)?;
-        self.hash
-            .iter()
-            .try_for_each(|byte| write!(f, "{byte:02x}"))
+        write!(f, "{}:{}:{}", self.site_id, self.seq, hex(&self.hash))
     }
 }
 

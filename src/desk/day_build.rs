@@ -30,7 +30,6 @@ mod ways;
 mod withheld;
 
 use std::collections::HashMap;
-use std::fmt::Write as _;
 
 use chrono::NaiveDate;
 use planner::problem::{FORMAT, Problem, Span, Taken, WaterGroup};
@@ -372,10 +371,5 @@ fn digest(problem: &str, table: &impl Serialize, left_out: &impl Serialize) -> R
         hash.update(part);
         hash.update([0]);
     }
-    let mut text = String::new();
-    for byte in hash.finalize() {
-        // Writing to a String cannot fail.
-        let _ = write!(text, "{byte:02x}");
-    }
-    Ok(text)
+    Ok(columns::hex(&hash.finalize()))
 }

@@ -12,6 +12,7 @@ pub use walk::{Chain, ChainFault, chain_walk};
 use diesel::prelude::*;
 use sha2::{Digest, Sha256};
 
+use super::columns::hex;
 use super::db::{Conn, Tx};
 use super::dialect::each_backend;
 use super::schema::{audit_events, audit_touches, audit_words};
@@ -189,6 +190,14 @@ fn keep_words(
     Ok(())
 }
 
+/// What an event holds of personal text.
+pub fn words_digest(salt: &[u8], words: &str) -> Vec<u8> {
+    let mut hash = Sha256::new();
+    hash.update(salt);
+    hash.update(words.as_bytes());
+    hash.finalize().to_vec()
+}
+
 /// Personal text with the salt that keeps its digest from being guessed.
 struct Salted {
     salt: Vec<u8>,
@@ -206,10 +215,7 @@ impl Salted {
     }
 
     fn digest(&self) -> Vec<u8> {
-        let mut hash = Sha256::new();
-        hash.update(&self.salt);
-        hash.update(self.text.as_bytes());
-        hash.finalize().to_vec()
+        words_digest(&self.salt, &self.text)
     }
 }
 
@@ -250,14 +256,6 @@ impl Event {
         }
         hash.finalize().to_vec()
     }
-}
-
-fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write;
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        write!(text, "{byte:02x}").ok();
-        text
-    })
 }
 
 /// The number of the first event of a site's chain that does not hold, if any; 0 where the events hold and the head

@@ -128,6 +128,16 @@ where
     }
 }
 
+/// Bytes as text, two hexadecimal digits a byte.
+pub fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        // Writing to a String cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
 /// The text of a value that goes into a JSON column.
 pub fn json<T: Serialize>(value: &T) -> super::Result<String> {
     serde_json::to_string(value).map_err(|e| super::Error::Unreadable(e.to_string()))

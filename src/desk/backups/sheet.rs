@@ -11,6 +11,7 @@ use super::{sync_folder, write_whole};
 use crate::desk::check::Anchor;
 use crate::store::Instant;
 use crate::store::backups::Kept;
+use crate::store::columns::hex;
 use crate::store::copies::CopyFault;
 
 /// The form of the sheet, raised when it changes.
@@ -136,7 +137,6 @@ pub(super) fn place_of(backup: &Path) -> PathBuf {
 
 /// Copies all bytes; gives how many they were, and their SHA-256 in hex.
 pub(super) fn digest(from: &mut impl Read, to: &mut impl Write) -> std::io::Result<(u64, String)> {
-    use std::fmt::Write as _;
     let (mut hash, mut bytes, mut part) = (Sha256::new(), 0, vec![0; 1 << 16]);
     loop {
         let read = from.read(&mut part)?;
@@ -147,9 +147,5 @@ pub(super) fn digest(from: &mut impl Read, to: &mut impl Write) -> std::io::Resu
         to.write_all(&part[..read])?;
         bytes += read as u64;
     }
-    let hex = hash.finalize().iter().fold(String::new(), |mut out, byte| {
-        let _ = write!(out, "{byte:02x}");
-        out
-    });
-    Ok((bytes, hex))
+    Ok((bytes, hex(&hash.finalize())))
 }

@@ -10,6 +10,7 @@ use trade::calendar::{Span, work_date};
 
 use super::read::{Cancel, Instance, LineFault, Reading};
 use crate::store::calendars::{CalendarRow, Makes, Planned, Taken, Target};
+use crate::store::columns;
 
 /// Which event and which instance of it.
 pub(super) type Key = (String, String);
@@ -273,9 +274,7 @@ fn wanted(instance: Instance, key: Key, ground: &Ground<'_>) -> Result<Wanted, L
         "{court_id}\n{}\n{}\n{}\n{}",
         target.starts_at, target.ends_at, target.short_turnaround, target.name
     );
-    let bytes = Sha256::digest(text);
-    let hex = bytes.iter().map(|byte| format!("{byte:02x}"));
-    let digest = hex.collect::<Vec<_>>().concat();
+    let digest = columns::hex(&Sha256::digest(text));
     Ok(Wanted {
         line: instance.line,
         key,

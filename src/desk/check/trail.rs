@@ -2,10 +2,11 @@
 //! not erased is the text the event holds the digest of.
 
 use serde_json::Value;
-use sha2::{Digest, Sha256};
 
 use super::{Anchor, Found, MOST_ASKED, counted};
 use crate::desk::Result;
+use crate::store::audit::words_digest;
+use crate::store::columns::hex;
 use crate::store::proofs::{WordsOf, touches_odd, words_with_events};
 use crate::store::{Conn, Scope};
 
@@ -20,7 +21,7 @@ pub(super) fn prove(conn: &mut Conn, scope: &Scope, _: &[Anchor]) -> Result<Foun
         after = last.id;
         for text in &texts {
             count += 1;
-            if held(text) != Some(hex(&text.salt, &text.words)) {
+            if held(text) != Some(hex(&words_digest(&text.salt, &text.words))) {
                 found.note(format!(
                     "the text {} of event {} is not the one it was written with",
                     text.field, text.seq
@@ -36,24 +37,9 @@ pub(super) fn prove(conn: &mut Conn, scope: &Scope, _: &[Anchor]) -> Result<Foun
 fn held(text: &WordsOf) -> Option<String> {
     if text.field == "from" {
         let digest = text.from_digest.as_deref()?;
-        return Some(in_hex(digest));
+        return Some(hex(digest));
     }
     let (side, field) = text.field.split_once('.')?;
     let data: Value = serde_json::from_str(&text.data).ok()?;
     Some(data[side][field]["digest"].as_str()?.to_owned())
-}
-
-fn hex(salt: &[u8], words: &str) -> String {
-    let mut hash = Sha256::new();
-    hash.update(salt);
-    hash.update(words.as_bytes());
-    in_hex(&hash.finalize())
-}
-
-fn in_hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes.iter().fold(String::new(), |mut out, byte| {
-        let _ = write!(out, "{byte:02x}");
-        out
-    })
 }

@@ -3,7 +3,8 @@
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
-use super::{Salted, hex};
+use super::Salted;
+use crate::store::columns::hex;
 use crate::store::{Error, Result};
 
 /// The fields that an edit changed.

@@ -1,7 +1,5 @@
 //! What planning the rest of a day anew rests on.
 
-use std::fmt::Write as _;
-
 use chrono::NaiveDate;
 use planner::plan::Plan;
 use planner::problem::Problem;
@@ -124,7 +122,7 @@ impl Basis {
             rounds: rounds_of(conn, scope, in_force.id)?,
             steps: order_steps(conn, scope, &ids)?,
             tools: order_tools(conn, scope, &ids)?,
-            digest: hexadecimal(&hash.finalize()),
+            digest: columns::hex(&hash.finalize()),
             in_force,
             problem,
             plan,
@@ -152,15 +150,6 @@ impl Basis {
             "an order was begun or given back just now: look at the change again".into(),
         ))
     }
-}
-
-fn hexadecimal(bytes: &[u8]) -> String {
-    let mut text = String::new();
-    for byte in bytes {
-        // Writing to a String cannot fail.
-        let _ = write!(text, "{byte:02x}");
-    }
-    text
 }
 
 fn live_orders(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<Vec<OrderRow>> {
