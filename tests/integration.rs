@@ -28,5 +28,6 @@ mod security;
 mod settings;
 mod stops;
 mod story;
+mod tablet;
 mod tidy;
 mod water;

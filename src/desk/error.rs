@@ -4,7 +4,7 @@
 use crate::store;
 
 /// One field that was refused, and the mend.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema)]
 pub struct FieldFault {
     /// Which one: a JSON pointer (RFC 6901) into the body, or the parameter's name.
     #[schema(example = "/minutes/0/seconds")]

@@ -44,6 +44,7 @@ pub mod sites;
 pub mod skills;
 pub mod stops;
 pub mod stores;
+pub mod tablet;
 pub mod throttle;
 pub mod tokens;
 pub mod tools;

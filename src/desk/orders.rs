@@ -71,6 +71,8 @@ impl From<TreatmentRow> for TreatmentView {
 /// A material that an order takes by the standard.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct MaterialView {
+    /// The material.
+    pub id: i64,
     /// Its code.
     pub code: String,
     /// What the site calls it.
@@ -218,6 +220,7 @@ fn materials_of(step: &StepOfOrder, stores: &[MaterialRow]) -> Vec<MaterialView>
         .filter_map(|wanted| {
             let kept = stores.iter().find(|kept| kept.code == wanted.code)?;
             Some(MaterialView {
+                id: kept.id,
                 code: kept.code.clone(),
                 name: kept.name.clone(),
                 quantity: wanted.quantity,

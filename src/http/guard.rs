@@ -7,6 +7,7 @@ use actix_web::middleware::Next;
 use actix_web::{HttpMessage, web};
 
 use super::address::ClientAddress;
+use super::pages::session;
 use super::problem::{Kind, Problem};
 use super::read::User;
 use super::{State, at_the_desk};
@@ -18,12 +19,45 @@ use crate::store::{Actor, Scope};
 /// that what wraps it can still set headers on the refusal.
 pub type Guarded<B> = Result<ServiceResponse<EitherBody<B>>, actix_web::Error>;
 
-/// Lets a request pass that carries an access token, and notes its user.
+/// Lets a request pass that carries an access token, or comes from one of our own pages with its session, and notes its user.
 pub async fn signed_in<B: MessageBody + 'static>(req: ServiceRequest, next: Next<B>) -> Guarded<B> {
-    let user = bearer_user(&req).await.map(|user| {
+    let user = if req.headers().contains_key(header::AUTHORIZATION) {
+        bearer_user(&req).await
+    } else {
+        user_of_our_page(&req).await
+    };
+    let user = user.map(|user| {
         req.extensions_mut().insert(user);
     });
     pass(req, next, user).await
+}
+
+/// A script of one of our own pages asks with the session of the page. A browser says of every request whose page made it
+/// (W3C Fetch Metadata): what another site's page sends carries the cookie too, and is refused, reading included.
+async fn user_of_our_page(req: &ServiceRequest) -> Result<User, Problem> {
+    let without = || {
+        Problem::new(
+            Kind::NotSignedIn,
+            "send the access token: Authorization: Bearer …",
+        )
+    };
+    let secret = session::secret(req.request()).ok_or_else(without)?;
+    let site = req.headers().get("sec-fetch-site");
+    if site.is_none_or(|site| site.as_bytes() != b"same-origin") {
+        return Err(without());
+    }
+    let user = at_the_desk(&office(req)?, move |office| {
+        sign_in::page_user(office, &secret)
+    })
+    .await?;
+    let actor = Actor {
+        user_id: user.id,
+        from: ClientAddress::of(req.request()).0,
+    };
+    Ok(User {
+        actor,
+        kind: user.kind,
+    })
 }
 
 /// Proves that the user belongs to the site in the path, and notes the scope.

@@ -17,6 +17,7 @@ pub mod route;
 pub mod seen;
 pub mod server;
 pub mod serving;
+pub mod tablet;
 pub mod tls;
 
 pub use problem::Problem;

@@ -8,6 +8,8 @@ use actix_web::middleware::Next;
 
 use super::reached::Reached;
 
+const PERMISSIONS: HeaderName = HeaderName::from_static("permissions-policy");
+
 /// Of the pages, and of all else: own files only, nothing inline, in nobody's frame.
 const OWN_FILES: &str = "default-src 'none'; object-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; connect-src 'self'; \
      form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
@@ -17,13 +19,21 @@ const OWN_FILES: &str = "default-src 'none'; object-src 'none'; style-src 'self'
 const READER: &str = "default-src 'none'; object-src 'none'; style-src 'self' 'sha256-RL3ie0nH+Lzz2YNqQN83mnU0J1ot4QL7b99vMdIX99w='; img-src 'self' data:; script-src 'self'; connect-src 'self'; \
      form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
+/// Of the crew's tablet: it works without signal, shows pictures that were not sent yet, and takes a voice note.
+const TABLET: &str = "default-src 'none'; object-src 'none'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; script-src 'self'; connect-src 'self'; \
+     manifest-src 'self'; worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
+
+/// A voice note needs the microphone; a picture comes from the system's own camera, for which nothing is asked.
+const TABLET_MAY: &str =
+    "camera=(), display-capture=(), geolocation=(), microphone=(self), payment=(), usb=()";
+
 /// What is the same for every answer.
 const ALWAYS: [(HeaderName, &str); 5] = [
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
     (header::REFERRER_POLICY, "same-origin"),
     // Nothing here asks for where somebody stands, or for a camera, a microphone, a payment.
     (
-        HeaderName::from_static("permissions-policy"),
+        PERMISSIONS,
         "camera=(), display-capture=(), geolocation=(), microphone=(), payment=(), usb=()",
     ),
     (
@@ -46,6 +56,7 @@ pub async fn told(
     next: Next<impl MessageBody>,
 ) -> Result<ServiceResponse<impl MessageBody>, actix_web::Error> {
     let of_reader = req.path().starts_with("/api/docs");
+    let of_tablet = req.path() == "/tablet" || req.path().starts_with("/tablet/");
     // By plain HTTP the header says nothing, and must not be sent (RFC 6797 section 7.2).
     let by_https = Reached::by(req.request()).https;
     let mut answer = next.call(req).await?;
@@ -55,10 +66,17 @@ pub async fn told(
     };
     set(
         header::CONTENT_SECURITY_POLICY,
-        if of_reader { READER } else { OWN_FILES },
+        match (of_reader, of_tablet) {
+            (true, _) => READER,
+            (_, true) => TABLET,
+            _ => OWN_FILES,
+        },
     );
     for (name, value) in ALWAYS {
         set(name, value);
+    }
+    if of_tablet {
+        set(PERMISSIONS, TABLET_MAY);
     }
     if by_https {
         set(header::STRICT_TRANSPORT_SECURITY, BY_HTTPS);

@@ -9,7 +9,7 @@ use actix_web::middleware::{Compress, Next, from_fn};
 use actix_web::{App, HttpServer, web};
 
 use super::serving::Serving;
-use super::{State, api, health, in_time, pages, policy, read, seen};
+use super::{State, api, health, in_time, pages, policy, read, seen, tablet};
 
 /// Serves on `listener` until stopped.
 pub fn serve(office: State, listener: TcpListener, serving: &Serving) -> std::io::Result<Server> {
@@ -28,6 +28,7 @@ pub fn serve(office: State, listener: TcpListener, serving: &Serving) -> std::io
             .wrap(from_fn(policy::told))
             .configure(health::routes)
             .configure(api::routes)
+            .configure(tablet::routes)
             .configure(pages::routes)
     })
     .workers(serving.workers)

@@ -31,6 +31,8 @@ pub struct Times {
     /// From a request's head until its answer begins. Nothing the office does in a request takes as long; a search for
     /// a plan is no request.
     pub answer: Duration,
+    /// After how long whoever watches a site is sent away, to be proved again.
+    pub live: Duration,
     /// How long requests, plans and jobs that are under way may take to end when the service is told to.
     pub shutdown: Duration,
 }
@@ -42,6 +44,7 @@ impl Default for Times {
             idle: Duration::from_secs(30),
             body: Duration::from_secs(20),
             answer: Duration::from_secs(30),
+            live: Duration::from_mins(5),
             shutdown: Duration::from_secs(30),
         }
     }

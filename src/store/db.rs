@@ -6,11 +6,14 @@ use diesel::connection::{AnsiTransactionManager, SimpleConnection, TransactionMa
 use diesel::prelude::*;
 use diesel::r2d2::{self, ManageConnection};
 use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
+use tokio::sync::watch;
 
+mod changes;
 mod steps;
 
 pub use steps::Standing;
 
+use self::changes::Watchers;
 use super::columns::Instant;
 use super::dialect::each_backend;
 use super::scope::Scope;
@@ -172,6 +175,7 @@ pub struct Db {
     pool: r2d2::Pool<Manager>,
     place: Place,
     clock: Clock,
+    watchers: Watchers,
 }
 
 impl Db {
@@ -203,7 +207,12 @@ impl Db {
             .connection_timeout(Duration::from_secs(10))
             .build(manager)
             .map_err(|e| Error::Unreachable(e.to_string()))?;
-        Ok(Self { pool, place, clock })
+        Ok(Self {
+            pool,
+            place,
+            clock,
+            watchers: Watchers::default(),
+        })
     }
 
     /// Whether this is the embedded engine, which is migrated on start.
@@ -336,12 +345,34 @@ impl Db {
     ) -> std::result::Result<T, E> {
         let mut conn = self.connection()?;
         let now = self.clock.now().into();
-        in_transaction(&mut conn, begin_write(&self.place), |conn| {
-            let mut tx = Tx::open(conn, scope, now)?;
-            let done = work(&mut tx)?;
-            tx.close()?;
-            Ok(done)
-        })
+        let done = in_transaction(
+            &mut conn,
+            begin_write(&self.place),
+            |conn| -> std::result::Result<_, E> {
+                let mut tx = Tx::open(conn, scope, now)?;
+                let done = work(&mut tx)?;
+                Ok((done, tx.close()?))
+            },
+        );
+        let (done, came_to) = done?;
+        if let Some(seq) = came_to {
+            self.watchers.tell(scope.site_id(), seq);
+        }
+        Ok(done)
+    }
+
+    /// Watches a site: its newest number comes whenever something of it changes, whichever instance wrote it.
+    pub fn watch(&self, scope: &Scope) -> watch::Receiver<i64> {
+        let watching = self.watchers.watch(scope.site_id());
+        if let Place::Postgres(url) = &self.place {
+            self.watchers.listen(url);
+        }
+        watching
+    }
+
+    /// How many watch a site by this process.
+    pub fn watching(&self, scope: &Scope) -> usize {
+        self.watchers.count(scope.site_id())
     }
 
     /// Writes what no site owns: users, their sign-in sessions, jobs.
@@ -392,6 +423,7 @@ pub struct Tx<'a> {
     site_id: i64,
     now: Instant,
     seq: i64,
+    began_at: i64,
     pub(super) hash: Vec<u8>,
 }
 
@@ -408,16 +440,22 @@ impl<'a> Tx<'a> {
             site_id: scope.site_id(),
             now,
             seq: seq - 1,
+            began_at: seq - 1,
             hash,
         })
     }
 
-    fn close(self) -> Result<()> {
+    /// Writes the head back; gives the number the site has come to, where something was booked.
+    fn close(self) -> Result<Option<i64>> {
         use super::schema::site_head::dsl;
         diesel::update(dsl::site_head.filter(dsl::site_id.eq(self.site_id)))
             .set((dsl::seq.eq(self.seq), dsl::hash.eq(&self.hash)))
             .execute(self.conn)?;
-        Ok(())
+        if self.seq == self.began_at {
+            return Ok(None);
+        }
+        changes::notify(self.conn, self.site_id, self.seq)?;
+        Ok(Some(self.seq))
     }
 
     /// The connection, for queries.

@@ -51,6 +51,7 @@ pub mod skills;
 pub mod stock_moves;
 pub mod stops;
 pub mod stores;
+pub mod tablet_events;
 pub mod times;
 pub mod tools;
 pub mod tournaments;

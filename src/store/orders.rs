@@ -297,6 +297,18 @@ pub fn order_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<OrderRow> {
         .first(conn)?)
 }
 
+/// Those of these orders that the site has.
+pub fn orders_by_id(conn: &mut Conn, scope: &Scope, ids: &[i64]) -> Result<Vec<OrderRow>> {
+    Ok(work_orders::table
+        .filter(
+            work_orders::site_id
+                .eq(scope.site_id())
+                .and(work_orders::id.eq_any(ids)),
+        )
+        .select(OrderRow::as_select())
+        .load(conn)?)
+}
+
 /// The steps of these orders, in order.
 pub fn order_steps(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec<StepRow>> {
     Ok(order_steps::table

@@ -1099,6 +1099,36 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    tablet_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        client_key -> Text,
+        user_id -> BigInt,
+        person_id -> Nullable<BigInt>,
+        crew_id -> Nullable<BigInt>,
+        order_id -> Nullable<BigInt>,
+        kind -> Text,
+        told -> Text,
+        device_at -> Timestamp,
+        clock_off_ms -> BigInt,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        mends_key -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    tablet_answers (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        tablet_event_id -> BigInt,
+        outcome -> Text,
+        why -> Text,
+        answered_at -> Timestamp,
+    }
+}
+
 diesel::joinable!(memberships -> users (user_id));
 diesel::joinable!(memberships -> sites (site_id));
 diesel::joinable!(sessions -> users (user_id));
@@ -1241,6 +1271,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     times_taken,
     order_tools,
     order_events,
+    tablet_events,
+    tablet_answers,
     unfitted_visits,
     waterings,
     valves,

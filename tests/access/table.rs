@@ -182,6 +182,9 @@ pub const TABLE: &[Row] = &[
     // The lightning that was told goes on waiting, and is no heat stop.
     row("post_sites_stops_by_stop_id_release",            [401,   409,   409,   403,   403,   403,   409,   404,   401,   403,   403], ""),
     row("post_sites_stops_by_stop_id_end",                [401,   409,   409,   409,   403,   409,   409,   404,   401,   409,   403], ""),
+    row("get_sites_tablet",                               [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("post_sites_tablet_events",                       [401,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], OUTBOX),
+    row("get_sites_live",                                 [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
     row("get_sites_holds",                                [401,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
     row("post_sites_courts_by_court_id_holds",            [401,   200,   200,   200,   403,   200,   200,   404,   401,   200,   403], HOLD),
     // What the manager has released cannot be released again.
@@ -258,6 +261,8 @@ const CALENDAR: &str = r#"{ "name": "Lessons" }"#;
 const STOP: &str = r#"{ "kind": "lightning" }"#;
 const HOLD: &str = r#"{ "reason": "glass" }"#;
 const RELEASE: &str = r#"{ "note": "swept up" }"#;
+const OUTBOX: &str = r#"{ "sent_at": "2031-06-10T09:00:00Z", "events": [{ "key": "6b3f0c9e-0000-4000-8000-000000000001",
+    "at": "2031-06-10T09:00:00Z", "happening": { "kind": "nothing" } }] }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

@@ -3,6 +3,7 @@
 use std::net::TcpListener;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 use actix_web::web;
 use chrono::{DateTime, TimeDelta, Utc};
@@ -15,7 +16,7 @@ use roundhand::desk::set_up::SetUp;
 use roundhand::desk::tokens::{Holder, Tokens};
 use roundhand::http::address::TrustedProxies;
 use roundhand::http::server;
-use roundhand::http::serving::Serving;
+use roundhand::http::serving::{Serving, Times};
 use roundhand::mail::Settings;
 use roundhand::store::sessions::{SessionKind, SessionRow, session_add};
 use roundhand::store::{Db, Role};
@@ -232,10 +233,15 @@ impl Drop for Service {
     }
 }
 
-/// As the tests' services are served: one thread that reads requests, and every test a proxy whose word counts.
+/// As the tests' services are served: one thread that reads requests, every test a proxy whose word counts, and whoever
+/// watches is soon sent away, so that what asks every path gets its answers.
 pub fn serving() -> Serving {
     Serving {
         workers: 1,
+        times: Times {
+            live: Duration::from_secs(1),
+            ..Times::default()
+        },
         proxies: TrustedProxies::read(["127.0.0.1"]).expect("an address"),
         ..Serving::default()
     }

@@ -43,6 +43,8 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::day_changes::Doc),
         (path = "/api/v1", api = super::look_ahead::Doc),
         (path = "/api/v1", api = super::orders::Doc),
+        (path = "/api/v1", api = super::tablet::Doc),
+        (path = "/api/v1", api = super::live::Doc),
         (path = "/api/v1", api = super::stops::Doc),
         (path = "/api/v1", api = super::holds::Doc),
         (path = "/api/v1", api = super::cost::Doc),

@@ -16,6 +16,7 @@ pub mod document;
 pub mod holds;
 pub mod inspections;
 pub mod installation;
+pub mod live;
 pub mod look_ahead;
 pub mod members;
 pub mod orders;
@@ -29,6 +30,7 @@ pub mod sites;
 pub mod skills;
 pub mod stops;
 pub mod stores;
+pub mod tablet;
 pub mod tools;
 pub mod water;
 pub mod weather;
@@ -64,6 +66,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(day_changes::routes)
         .configure(look_ahead::routes)
         .configure(orders::routes)
+        .configure(tablet::routes)
+        .configure(live::routes)
         .configure(stops::routes)
         .configure(holds::routes)
         .configure(cost::routes)

@@ -47,7 +47,7 @@ async fn pair(
         page_session_begin(o, device)
     });
     match paired.await {
-        Ok(begun) => session::begin("/", &req, begun),
+        Ok(begun) => session::begin("/tablet", &req, begun),
         Err(problem) => Ok(again(page(Some(&wrong(problem)?)))),
     }
 }

@@ -13,6 +13,8 @@ pub const APPEND_ONLY: &[&str] = &[
     "order_events",
     "stock_moves",
     "stop_events",
+    "tablet_answers",
+    "tablet_events",
     "treatments",
 ];
 

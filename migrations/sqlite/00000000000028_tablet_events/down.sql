@@ -1,0 +1,2 @@
+DROP TABLE tablet_answers;
+DROP TABLE tablet_events;

@@ -1,0 +1,12 @@
+//! The crew's tablet: its day, taken along where there is no signal, and what it sends back.
+
+mod day;
+mod happening;
+mod outbox;
+
+pub use day::{
+    CourtOfTablet, CrewOfTablet, MaterialOfTablet, PartOfTablet, PersonOfTablet, ShiftOfTablet,
+    SiteOfTablet, TabletDay, ToolOfTablet, tablet_day,
+};
+pub use happening::Happening;
+pub use outbox::{MOST_EVENTS, OutboxAnswer, OutboxEvent, OutboxTaken, OutboxTold, outbox_take};

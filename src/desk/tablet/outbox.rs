@@ -1,0 +1,353 @@
+//! The outbox of a tablet: what it kept while it had no signal, taken in order, each answered on its own.
+//!
+//! Every event is written down as it came before anything else is done with it, so that none is lost whatever becomes of it.
+//! Then it goes to its use case under its own key. What cannot be done any more, since another tablet or the office was
+//! first, stands as a note on its order. What is wrong in itself is refused with the mend, and the tablet asks its crew.
+
+use std::collections::HashMap;
+
+use chrono::{Datelike, TimeDelta};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use utoipa::ToSchema;
+use uuid::Uuid;
+
+use super::Happening;
+use crate::desk::access::{Permit, WorkOrders};
+use crate::desk::orders::life;
+use crate::desk::{Error, FieldFault, Office, Result, is_plain_year};
+use crate::store::crews::{crew_list, person_list};
+use crate::store::orders::{OrderEvent, OrderRow, OrderState, orders_by_id};
+use crate::store::tablet_events::{
+    NewTabletEvent, Outcome, TabletEventRow, tablet_answer_add, tablet_event_add,
+    tablet_events_by_key,
+};
+use crate::store::{self, Instant, Page, Scope};
+
+/// Most events in one sending.
+pub const MOST_EVENTS: usize = 100;
+/// Clocks that differ by less are taken to be the same: a sending takes its time on a slow line.
+const CLOCKS_AGREE: TimeDelta = TimeDelta::seconds(60);
+
+/// What a tablet sends.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OutboxTold {
+    /// The tablet's own clock as it sends this: by it the office reckons how far that clock is off.
+    pub sent_at: Instant,
+    /// What happened, in order; at most 100.
+    #[schema(max_items = 100, min_items = 1)]
+    pub events: Vec<OutboxEvent>,
+}
+
+/// One thing that happened.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OutboxEvent {
+    /// The tablet's own UUID of it: whatever is sent twice is taken once.
+    pub key: Uuid,
+    /// When, by the tablet's clock.
+    pub at: Instant,
+    /// Who held the tablet.
+    pub person_id: Option<i64>,
+    /// The crew whose tablet it was.
+    pub crew_id: Option<i64>,
+    /// The key of a refused event that this one mends.
+    pub mends: Option<Uuid>,
+    /// What: `kind`, and the fields of that kind. `start`, `finish`, `leave_undone` with `order_id` and the fields of
+    /// `StartOrder`, `FinishOrder`, `LeaveUndone`; `hold` with `court_id` and those of `HoldTold`; `lightning`. When it
+    /// happened is told by `at` alone.
+    #[schema(value_type = Object, example = json!({ "kind": "start", "order_id": 17 }))]
+    pub happening: Value,
+}
+
+/// What became of a sending.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct OutboxTaken {
+    /// The office's clock.
+    pub now: Instant,
+    /// How far the tablet's clock is behind it, ms; 0 where the two agree to the minute.
+    pub clock_off_ms: i64,
+    /// What became of each event, in the order they were sent.
+    pub answers: Vec<OutboxAnswer>,
+}
+
+/// What became of an event.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct OutboxAnswer {
+    /// Its key.
+    pub key: String,
+    /// What became of it.
+    pub outcome: Outcome,
+    /// Why it was not done as told.
+    pub detail: Option<String>,
+    /// The fields that were refused, and the mend.
+    pub errors: Vec<FieldFault>,
+    /// How its order stands now.
+    pub order: Option<OrderStands>,
+}
+
+/// How an order stands.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct OrderStands {
+    /// Id.
+    pub id: i64,
+    /// Its state.
+    pub state: OrderState,
+    /// Its version.
+    pub version: i64,
+}
+
+/// What is kept of an answer.
+#[derive(Debug, Default, Serialize, Deserialize)]
+struct Why {
+    detail: Option<String>,
+    errors: Vec<FieldFault>,
+}
+
+/// Takes what a tablet sends. An event whose key came before gets its first answer.
+pub fn outbox_take(
+    office: &Office,
+    permit: &Permit<WorkOrders>,
+    told: &OutboxTold,
+) -> Result<OutboxTaken> {
+    if !(1..=MOST_EVENTS).contains(&told.events.len()) {
+        let mend = format!("send 1 to {MOST_EVENTS} events at once");
+        return Err(Error::refused("/events", mend));
+    }
+    plain_times(told)?;
+    let now = office.now();
+    let off = clock_off(told.sent_at, now);
+    write_down(office, permit, told, off, now)?;
+    let keys: Vec<String> = told.events.iter().map(|e| e.key.to_string()).collect();
+    let rows = office
+        .db
+        .read(|conn| tablet_events_by_key(conn, permit, &keys))?;
+    let rows: HashMap<&str, &TabletEventRow> = rows
+        .iter()
+        .map(|row| (row.client_key.as_str(), row))
+        .collect();
+    let mut done = HashMap::new();
+    for key in &keys {
+        let Some(row) = rows.get(key.as_str()) else {
+            return Err(store::Error::NotFound.into());
+        };
+        if !done.contains_key(key) {
+            done.insert(key.clone(), outcome_of(office, permit, row)?);
+        }
+    }
+    let orders = stands(office, permit, rows.values().filter_map(|row| row.order_id))?;
+    let answers = keys.into_iter().map(|key| {
+        let order = rows.get(key.as_str()).and_then(|row| row.order_id);
+        let order = order.and_then(|id| orders.get(&id)).cloned();
+        let (outcome, why) = done
+            .get(&key)
+            .map_or((Outcome::Refused, None), |(outcome, why)| {
+                (*outcome, Some(why))
+            });
+        OutboxAnswer {
+            key,
+            outcome,
+            detail: why.and_then(|why| why.detail.clone()),
+            errors: why.map(|why| why.errors.clone()).unwrap_or_default(),
+            order,
+        }
+    });
+    Ok(OutboxTaken {
+        now,
+        clock_off_ms: off.num_milliseconds(),
+        answers: answers.collect(),
+    })
+}
+
+/// A clock that has lost its battery says 1970; no clock says a year that no database keeps.
+fn plain_times(told: &OutboxTold) -> Result<()> {
+    let mut times = vec![("/sent_at".to_owned(), told.sent_at)];
+    let events = told.events.iter().enumerate();
+    times.extend(events.map(|(at, event)| (format!("/events/{at}/at"), event.at)));
+    let odd = times
+        .iter()
+        .filter(|(_, at)| !is_plain_year(at.utc().year()));
+    let faults: Vec<FieldFault> = odd
+        .map(|(field, _)| FieldFault::new(field, "give a time of the years 1970 to 2199"))
+        .collect();
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(Error::Refused(faults))
+    }
+}
+
+/// How far the tablet's clock is behind the office's.
+fn clock_off(sent_at: Instant, now: Instant) -> TimeDelta {
+    let off = now.utc() - sent_at.utc();
+    if off.abs() < CLOCKS_AGREE {
+        TimeDelta::zero()
+    } else {
+        off
+    }
+}
+
+/// Keeps the events that are new as they came, before anything else.
+fn write_down(
+    office: &Office,
+    scope: &Scope,
+    told: &OutboxTold,
+    off: TimeDelta,
+    now: Instant,
+) -> Result<()> {
+    let user_id = scope
+        .user_id()
+        .ok_or(Error::NotSignedIn("a tablet's events are told by a user"))?;
+    office.db.write(scope, |tx| -> Result<()> {
+        let keys: Vec<String> = told.events.iter().map(|e| e.key.to_string()).collect();
+        let mut known: Vec<String> = tablet_events_by_key(tx.conn(), scope, &keys)?
+            .into_iter()
+            .map(|row| row.client_key)
+            .collect();
+        let people = person_list(tx.conn(), scope, Page::ALL)?.items;
+        let crews = crew_list(tx.conn(), scope, Page::ALL)?.items;
+        let named: Vec<i64> = told
+            .events
+            .iter()
+            .filter_map(|e| order_of(&e.happening))
+            .collect();
+        let orders = orders_by_id(tx.conn(), scope, &named)?;
+        for (event, key) in told.events.iter().zip(keys) {
+            if known.contains(&key) {
+                continue;
+            }
+            known.push(key.clone());
+            let at = event.at.utc().checked_add_signed(off);
+            let kind = event.happening["kind"].as_str().unwrap_or("unreadable");
+            let order = order_of(&event.happening);
+            let new = NewTabletEvent {
+                client_key: key,
+                user_id,
+                person_id: event
+                    .person_id
+                    .filter(|id| people.iter().any(|p| p.id == *id)),
+                crew_id: event.crew_id.filter(|id| crews.iter().any(|c| c.id == *id)),
+                order_id: order.filter(|id| orders.iter().any(|o| o.id == *id)),
+                kind: kind.chars().take(LONGEST_KIND).collect(),
+                told: event.happening.to_string(),
+                device_at: event.at,
+                clock_off_ms: off.num_milliseconds(),
+                // Nothing has happened later than now, whatever a clock says.
+                happened_at: at.map_or(now, |at| Instant::from(at.min(now.utc()))),
+                mends_key: event.mends.map(|key| key.to_string()),
+            };
+            tablet_event_add(tx, scope, &new)?;
+        }
+        Ok(())
+    })
+}
+
+/// What a kind is called is ours to say; one that is made up is cut off.
+const LONGEST_KIND: usize = 40;
+
+fn order_of(happening: &Value) -> Option<i64> {
+    happening["order_id"].as_i64()
+}
+
+/// The outcome of an event: its first one, or what comes of it now.
+fn outcome_of(
+    office: &Office,
+    permit: &Permit<WorkOrders>,
+    row: &TabletEventRow,
+) -> Result<(Outcome, Why)> {
+    if let (Some(outcome), Some(answer)) = (row.outcome, &row.why) {
+        let why = serde_json::from_str(answer)
+            .map_err(|e| store::Error::Unreadable(format!("a tablet event's answer: {e}")))?;
+        return Ok((outcome, why));
+    }
+    let (outcome, why) = take(office, permit, row)?;
+    let answer = store::columns::json(&why)?;
+    office.db.write(permit, |tx| {
+        tablet_answer_add(tx, permit, row.id, outcome, &answer)
+    })?;
+    Ok((outcome, why))
+}
+
+/// Does what the event tells. An error is one of the service's own: the event is sent again.
+fn take(
+    office: &Office,
+    permit: &Permit<WorkOrders>,
+    row: &TabletEventRow,
+) -> Result<(Outcome, Why)> {
+    let told: Value = serde_json::from_str(&row.told)
+        .map_err(|e| store::Error::Unreadable(format!("a tablet event: {e}")))?;
+    let off = TimeDelta::milliseconds(row.clock_off_ms);
+    let happening = match Happening::read(&told, row.happened_at, off) {
+        Ok(happening) => happening,
+        Err(fault) => return Ok((Outcome::Refused, Why::of(vec![fault]))),
+    };
+    let event = happening.event_of_order();
+    match happening.take(office, permit, row.client_key.clone()) {
+        Ok(()) => Ok((Outcome::Taken, Why::default())),
+        Err(Error::Refused(faults)) => Ok((Outcome::Refused, Why::of(faults))),
+        Err(Error::State(detail)) => {
+            let came_late = came_late(office, permit, row, event)?;
+            let outcome = if came_late {
+                Outcome::Noted
+            } else {
+                Outcome::Refused
+            };
+            Ok((outcome, Why::told(detail)))
+        }
+        Err(why @ (Error::NotFound(_) | Error::NotAllowed(_) | Error::KeyReused)) => {
+            Ok((Outcome::Refused, Why::told(why.to_string())))
+        }
+        Err(other) => Err(other),
+    }
+}
+
+impl Why {
+    fn of(faults: Vec<FieldFault>) -> Self {
+        Self {
+            detail: None,
+            errors: faults,
+        }
+    }
+
+    const fn told(detail: String) -> Self {
+        Self {
+            detail: Some(detail),
+            errors: Vec::new(),
+        }
+    }
+}
+
+/// Whether the order has moved on so that this cannot happen to it any more.
+fn came_late(
+    office: &Office,
+    scope: &Scope,
+    row: &TabletEventRow,
+    event: Option<OrderEvent>,
+) -> Result<bool> {
+    let (Some(id), Some(event)) = (row.order_id, event) else {
+        return Ok(false);
+    };
+    let orders = office.db.read(|conn| orders_by_id(conn, scope, &[id]))?;
+    Ok(orders
+        .iter()
+        .any(|order| life::after(order.state, event).is_err()))
+}
+
+fn stands(
+    office: &Office,
+    scope: &Scope,
+    ids: impl Iterator<Item = i64>,
+) -> Result<HashMap<i64, OrderStands>> {
+    let ids: Vec<i64> = ids.collect();
+    let orders: Vec<OrderRow> = office.db.read(|conn| orders_by_id(conn, scope, &ids))?;
+    let stands = orders.into_iter().map(|order| {
+        let stands = OrderStands {
+            id: order.id,
+            state: order.state,
+            version: order.version,
+        };
+        (order.id, stands)
+    });
+    Ok(stands.collect())
+}

@@ -1,0 +1,93 @@
+//! The crew's tablet: its day to take along, and its outbox.
+
+use actix_web::http::header::{self, EntityTag, IfNoneMatch};
+use actix_web::{HttpResponse, web};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use utoipa::{IntoParams, OpenApi, ToSchema};
+
+use crate::desk::Permit;
+use crate::desk::access::{SeeDay, WorkOrders};
+use crate::desk::tablet::{OutboxTaken, OutboxTold, TabletDay, outbox_take, tablet_day};
+use crate::http::problem::Kind;
+use crate::http::read::{Body, Id, Query};
+use crate::http::route::at;
+use crate::http::{Problem, State, at_the_desk};
+use crate::store::{Instant, columns};
+
+#[derive(OpenApi)]
+#[openapi(paths(day, take))]
+pub(super) struct Doc;
+
+pub(super) fn routes(cfg: &mut web::ServiceConfig) {
+    cfg.service(at("/tablet", "GET").route(web::get().to(day)))
+        .service(at("/tablet/events", "POST").route(web::post().to(take)));
+}
+
+/// Whose day a tablet asks for.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+struct DayQuery {
+    /// The crew; without one, the crews there are to choose from.
+    #[param(value_type = Option<i64>)]
+    crew_id: Option<Id>,
+}
+
+/// The day, and when it was read.
+#[derive(Serialize, ToSchema)]
+#[schema(as = TabletDayNow)]
+struct DayNow {
+    /// The office's clock.
+    now: Instant,
+    #[serde(flatten)]
+    day: TabletDay,
+}
+
+/// The day of a crew as its tablet takes it along: round, people, courts, stores, tools, and what keeps courts shut. The
+/// `ETag` is of the day without the clock: nothing is sent again that the tablet has.
+#[utoipa::path(get, path = "/sites/{site_id}/tablet", tag = "tablet",
+    params(("site_id" = i64, Path), DayQuery,
+        ("If-None-Match" = Option<String>, Header, description = "the ETag of the day that the tablet has")),
+    responses((status = 200, body = DayNow), (status = 304, description = "The tablet has it")))]
+async fn day(
+    office: State,
+    permit: Permit<SeeDay>,
+    query: Query<DayQuery>,
+    known: Option<web::Header<IfNoneMatch>>,
+) -> Result<HttpResponse, Problem> {
+    let crew_id = query.0.crew_id.map(|id| id.0);
+    let (day, now) = at_the_desk(&office, move |o| {
+        Ok((tablet_day(o, &permit, crew_id)?, o.now()))
+    })
+    .await?;
+    let text = serde_json::to_vec(&day).map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
+    let tag = EntityTag::new_strong(columns::hex(&Sha256::digest(&text)[..16]));
+    let has_it = known.is_some_and(|web::Header(known)| match known {
+        IfNoneMatch::Any => true,
+        IfNoneMatch::Items(tags) => tags.iter().any(|known| known.weak_eq(&tag)),
+    });
+    if has_it {
+        return Ok(HttpResponse::NotModified()
+            .insert_header(header::ETag(tag))
+            .finish());
+    }
+    Ok(HttpResponse::Ok()
+        .insert_header(header::ETag(tag))
+        .json(DayNow { now, day }))
+}
+
+/// Takes what a tablet kept while it had no signal. Each event is answered on its own: `taken`; `noted`, where it could not be
+/// done any more and stands with its order for the manager to see; or `refused`, with the fields and the mend: it is kept, and
+/// is sent anew under another key that names it in `mends`. Whatever comes twice gets its first answer.
+#[utoipa::path(post, path = "/sites/{site_id}/tablet/events", tag = "tablet", params(("site_id" = i64, Path)),
+    request_body = OutboxTold,
+    responses((status = 200, body = OutboxTaken), (status = 422, description = "Too many at once, or a date that no calendar has")))]
+async fn take(
+    office: State,
+    permit: Permit<WorkOrders>,
+    Body(told): Body<OutboxTold>,
+) -> Result<HttpResponse, Problem> {
+    let taken = at_the_desk(&office, move |o| outbox_take(o, &permit, &told)).await?;
+    Ok(HttpResponse::Ok().json(taken))
+}

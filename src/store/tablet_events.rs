@@ -1,0 +1,147 @@
+//! What tablets sent, as it came, and what became of it. Both are kept for good.
+
+use diesel::prelude::*;
+
+use super::columns::words;
+use super::db::{Conn, Tx};
+use super::dialect::each_backend;
+use super::schema::{tablet_answers, tablet_events};
+use super::{Instant, Result, Scope};
+
+words! {
+    /// What became of something a tablet sent.
+    Outcome {
+        /// It was done.
+        Taken = "taken",
+        /// It could not be done any more, since another was first; what it told stands with its order.
+        Noted = "noted",
+        /// It cannot be so: it is to be mended and sent again.
+        Refused = "refused",
+    }
+}
+
+/// Something a tablet sent.
+#[derive(Clone, Debug, Queryable)]
+pub struct TabletEventRow {
+    /// Id.
+    pub id: i64,
+    /// The client's own key.
+    pub client_key: String,
+    /// The order it names, where the site has it.
+    pub order_id: Option<i64>,
+    /// What was told, as JSON.
+    pub told: String,
+    /// How far the tablet's clock was behind the office's, ms.
+    pub clock_off_ms: i64,
+    /// When it happened, by the office's clock.
+    pub happened_at: Instant,
+    /// What became of it; none where that is not known yet.
+    pub outcome: Option<Outcome>,
+    /// Why, as JSON.
+    pub why: Option<String>,
+}
+
+/// Something a tablet sent, to be kept.
+#[derive(Clone, Debug)]
+pub struct NewTabletEvent {
+    /// The client's own key.
+    pub client_key: String,
+    /// Who sent it.
+    pub user_id: i64,
+    /// Who held the tablet.
+    pub person_id: Option<i64>,
+    /// The crew whose tablet it was.
+    pub crew_id: Option<i64>,
+    /// The order it names.
+    pub order_id: Option<i64>,
+    /// Its kind, as it was told.
+    pub kind: String,
+    /// What was told, as JSON.
+    pub told: String,
+    /// When, by the tablet's clock.
+    pub device_at: Instant,
+    /// How far that clock was behind the office's, ms.
+    pub clock_off_ms: i64,
+    /// When, by the office's clock.
+    pub happened_at: Instant,
+    /// The key of the refused event that it mends.
+    pub mends_key: Option<String>,
+}
+
+/// Keeps what a tablet sent.
+pub fn tablet_event_add(tx: &mut Tx<'_>, scope: &Scope, event: &NewTabletEvent) -> Result<()> {
+    let now = tx.now();
+    diesel::insert_into(tablet_events::table)
+        .values((
+            tablet_events::site_id.eq(scope.site_id()),
+            tablet_events::client_key.eq(&event.client_key),
+            tablet_events::user_id.eq(event.user_id),
+            tablet_events::person_id.eq(event.person_id),
+            tablet_events::crew_id.eq(event.crew_id),
+            tablet_events::order_id.eq(event.order_id),
+            tablet_events::kind.eq(&event.kind),
+            tablet_events::told.eq(&event.told),
+            tablet_events::device_at.eq(event.device_at),
+            tablet_events::clock_off_ms.eq(event.clock_off_ms),
+            tablet_events::happened_at.eq(event.happened_at),
+            tablet_events::learned_at.eq(now),
+            tablet_events::mends_key.eq(&event.mends_key),
+        ))
+        .execute(tx.conn())?;
+    Ok(())
+}
+
+/// What came under these keys, in the order it came.
+pub fn tablet_events_by_key(
+    conn: &mut Conn,
+    scope: &Scope,
+    keys: &[String],
+) -> Result<Vec<TabletEventRow>> {
+    Ok(tablet_events::table
+        .left_join(
+            tablet_answers::table.on(tablet_answers::site_id
+                .eq(tablet_events::site_id)
+                .and(tablet_answers::tablet_event_id.eq(tablet_events::id))),
+        )
+        .filter(
+            tablet_events::site_id
+                .eq(scope.site_id())
+                .and(tablet_events::client_key.eq_any(keys)),
+        )
+        .order(tablet_events::id)
+        .select((
+            tablet_events::id,
+            tablet_events::client_key,
+            tablet_events::order_id,
+            tablet_events::told,
+            tablet_events::clock_off_ms,
+            tablet_events::happened_at,
+            tablet_answers::outcome.nullable(),
+            tablet_answers::why.nullable(),
+        ))
+        .load(conn)?)
+}
+
+/// Keeps what became of an event. The first answer stands: the same event may be sent twice at once.
+pub fn tablet_answer_add(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    event: i64,
+    outcome: Outcome,
+    why: &str,
+) -> Result<()> {
+    let now = tx.now();
+    each_backend!(tx.conn(), conn => {
+        diesel::insert_into(tablet_answers::table)
+            .values((
+                tablet_answers::site_id.eq(scope.site_id()),
+                tablet_answers::tablet_event_id.eq(event),
+                tablet_answers::outcome.eq(outcome),
+                tablet_answers::why.eq(why),
+                tablet_answers::answered_at.eq(now),
+            ))
+            .on_conflict_do_nothing()
+            .execute(conn)
+    })?;
+    Ok(())
+}

@@ -1,0 +1,60 @@
+//! The day that a tablet takes along.
+
+use serde_json::json;
+
+use crate::support::{Ground, on_both_engines, tablet_of};
+
+on_both_engines! {
+    async fn a_tablet_takes_its_crew_s_round_along_with_all_it_takes_to_close_it(house) {
+        let ground = Ground::db_lay(house);
+        let order = ground.db_issue_plain(house);
+        let tablet = house.nobody().with_token(&tablet_of(house).await);
+        let path = house.path(&format!("/tablet?crew_id={}", ground.crew));
+        let day = tablet.get(&path).await.expect(200);
+        assert_eq!(day["now"], "2031-06-10T09:00:00Z");
+        assert_eq!(day["date"], "2031-06-10");
+        assert_eq!(day["site"]["zone"], "America/New_York");
+        assert_eq!(day["round"][0]["id"], order);
+        assert_eq!(day["round"][0]["steps"].as_array().unwrap().len(), 2);
+        let people = day["people"].as_array().unwrap();
+        let dear = people.iter().find(|p| p["id"] == ground.dear).unwrap();
+        assert!(dear["in_crew"].is_boolean() && dear["name"].is_string(), "{dear}");
+        let drag = day["tools"].as_array().unwrap().iter().find(|t| t["id"] == ground.drag).unwrap();
+        assert!(drag["parts"].as_array().unwrap().iter().any(|p| p["id"] == ground.brush), "{drag}");
+        assert!(day["courts"].as_array().unwrap().iter().any(|c| c["id"] == ground.courts[0]));
+    }
+
+    async fn without_a_crew_a_tablet_is_told_which_there_are(house) {
+        let ground = Ground::db_lay(house);
+        ground.db_issue_plain(house);
+        let lead = house.as_role(roundhand::store::Role::CrewLead).await;
+        let day = lead.get(&house.path("/tablet")).await.expect(200);
+        assert!(day["crews"].as_array().unwrap().iter().any(|c| c["id"] == ground.crew));
+        assert_eq!((&day["crew_id"], &day["round"]), (&json!(null), &json!([])));
+        let none = lead.get(&house.path("/tablet?crew_id=999999")).await;
+        assert_eq!(none.status, 404);
+    }
+
+    async fn a_day_that_the_tablet_has_is_not_sent_again_until_something_changes(house) {
+        let ground = Ground::db_lay(house);
+        let order = ground.db_issue_plain(house);
+        let lead = house.as_role(roundhand::store::Role::CrewLead).await;
+        let path = house.path(&format!("/tablet?crew_id={}", ground.crew));
+        let first = lead.get(&path).await;
+        let tag = first.header("etag").unwrap().to_owned();
+        let known = [("if-none-match", tag.as_str())];
+        let get = reqwest::Method::GET;
+        assert_eq!(lead.send(get.clone(), &path, &known, None).await.status, 304);
+        lead.post(&house.path(&format!("/orders/{order}/start")), &json!({})).await.expect(200);
+        let then = lead.send(get, &path, &known, None).await.expect(200);
+        assert_eq!(then["round"][0]["state"], "under_way");
+    }
+
+    async fn what_was_not_handed_out_is_not_on_the_tablet(house) {
+        let ground = Ground::db_lay(house);
+        let (planned, manager) = (ground.db_issue_plain(house), house.manager().await);
+        ground.db_set_state(house, planned, "planned");
+        let path = house.path(&format!("/tablet?crew_id={}", ground.crew));
+        assert_eq!(manager.get(&path).await.expect(200)["round"], json!([]));
+    }
+}

@@ -1,0 +1,46 @@
+//! The crew's tablet: its day, its outbox, what reaches it live.
+
+mod day;
+mod live;
+mod outbox;
+mod shell;
+
+use serde_json::{Value, json};
+
+use crate::support::{Client, House};
+
+/// The instant the house stands at.
+const NOW: &str = "2031-06-10T09:00:00Z";
+
+/// Something that happened, under a key of its own.
+fn event(at: &str, happening: &Value) -> Value {
+    json!({ "key": uuid(), "at": at, "happening": happening })
+}
+
+fn uuid() -> String {
+    uuid::Uuid::new_v4().to_string()
+}
+
+/// A closing as all went: both steps, one person's minutes.
+fn finish(order: i64, person: i64, minutes: i64) -> Value {
+    json!({
+        "kind": "finish", "order_id": order, "fit": { "is": "yes" }, "steps_done": [1, 2],
+        "people": [{ "person_id": person, "minutes": minutes }],
+    })
+}
+
+/// Sends events by a clock that is right; gives the answers.
+async fn send(house: &House, tablet: &Client, events: &[Value]) -> Vec<Value> {
+    send_at(house, tablet, NOW, events).await["answers"]
+        .as_array()
+        .expect("answers")
+        .clone()
+}
+
+async fn send_at(house: &House, tablet: &Client, sent_at: &str, events: &[Value]) -> Value {
+    let body = json!({ "sent_at": sent_at, "events": events });
+    tablet
+        .post(&house.path("/tablet/events"), &body)
+        .await
+        .expect(200)
+}
