@@ -1,0 +1,3 @@
+export { FluentBundle } from "./bundle.js";
+export { FluentResource } from "./resource.js";
+export { FluentType, FluentNone, FluentNumber, FluentDateTime, } from "./types.js";
