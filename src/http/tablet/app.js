@@ -1,0 +1,84 @@
+// The crew's tablet page: what is told is kept on the tablet first and sent when there is signal.
+//
+// HOOKS
+import { ringWhenDue } from "./alone.js";
+import * as clock from "./clock.js";
+import * as day from "./day.js";
+import { open } from "./db.js";
+import { drawFrame } from "./frame.js";
+import "./live.js";
+import * as who_holds from "./me.js";
+import { on } from "./news.js";
+import { pending, prune, put } from "./outbox.js";
+import { speakAsWished } from "./person.js";
+import { drawLiving, register, show, showAddressed, shownScreen } from "./screens.js";
+import { alone } from "./screens/alone.js";
+import { close } from "./screens/close.js";
+import { defect } from "./screens/defect.js";
+import { hold } from "./screens/hold.js";
+import { incident, incidentTold } from "./screens/incident.js";
+import { lightning } from "./screens/lightning.js";
+import { courts, handOver, more, note } from "./screens/more.js";
+import { now } from "./screens/now.js";
+import { order } from "./screens/order.js";
+import { outbox, readOutbox } from "./screens/outbox.js";
+import { people } from "./screens/people.js";
+import { tool, tools } from "./screens/tools.js";
+import { undone } from "./screens/undone.js";
+import { askSites, who } from "./screens/who.js";
+import { send } from "./sender.js";
+import * as words from "./words.js";
+import { install } from "./worker.js";
+
+const TICK = 20_000;
+
+register({
+  now, order, close, undone, hold, defect, incident, "incident-told": incidentTold, alone, people, tools, tool, lightning, more, courts,
+  "hand-over": handOver, note, outbox, who,
+});
+
+/** For tests and for whoever looks after a tablet: tell, see what waits, send. */
+globalThis.roundhandOutbox = { put, pending, send };
+
+async function begin() {
+  await Promise.all([words.takeUp(), open()]);
+  await Promise.all([who_holds.takeUp(), clock.takeUp()]);
+  await day.takeUp();
+  await speakAsWished();
+  listen();
+  await showFirst();
+  await drawFrame();
+  install();
+  prune();
+  await askSites();
+  await day.refresh();
+  await send();
+}
+
+/** The screen that the address names; the choice of crew and person until both are known. */
+async function showFirst() {
+  const { crew_id, person_id } = who_holds.me;
+  if (day.view() && crew_id && person_id) await showAddressed("now");
+  else await show("who");
+}
+
+function listen() {
+  const drawAll = async () => {
+    if (shownScreen() === "outbox") await readOutbox();
+    drawLiving();
+    await drawFrame();
+  };
+  on("view", drawAll);
+  on("link", drawAll);
+  document.getElementById("strip-open").addEventListener("click", async () => {
+    await readOutbox();
+    await show("outbox");
+  });
+  addEventListener("popstate", showFirst);
+  setInterval(() => {
+    ringWhenDue();
+    drawAll();
+  }, TICK);
+}
+
+begin();

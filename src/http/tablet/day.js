@@ -1,0 +1,93 @@
+// The office's day on this tablet: fetched when there is signal, kept for when there is none, and shown with what was
+// told since.
+
+import { applied } from "./applied.js";
+import { request, stands } from "./api.js";
+import { heard, officeNow } from "./clock.js";
+import { keep, kept } from "./db.js";
+import { me } from "./me.js";
+import { on, say, sayToAll } from "./news.js";
+import { since } from "./outbox.js";
+
+const TOLD_FOR = 36 * 3_600_000;
+const LOOKS_EVERY = 5 * 60_000;
+
+/** `{ site_id, crew_id, etag, asked_at, day }`, or null. */
+let last = null;
+let shown = null;
+
+/** The day with what was told since, or null where none ever came. */
+export const view = () => shown;
+
+const name = () => `day ${me.site_id} ${me.crew_id ?? 0}`;
+
+/** Takes up the day that is kept for this site and crew. */
+export async function takeUp() {
+  last = me.site_id ? ((await kept(name())) ?? null) : null;
+  await lay();
+}
+
+/** Lays what was told over the last day. */
+async function lay() {
+  if (!last) shown = null;
+  else {
+    const events = (await since(Date.now() - TOLD_FOR)).filter((event) => event.site_id === last.site_id);
+    shown = applied(last.day, last.asked_at, events);
+  }
+  say("view");
+}
+
+let fetching = null;
+let once_more = false;
+
+/** Asks the office for the day; answers when it is here, or when there is no signal. */
+export function refresh() {
+  once_more = true;
+  fetching ??= (async () => {
+    while (once_more) {
+      once_more = false;
+      await fetchDay();
+    }
+  })().finally(() => { fetching = null; });
+  return fetching;
+}
+
+async function fetchDay() {
+  if (!me.site_id) return;
+  const { site_id, crew_id } = me;
+  const asked_at = Date.now();
+  const same = last?.site_id === site_id && last.crew_id === crew_id;
+  const answer = await request(`/api/v1/sites/${site_id}/tablet${crew_id ? `?crew_id=${crew_id}` : ""}`, {
+    headers: same && last.etag ? { "If-None-Match": last.etag } : {},
+  });
+  if (site_id !== me.site_id || crew_id !== me.crew_id) return;
+  if (answer?.status === 304 && same) last = { ...last, asked_at };
+  else if (answer?.status === 200 && Array.isArray(answer.body?.round)) {
+    heard(answer.body.now, asked_at, Date.now());
+    last = { site_id, crew_id, etag: answer.headers.get("ETag"), asked_at, day: answer.body };
+  } else {
+    if (answer?.status === 404) stands("trouble");
+    return;
+  }
+  await keep(name(), last);
+  sayToAll("day");
+}
+
+/** The sites of whoever is signed in, or null without signal. */
+export const sites = async () => (await request("/api/v1/sites"))?.body?.items ?? null;
+
+/** Whether the kept day is another than today's at the site. */
+export function isOld() {
+  if (!shown) return false;
+  const today = new Intl.DateTimeFormat("sv-SE", { timeZone: shown.site.zone }).format(officeNow());
+  return shown.date !== today;
+}
+
+// Another window may have fetched the day: what it kept is what counts.
+on("day", takeUp);
+on("told", lay);
+on("outbox", lay);
+on("sent", refresh);
+addEventListener("online", refresh);
+document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && refresh());
+setInterval(refresh, LOOKS_EVERY);

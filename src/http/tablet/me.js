@@ -1,0 +1,15 @@
+// Who holds the tablet: the site, the crew, the person, and the language they chose, where it is not the person's own.
+
+import { keep, kept } from "./db.js";
+
+/** `{ site_id, crew_id, person_id, language }`, each null until it is chosen. */
+export const me = { site_id: null, crew_id: null, person_id: null, language: null };
+
+export async function takeUp() {
+  Object.assign(me, await kept("me"));
+}
+
+export async function become(changes) {
+  Object.assign(me, changes);
+  await keep("me", { ...me });
+}

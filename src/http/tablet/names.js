@@ -1,0 +1,45 @@
+// What things are called: the site's own word in the person's language first, then the trade's, then as the site typed it.
+
+import { view } from "./day.js";
+import { has, language, say } from "./words.js";
+
+/** `not_yet` as a key has it: `not-yet`. */
+export const dash = (code) => code.replaceAll("_", "-");
+
+const isEnglish = () => language().startsWith("en");
+
+function siteWord(kind, subject) {
+  const base = language().split("-")[0];
+  return view()?.site_words.find((word) => (
+    word.subject_kind === kind && word.subject === String(subject) && word.language.split("-")[0] === base
+  ))?.words;
+}
+
+export function taskName({ code, name }) {
+  const key = `task-${dash(code)}`;
+  return siteWord("care_task", code) ?? (!isEnglish() && has(key) ? say(key) : name);
+}
+
+export const className = ({ class: code, class_name }) => siteWord("tool_class", code) ?? class_name;
+
+export const materialName = ({ code, name }) => siteWord("material", code) ?? name;
+
+export const courtName = (court) => siteWord("court", court.id) ?? court.name;
+
+/** Where an order is: a court by its name, else as the office says it. */
+export function placeName(order) {
+  const own = order.court_id && !order.valve && siteWord("court", order.court_id);
+  return own || order.place;
+}
+
+/** A word for a code of one of the page's own lists, `hole` of `hold`; the code itself for one that came later. */
+export function wordOf(list, code) {
+  const own = siteWord("reason", code);
+  const key = `${list}-${dash(code)}`;
+  const text = own ?? say(key);
+  return text === key ? code.replaceAll("_", " ") : text;
+}
+
+export const courtOf = (day, id) => day.courts.find((court) => court.id === id);
+export const personName = (day, id) => day.people.find((person) => person.id === id)?.name ?? say("somebody");
+export const crewName = (day) => day?.crews.find((crew) => crew.id === day.crew_id)?.name ?? "";

@@ -1,0 +1,123 @@
+// Which screen is shown. A screen that lives is drawn anew whenever the day changes; a form keeps what was tapped in
+// it, also over a reload, until it is sent or left.
+//
+// A screen: { draw(day, arg) } or, for a form, { begin(day, arg), draw(day, draft, change, arg) }. `begin` proposes what
+// stands in the form first; null where there is nothing to tell here. `draw` answers the elements of the screen.
+
+import { keep, kept } from "./db.js";
+import { view } from "./day.js";
+import { notice } from "./dom.js";
+import { say } from "./news.js";
+import { put } from "./outbox.js";
+import { say as text } from "./words.js";
+
+const screens = {};
+let current = { name: null, arg: "" };
+let draft = null;
+const telling = new Set();
+
+const main = () => document.getElementById("screen");
+const draftName = (name, arg) => `form ${name} ${arg}`;
+
+export const register = (more) => Object.assign(screens, more);
+
+/** Whether something half-told is on the screen. */
+export const formIsOpen = () => draft !== null || telling.size > 0;
+
+export const shownScreen = () => current.name;
+
+/** Goes to a screen. */
+export async function show(name, arg = "") {
+  const hash = `#/${name}${arg === "" ? "" : `/${arg}`}`;
+  if (location.hash !== hash) history.pushState(null, "", hash);
+  await open(name, String(arg));
+}
+
+/** The screen that the address names. */
+export async function showAddressed(fallback) {
+  const [, name, arg = ""] = location.hash.split("/");
+  await open(screens[name] ? name : fallback, arg);
+}
+
+/** Leaves a form and forgets what stood in it. */
+export async function leave() {
+  if (draft) await keep(draftName(current.name, current.arg), undefined);
+  draft = null;
+  await show("now");
+}
+
+async function open(name, arg) {
+  const screen = screens[name];
+  let begun = null;
+  if (screen.begin) {
+    begun = (await kept(draftName(name, arg))) ?? screen.begin(view(), arg);
+    if (!begun) return show("now");
+  }
+  draft = begun;
+  current = { name, arg };
+  main().dataset.screen = name;
+  draw();
+  main().querySelector("h1")?.focus({ preventScroll: true });
+  scrollTo(0, 0);
+  return say("screen");
+}
+
+/** Draws the screen anew; whatever had the focus keeps it. */
+export function draw() {
+  const screen = screens[current.name];
+  if (!screen) return;
+  const held = document.activeElement?.closest("#screen [data-do], #screen h1");
+  const elements = draft ? screen.draw(view(), draft, change, current.arg) : screen.draw(view(), current.arg);
+  main().replaceChildren(...[elements].flat(Infinity).filter(Boolean));
+  if (held) again(held)?.focus({ preventScroll: true });
+}
+
+/** Draws a screen that lives; a form is left as it stands. */
+export const drawLiving = () => !draft && draw();
+
+function again(held) {
+  if (held.matches("h1")) return main().querySelector("h1");
+  const { do: name, value } = held.dataset;
+  const same = [...main().querySelectorAll(`[data-do="${name}"]`)];
+  return same.find((one) => one.dataset.value === value) ?? same[0];
+}
+
+/** Something in the form changed: it is kept, and drawn anew unless it was typed. */
+function change(changes, typed = false) {
+  Object.assign(draft, changes);
+  keep(draftName(current.name, current.arg), draft);
+  if (!typed) draw();
+}
+
+/**
+ * Tells what happened, once however fast it is tapped; answers its key, or null where it could not be kept. What is
+ * told in place of a refused event takes over from it.
+ */
+export async function tell(happening, more = {}) {
+  const deed = draft ?? JSON.stringify(happening);
+  if (telling.has(deed)) return null;
+  telling.add(deed);
+  const form = draft && { draft: draftName(current.name, current.arg), mends: draft.mends, at: draft.at };
+  try {
+    const key = await put(happening, { ...form, ...more });
+    draft = null;
+    return key;
+  } catch {
+    main().prepend(notice("bad", text("could-not-keep")));
+    scrollTo(0, 0);
+    return null;
+  } finally {
+    telling.delete(deed);
+  }
+}
+
+/** Tells it, then goes to a screen. */
+export async function tellAndShow(happening, more, name = "now", arg = "") {
+  if (await tell(happening, more)) await show(name, arg);
+}
+
+/** Opens a form filled with what was told before. */
+export async function showFilled(name, arg, filled) {
+  await keep(draftName(name, String(arg)), filled);
+  await show(name, arg);
+}

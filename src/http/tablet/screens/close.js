@@ -1,0 +1,117 @@
+// Closing an order. When all went as planned it is four taps: Close, all as planned, looked over, fit for play.
+
+import { officeNow, toDevice } from "../clock.js";
+import { picks, textLine } from "../controls.js";
+import { button, h, heading, notice } from "../dom.js";
+import { courtOf, placeName, taskName, wordOf } from "../names.js";
+import { leave, tellAndShow } from "../screens.js";
+import { atHour, when } from "../shown.js";
+import { say } from "../words.js";
+import { OPEN, orderOf } from "./order.js";
+import { HOLDS } from "./hold.js";
+import { faultsOf } from "../faults.js";
+import { missingOf, needsTreatment, treatmentForm, treatmentsTold } from "./treatment.js";
+import { asTold, isLookedAt, materialRows, peopleRows, proposed, stepRows, toldBefore } from "./work.js";
+
+const MIN = 60_000;
+const EVENING = 18;
+const MORNING = 7;
+
+export const close = {
+  begin(day, arg) {
+    const order = orderOf(day, arg);
+    return order && OPEN.includes(order.state) ? { ...proposed(day, order), asked: null, treatment: null } : null;
+  },
+
+  draw(day, draft, change, arg) {
+    const order = orderOf(day, arg);
+    if (!order) return [heading(say("order-gone")), button("leave", say("back"), leave)];
+    return [
+      heading(say("close-title", { place: placeName(order) })),
+      faultsOf(draft),
+      shortCuts(order, draft, change),
+      stepRows(order, draft, change),
+      peopleRows(day, draft, change),
+      materialRows(day, draft, change),
+      needsTreatment(order, draft.done) && treatmentForm(day, order, draft, change),
+      button("leave", say("back-without-closing"), leave, { kind: "quiet" }),
+      answers(day, order, draft, change),
+    ];
+  },
+};
+
+/** Fills a form from what was told before. */
+export const closeFilled = (told) => ({ ...toldBefore(told), asked: null, treatment: told.treatments?.[0] ?? null });
+
+/** Two taps for what goes as planned. The look-over and the net are a tap of their own: they are seen to, not assumed. */
+function shortCuts(order, draft, change) {
+  const looked_at = order.steps.filter(isLookedAt).map((step) => step.position);
+  const rest = order.steps.filter((step) => !isLookedAt(step)).map((step) => step.position);
+  const all = (positions) => positions.every((position) => draft.done.includes(position));
+  const add = (positions) => change({ done: [...new Set([...draft.done, ...positions])] });
+  const net = order.steps.some((step) => isLookedAt(step) && step.code !== "look_over");
+  const look = order.steps.some((step) => step.code === "look_over");
+  const key = look && net ? "looked-and-net" : look ? "looked" : "net-checked";
+  return h("div", { class: "short-cuts" },
+    rest.length > 0 && button("all-as-planned", [mark(all(rest)), say("all-as-planned")], () => add(rest), { kind: "main", pressed: all(rest) }),
+    looked_at.length > 0 && button("looked-over", [mark(all(looked_at)), say(key)], () => add(looked_at), { kind: "main", pressed: all(looked_at) }));
+}
+
+const mark = (on) => (on ? h("span", { "aria-hidden": "true" }, "✓ ") : null);
+
+/** Whether the court is fit for play, said by whoever closes it; the answer gives the order back. */
+function answers(day, order, draft, change) {
+  const unticked = order.steps.filter((step) => !draft.done.includes(step.position));
+  const missing = missingHere(order, draft);
+  const held_now = order.court_id && courtOf(day, order.court_id)?.held.length > 0;
+  const say_yes = () => (missing || unticked.length || held_now ? change({ asked: "yes" }) : give(order, draft, { is: "yes" }));
+  return h("section", { class: "answers", "aria-label": say("fit-question") },
+    draft.asked && asked(order, draft, change, { unticked, missing, held_now }),
+    h("p", { class: "question" }, say(order.court_id ? "fit-question" : "fit-question-bank")),
+    h("div", { class: "three" },
+      button("fit-yes", say("fit-yes-give"), say_yes, { kind: "good", pressed: draft.asked === "yes" }),
+      button("fit-not-yet", say("fit-not-yet-give"), () => change({ asked: "not_yet" }), { kind: "wait", pressed: draft.asked === "not_yet" }),
+      button("fit-held", say("fit-held-give"), () => change({ asked: "held" }), { kind: "bad", pressed: draft.asked === "held" })));
+}
+
+/** What keeps the order from being given back, as a text; null where nothing does. */
+function missingHere(order, draft) {
+  if (!draft.people.some((person) => person.on)) return say("fault-nobody-told");
+  return needsTreatment(order, draft.done) ? missingOf(draft.treatment) : null;
+}
+
+/** What is asked before it goes: what is missing, until when, or why. */
+function asked(order, draft, change, { unticked, missing, held_now }) {
+  if (missing) return notice("bad", missing);
+  return notice("wait",
+    unticked.length > 0 && h("p", {}, say("not-ticked", { steps: unticked.map(taskName).join(", ") })),
+    draft.asked === "yes" && unticked.some(isLookedAt) && h("p", {}, say("look-first")),
+    draft.asked === "yes" && held_now && h("p", {}, say("fault-court-held")),
+    draft.asked === "yes" && button("give-all-the-same", say("give-all-the-same"), () => give(order, draft, { is: "yes" })),
+    draft.asked === "not_yet" && [h("p", {}, say("until-when")), picks("until", say("until-when"), untils(), null,
+      (until) => give(order, draft, { is: "not_yet", until: toDevice(until) }))],
+    draft.asked === "held" && held(order, draft, change));
+}
+
+function untils() {
+  const now = officeNow();
+  const evening = atHour(EVENING, 0);
+  return [
+    [now + 30 * MIN, say("until-30-min")], [now + 60 * MIN, say("until-1-h")], [now + 120 * MIN, say("until-2-h")],
+    evening > now + 30 * MIN && [evening, say("until-evening", { time: when(evening) })],
+    [atHour(MORNING, 1), say("until-morning", { time: when(atHour(MORNING, 1)) })],
+  ].filter(Boolean);
+}
+
+function held(order, draft, change) {
+  const give_held = (hold_reason) => give(order, draft, {
+    is: "held", hold_reason, reason: draft.reason?.trim() || (hold_reason === "other" ? say("hold-other") : undefined),
+  });
+  return [h("p", {}, say("held-why")), textLine("reason", say("in-own-words"), draft.reason, (reason) => change({ reason }, true)),
+    picks("held-why", say("held-why"), HOLDS.map((reason) => [reason, wordOf("hold", reason)]), null, give_held)];
+}
+
+function give(order, draft, fit) {
+  const treatments = needsTreatment(order, draft.done) ? { treatments: treatmentsTold(draft.treatment) } : {};
+  return tellAndShow({ kind: "finish", order_id: order.id, fit, ...asTold(draft), ...treatments });
+}

@@ -1,0 +1,138 @@
+// One order as the crew needs it: where, by when, with which tools, which way, step by step, and what is odd there.
+
+import { drawing } from "../court.js";
+import { officeNow } from "../clock.js";
+import { button, h, heading, notice, part } from "../dom.js";
+import { className, courtOf, dash, materialName, placeName, taskName, wordOf } from "../names.js";
+import { show, tellAndShow } from "../screens.js";
+import { air, amount, minutes, time, when, wind } from "../shown.js";
+import { where } from "../where.js";
+import { has, say } from "../words.js";
+
+export const OPEN = ["issued", "under_way"];
+export const CLOSED = ["finished", "left_undone"];
+
+export const orderOf = (day, id) => day.round.find((order) => String(order.id) === String(id));
+
+/** The order now: the one under way, else the first that is to be done. */
+export function current(day) {
+  return ["under_way", "issued", "planned"].map((state) => day.round.find((order) => order.state === state)).find(Boolean);
+}
+
+/** What the page holds of an order: a list of elements, its heading first. */
+export function orderPanel(day, order) {
+  const court = order.court_id ? courtOf(day, order.court_id) : null;
+  return [
+    heading(placeName(order)),
+    h("p", { class: "by" }, h("strong", {}, say("by-when", { time: time(order.due_at ?? order.planned_end) })), " · ",
+      say(`kind-${dash(order.kind)}`), " · ", stateName(order)),
+    OPEN.includes(order.state) && pace(order),
+    order.mend && notice("bad", say("order-mend")),
+    order.waits && notice("wait", say("order-waits")),
+    court && oddities(court),
+    h("div", { class: "kit" }, way(order, court), h("div", {}, tools(order), materials(order))),
+    steps(order),
+    CLOSED.includes(order.state) && notice(order.state === "finished" ? "good" : "wait", h("p", {}, given(order)), h("p", {}, say("take-back-text"))),
+    deeds(order),
+  ];
+}
+
+export const stateName = (order) => (order.state === "finished" && order.fit
+  ? say(`fit-${dash(order.fit)}`) : say(`state-${dash(order.state)}`));
+
+const given = (order) => say("given-back", { time: when(order.ended_at ?? order.planned_end), state: stateName(order) });
+
+/** How far ahead or behind: against the planned start until it is begun, then against what began late or runs over. */
+export function behind(order) {
+  const late = (at) => Math.round((officeNow() - Date.parse(at)) / 60_000);
+  if (order.state !== "under_way") return late(order.planned_start);
+  const began = Math.round((Date.parse(order.started_at) - Date.parse(order.planned_start)) / 60_000);
+  return Math.max(began, late(order.planned_end));
+}
+
+function pace(order) {
+  const number = behind(order);
+  const key = number > 0 ? "pace-behind" : number < 0 ? "pace-ahead" : "pace-even";
+  return h("p", { class: `pace is-${number > 0 ? "wait" : "good"}`, data: { behind: number } }, say(key, { time: minutes(Math.abs(number)) }));
+}
+
+function oddities(court) {
+  return [
+    court.held.map((hold) => notice("bad", h("strong", {}, say("held-because", { why: wordOf("hold", hold.reason) })),
+      hold.note && h("p", {}, hold.note),
+      h("p", {}, say("since", { time: when(hold.held_at), who: hold.held_by ?? say("somebody") })))),
+    court.odd.map((odd) => notice("wait", h("strong", {}, wordOf("defect", odd.kind)), h("p", {}, where(odd), " · ",
+      say("seen-since", { time: when(odd.since) })), odd.note && h("p", {}, odd.note))),
+  ];
+}
+
+function way(order, court) {
+  if (!order.direction) return null;
+  return h("figure", {}, drawing({ direction: order.direction, spots: court?.odd }),
+    h("figcaption", {}, say(`groom-${order.direction}`)));
+}
+
+function tools(order) {
+  if (!order.tools.length) return null;
+  return part(say("tools"), h("ul", { class: "tools" }, order.tools.map((tool) => h("li", {},
+    h("strong", { class: "number" }, tool.number), " ", className(tool)))));
+}
+
+function materials(order) {
+  if (!order.materials.length) return null;
+  return part(say("materials"), h("ul", {}, order.materials.map((material) => h("li", {},
+    materialName(material), " ", h("strong", {}, amount(material.quantity, material.unit))))));
+}
+
+function steps(order) {
+  return part(say("steps"), h("ol", { class: "steps" }, order.steps.map((step) => h("li", { class: step.done === false ? "is-undone" : null },
+    h("strong", {}, taskName(step)), " ", h("span", { class: "soft" }, minutes(Math.max(1, Math.round(step.planned_s / 60)))),
+    step.done === true && " ✓", step.done === false && h("span", {}, ` · ${say("not-done")}`),
+    cautions(step), step.labels?.map(label)))));
+}
+
+/** The trade's cautions in the person's language; where it has none, that is said, and the English stands. */
+function cautions(step) {
+  const keys = (step.caution ?? "").split(",").filter(Boolean).map((key) => `caution-${dash(key)}`);
+  return keys.map((key) => {
+    const own = has(key);
+    const text = say(key);
+    return h("p", { class: "caution" }, text === key ? say("caution-other") : text, !own && text !== key && ` (${say("not-in-language")})`);
+  });
+}
+
+function label({ name, label: said }) {
+  const facts = [
+    said.gear.length && say("label-wear", { gear: said.gear.join(", ") }),
+    said.max_wind_mmps && say("label-wind", { wind: wind(said.max_wind_mmps) }),
+    said.min_air_mc !== null && said.min_air_mc !== undefined && say("label-air-least", { air: air(said.min_air_mc) }),
+    said.max_air_mc !== null && said.max_air_mc !== undefined && say("label-air-most", { air: air(said.max_air_mc) }),
+    said.rest_s && say("label-rest", { time: minutes(said.rest_s / 60) }),
+    say("label-sheet", { sheet: said.sheet }),
+  ];
+  return h("div", { class: "caution" }, h("strong", {}, name), h("p", {}, say("label-first")),
+    h("ul", {}, facts.filter(Boolean).map((fact) => h("li", {}, fact))));
+}
+
+/** What can be done with the order now; within the reach of a thumb. */
+function deeds(order) {
+  const go = (name, key, kind) => button(name, say(key), () => show(name, order.id), { value: order.id, kind });
+  const open = OPEN.includes(order.state);
+  const court = order.court_id;
+  return h("nav", { class: "deeds", "aria-label": say("deeds") },
+    order.state === "issued" && button("start", say("start"), () => tellAndShow({ kind: "start", order_id: order.id }), { value: order.id, kind: "main" }),
+    open && go("close", "close", order.state === "under_way" ? "main" : null),
+    open && go("undone", "leave-undone"),
+    CLOSED.includes(order.state) && button("take-back", say("take-back"), () => tellAndShow({ kind: "take_back", order_id: order.id }), { value: order.id }),
+    court && button("hold", say("hold-court"), () => show("hold", court), { value: court }),
+    court && button("defect", say("something-seen"), () => show("defect", court), { value: court }),
+    go("more", "more"));
+}
+
+export const order = {
+  draw(day, arg) {
+    const one = orderOf(day, arg);
+    if (!one) return [heading(say("order-gone")), button("now", say("back-to-now"), () => show("now"), { kind: "main" })];
+    return [h("article", { class: "order" }, orderPanel(day, one)), button("now", say("back-to-now"), () => show("now"))];
+  },
+};

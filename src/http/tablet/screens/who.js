@@ -1,0 +1,62 @@
+// Which site, which crew, and who holds the tablet.
+
+import { link } from "../api.js";
+import { refresh, sites, takeUp } from "../day.js";
+import { button, h, heading, notice, part } from "../dom.js";
+import { become, me } from "../me.js";
+import { heldBy, speakTo } from "../person.js";
+import { draw, show } from "../screens.js";
+import { picks } from "../controls.js";
+import { known, language, ownName, say } from "../words.js";
+
+let offered = null;
+
+/** Asks which sites there are; the only one is taken at once. */
+export async function askSites() {
+  offered = (await sites()) ?? offered;
+  if (!me.site_id && offered?.length === 1) await atSite(offered[0].id);
+}
+
+async function atSite(site_id) {
+  await become({ site_id, crew_id: null, person_id: null });
+  await takeUp();
+  await refresh();
+  draw();
+}
+
+async function inCrew(crew_id) {
+  await become({ crew_id, person_id: null });
+  await takeUp();
+  await refresh();
+  navigator.storage?.persist?.();
+  draw();
+}
+
+export const who = {
+  draw(day) {
+    return [
+      heading(say("who-title")),
+      !day && notice("wait", say(link.state === "sign-in" ? "who-sign-in" : "who-needs-signal"), button("again", say("try-again"), async () => {
+        await askSites();
+        await refresh();
+        draw();
+      })),
+      (offered?.length > 1 || !me.site_id) && offered && part(say("which-site"), picks("site", say("which-site"),
+        offered.map((site) => [site.id, site.name]), me.site_id, atSite)),
+      day && part(say("which-crew"), picks("crew", say("which-crew"), day.crews.map((crew) => [crew.id,
+        crew.on_shift ? crew.name : say("not-on-shift", { crew: crew.name })]), me.crew_id, inCrew)),
+      day && me.crew_id && holders(day),
+      part(say("language"), picks("language", say("language"), known().map((tag) => [tag, ownName(tag)]), language(), speakTo)),
+      day && me.crew_id && button("now", say("back-to-now"), () => show("now"), { kind: "quiet" }),
+    ];
+  },
+};
+
+/** The crew's people first. */
+function holders(day) {
+  const people = [...day.people].sort((a, b) => b.in_crew - a.in_crew);
+  return part(say("who-holds"), h("div", { class: "picks" }, people.map((person) => button("person", person.name, async () => {
+    await heldBy(person.id);
+    await show("now");
+  }, { value: person.id, pressed: person.id === me.person_id }))));
+}

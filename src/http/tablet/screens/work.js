@@ -1,0 +1,85 @@
+// What a crew tells of its work, on the forms that close an order: steps, people with their minutes, materials.
+
+import { officeNow } from "../clock.js";
+import { picks, stepper, tick } from "../controls.js";
+import { button, h, part } from "../dom.js";
+import { dash, materialName, personName, taskName } from "../names.js";
+import { amount, minutes, tapOf } from "../shown.js";
+import { say } from "../words.js";
+
+/** Steps that nobody ticks with all the others: each is seen to with one's own eyes. */
+const LOOKED_AT = ["look_over", "lower_net", "net_and_strap"];
+const LONGEST_MIN = 960;
+const A_TAP_MIN = 5;
+
+export const isLookedAt = (step) => LOOKED_AT.includes(step.code);
+
+/** What is proposed: nothing ticked, the crew with the minutes of the clock, materials by the standard. */
+export function proposed(day, order) {
+  const from = Date.parse(order.started_at ?? order.planned_start);
+  const to = order.started_at ? officeNow() : Date.parse(order.planned_end);
+  const took = Math.max(1, Math.min(LONGEST_MIN, Math.ceil((to - from) / 60_000)));
+  const people = day.people.filter((person) => person.in_crew).map((person) => ({ id: person.id, min: took, on: true }));
+  const materials = order.materials.map(({ id, quantity }) => ({ id, quantity }));
+  return { done: [], people, materials, took };
+}
+
+/** The same, as it was told before. */
+export const toldBefore = ({ steps_done = [], people = [], materials = [] }) => ({
+  done: steps_done,
+  people: people.map(({ person_id, minutes: min }) => ({ id: person_id, min, on: true })),
+  materials: materials.map(({ material_id, quantity }) => ({ id: material_id, quantity })),
+  took: people[0]?.minutes ?? 1,
+});
+
+/** The same, as the office takes it. */
+export const asTold = ({ done, people, materials }) => ({
+  steps_done: [...done].sort((a, b) => a - b),
+  people: people.filter((person) => person.on).map(({ id, min }) => ({ person_id: id, minutes: min })),
+  materials: materials.filter((material) => material.quantity > 0).map(({ id, quantity }) => ({ material_id: id, quantity })),
+});
+
+/** The rows of steps, each ticked by itself. */
+export const stepRows = (order, draft, change) => part(say("steps"), h("div", { class: "rows" }, order.steps.map((step) => {
+  const ticked = draft.done.includes(step.position);
+  return tick("step", step.position, taskName(step), ticked, () => change({ done: toggled(draft.done, step.position) }));
+})));
+
+export const toggled = (list, item) => (list.includes(item) ? list.filter((one) => one !== item) : [...list, item]);
+
+/** Who did it, and how long: the proposed people, and one more by a tap. */
+export function peopleRows(day, draft, change) {
+  const others = day.people.filter((person) => !draft.people.some(({ id }) => id === person.id));
+  const set = (id, changes) => change({ people: draft.people.map((one) => (one.id === id ? { ...one, ...changes } : one)) });
+  const move = (one, by) => set(one.id, { on: true, min: Math.max(1, Math.min(LONGEST_MIN, one.min + by * A_TAP_MIN)) });
+  return part(say("people"), h("div", { class: "rows" }, draft.people.map((one) => h("div", { class: "row-pair" },
+    tick("person", one.id, personName(day, one.id), one.on, () => set(one.id, { on: !one.on })),
+    stepper(`minutes-${one.id}`, one.min, minutes(one.min), personName(day, one.id), (by) => move(one, by))))),
+  more("person", say("one-more-person"), draft, change, others.map((person) => [person.id, person.name]),
+    (id) => change({ people: [...draft.people, { id, min: draft.took, on: true }], adds: null })));
+}
+
+/** What was taken from the stores. */
+export function materialRows(day, draft, change) {
+  if (!day.materials.length) return null;
+  const of = (id) => day.materials.find((material) => material.id === id);
+  const others = day.materials.filter(({ id }) => !draft.materials.some((one) => one.id === id));
+  const set = (id, quantity) => change({ materials: draft.materials.map((one) => (one.id === id ? { id, quantity } : one)) });
+  const known = draft.materials.filter(({ id }) => of(id));
+  return part(say("materials"), h("div", { class: "rows" }, known.map(({ id, quantity }) => h("div", { class: "row-pair" },
+    h("span", {}, materialName(of(id))),
+    stepper(`material-${id}`, quantity, amount(quantity, of(id).unit), materialName(of(id)),
+      (by) => set(id, Math.max(0, quantity + by * tapOf(of(id)))))))),
+  more("material", say("one-more-material"), draft, change, others.map((one) => [one.id, materialName(one)]),
+    (id) => change({ materials: [...draft.materials, { id, quantity: tapOf(of(id)) }], adds: null })));
+}
+
+/** A button that opens a list to take one more from. */
+function more(name, label, draft, change, options, choose) {
+  if (!options.length) return null;
+  const opened = draft.adds === name;
+  return [
+    button(`more-${dash(name)}`, label, () => change({ adds: opened ? null : name }), { kind: "quiet", expanded: opened }),
+    opened && picks(`add-${name}`, label, options, null, choose),
+  ];
+}

@@ -1,0 +1,97 @@
+// How times, lengths and amounts read: in the site's zone and units, in the language of whoever holds the tablet.
+
+import { officeNow } from "./clock.js";
+import { view } from "./day.js";
+import { language, say } from "./words.js";
+
+const HALF_DAY = 43_200_000;
+const G_PER_LB = 453.59237;
+const ML_PER_GAL = 3785.411784;
+export const UM_PER_EIGHTH = 3175;
+
+const site = () => view()?.site ?? { zone: "UTC", units: "us_customary" };
+export const isUs = () => site().units === "us_customary";
+
+const format = (options) => new Intl.DateTimeFormat(language(), { timeZone: site().zone, ...options });
+const offsetName = (ms) => (
+  format({ timeZoneName: "longOffset" }).formatToParts(ms).find((part) => part.type === "timeZoneName").value
+);
+
+/** `7:05 AM` or `07:05`; with the zone when the clocks change that day, since a time may come twice. */
+export function time(at) {
+  const ms = typeof at === "number" ? at : Date.parse(at);
+  const change = offsetName(ms - HALF_DAY) !== offsetName(ms + HALF_DAY);
+  return format({
+    hour: isUs() ? "numeric" : "2-digit", minute: "2-digit", hour12: isUs(), ...(change ? { timeZoneName: "short" } : {}),
+  }).format(ms);
+}
+
+/** The time, with the day before it where that is not today. */
+export function when(at) {
+  const ms = typeof at === "number" ? at : Date.parse(at);
+  if (dateOf(ms) === dateOf(officeNow())) return time(ms);
+  return say("day-and-time", { day: format({ weekday: "short", month: "short", day: "numeric" }).format(ms), time: time(ms) });
+}
+
+/** A date of the site's calendar, in words. */
+export const dateName = (date) => new Intl.DateTimeFormat(language(), {
+  timeZone: "UTC", weekday: "long", month: "long", day: "numeric",
+}).format(new Date(`${date}T00:00:00Z`));
+
+/** The site's date at an instant, `2031-06-10`. */
+const dateOf = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: site().zone }).format(ms);
+
+/** The instant at which the site's clocks show `hour` o'clock, `days` from today. */
+export function atHour(hour, days) {
+  const date = new Date(`${dateOf(officeNow())}T00:00:00Z`).getTime() + days * 2 * HALF_DAY;
+  const wanted = date + hour * 3_600_000;
+  // Two looks suffice: the first may lie on the other side of a change of clocks.
+  let at = wanted;
+  for (let look = 0; look < 2; look += 1) at = wanted - ahead(at);
+  return at;
+}
+
+/** How far the site's clocks are ahead of UTC at an instant, ms. */
+function ahead(ms) {
+  const sign = /GMT([+-])(\d\d):(\d\d)/.exec(offsetName(ms));
+  if (!sign) return 0;
+  return (sign[1] === "-" ? -1 : 1) * (Number(sign[2]) * 60 + Number(sign[3])) * 60_000;
+}
+
+const unit = (value, of, digits) => new Intl.NumberFormat(language(), {
+  style: "unit", unit: of, unitDisplay: "short", maximumFractionDigits: digits,
+}).format(value);
+
+export const minutes = (number) => unit(number, "minute", 0);
+
+/** An amount of a material in its own unit. */
+export function amount(quantity, of) {
+  if (of === "gram") return isUs() ? unit(quantity / G_PER_LB, "pound", 1) : unit(quantity / 1000, "kilogram", 2);
+  if (of === "millilitre") return isUs() ? unit(quantity / ML_PER_GAL, "gallon", 2) : unit(quantity / 1000, "liter", 2);
+  return say("pieces", { number: quantity });
+}
+
+/** How much one tap adds to an amount: what the material is handed out in, else a plain measure. */
+export function tapOf(material) {
+  if (material.pack_quantity) return material.pack_quantity;
+  if (material.unit === "gram") return isUs() ? Math.round(10 * G_PER_LB) : 5000;
+  if (material.unit === "millilitre") return isUs() ? Math.round(ML_PER_GAL / 4) : 1000;
+  return 1;
+}
+
+/** A length as a ruler shows it: whole inches and eighths, or millimetres. */
+export function length(um) {
+  if (!isUs()) return unit(um / 1000, "millimeter", 1);
+  const eighths = Math.round(um / UM_PER_EIGHTH);
+  const [whole, rest] = [Math.floor(eighths / 8), eighths % 8];
+  return [whole || !rest ? String(whole) : "", rest ? `${rest}/8` : ""].filter(Boolean).join(" ") + " in";
+}
+
+/** A distance on a court, rounded as one would pace it. */
+export const distance = (mm) => (isUs() ? unit(mm / 304.8, "foot", 0) : unit(mm / 1000, "meter", 1));
+
+/** A speed of wind. */
+export const wind = (mmps) => (isUs() ? unit(mmps / 447.04, "mile-per-hour", 0) : unit(mmps / 1000, "meter-per-second", 0));
+
+/** A temperature in thousandths of a degree Celsius. */
+export const air = (mc) => (isUs() ? unit((mc / 1000) * 1.8 + 32, "fahrenheit", 0) : unit(mc / 1000, "celsius", 0));

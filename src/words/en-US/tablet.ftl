@@ -1,0 +1,393 @@
+# The crew's tablet.
+
+app-name = Roundhand
+deeds = What to do
+back = Back
+back-to-now = To the order now
+to-now = { $crew }: to the order now
+done = Done
+more = More
+why = Why
+what = What
+language = Language
+somebody = somebody
+elsewhere = Elsewhere
+less-of = Less: { $of }
+more-of = More: { $of }
+pieces = { $number }
+day-and-time = { $day }, { $time }
+try-again = Try again
+tell-office = Tell the office
+in-own-words = In your own words, if you like
+could-not-keep = This could not be kept on the tablet. Tap once more. If it stays, free some space and tell the office by phone.
+
+## The line to the office
+
+waiting = { $number } waiting
+all-sent = All sent
+nothing-waits = Nothing waits
+must-mend = { $number } to mend
+link-no-signal = No signal
+link-sign-in = Sign in again
+link-not-allowed = This tablet is not allowed here
+link-trouble = The office cannot answer
+sign-in-again = The office does not know this tablet any more. All you told is kept here and goes out once you are in.
+pair-again = Pair this tablet
+sign-in-as-person = Sign in
+old-day = No signal yet today. This is the round of { $date }.
+lightning-now = Lightning: everybody off the courts
+lightning-until = Nobody goes back out before { $time }, and only when a lead says so.
+lightning-wait = Nobody goes back out until a lead says so.
+heat-now = Stopped for heat: water, shade, rest
+
+## Who
+
+who-title = Crew and person
+who-holds = Who holds the tablet?
+which-site = Site
+which-crew = Crew
+not-on-shift = { $crew } (not on shift)
+who-needs-signal = The first time needs signal. Go where there is some, then try again.
+who-sign-in = Sign in first: the links are above.
+
+## The order now
+
+round = The round
+round-done = The round is done
+round-done-text = Nothing is left for this crew today.
+round-empty = No orders
+round-empty-text = Nothing was handed to this crew today.
+order-gone = This order is not in the round any more
+order-mend = Something you told of this order must be mended. Look under “Told and sent”.
+order-waits = What you told of this order is kept here and not sent yet.
+by-when = By { $time }
+kind-full-turnaround = whole turnaround
+kind-short-turnaround = short turnaround
+kind-care = care
+state-planned = not handed out yet
+state-issued = to do
+state-under-way = under way
+state-finished = given back
+state-left-undone = left undone
+state-withdrawn = withdrawn: not to be done
+fit-yes = fit for play
+fit-not-yet = not fit yet
+fit-held = held shut
+pace-behind = { $time } behind
+pace-ahead = { $time } in hand
+pace-even = On time
+held-because = Held: { $why }
+since = Since { $time }, by { $who }
+seen-since = since { $time }
+where = { $along } { $side ->
+    [south] south
+   *[north] north
+  } of the net, { $across } { $hand ->
+    [west] west
+   *[east] east
+  } of the middle
+groom-along = Groom along the court
+groom-across = Groom across the court
+tools = Tools
+materials = From the stores
+steps = Steps
+not-done = not done
+not-in-language = not in your language
+given-back = { $time }: { $state }
+take-back-text = Not right? Take it back, then close it anew.
+start = Start
+close = Close
+leave-undone = Left undone
+take-back = Take back
+hold-court = Hold this court
+something-seen = Something seen
+
+## Closing
+
+close-title = Close { $place }
+all-as-planned = All as planned
+looked-and-net = Looked over, net checked
+looked = Looked over
+net-checked = Net checked
+people = Who, how long
+one-more-person = One more person
+one-more-material = One more from the stores
+back-without-closing = Back without closing
+fit-question = Fit for play?
+fit-question-bank = Fit to be used?
+fit-yes-give = Yes, give back
+fit-not-yet-give = Not yet
+fit-held-give = Hold it
+not-ticked = Not ticked: { $steps }. What is still due becomes a new order.
+look-first = Look the court over and check the net before you call it fit.
+give-all-the-same = Give back all the same
+until-when = Until when is it not fit?
+until-30-min = 30 min
+until-1-h = 1 hour
+until-2-h = 2 hours
+until-evening = This evening, { $time }
+until-morning = { $time }
+held-why = Why is it held?
+treatment = What was put on
+treatment-amount = How much
+treatment-who = Who put it on
+treatment-where = Where
+treatment-wind = Wind
+treatment-lot = Lot, as on the bag
+treatment-missing = Still to tell of what was put on: { $what }
+place-whole = whole court
+place-north = north half
+place-south = south half
+place-edges = edges
+place-spots = single spots
+
+## Left undone, hand over, hold, note
+
+undone-title = { $place } left undone
+undone-court-in-play = The court was in play
+undone-weather = The weather
+undone-no-tool = The tool was not to be had
+undone-no-water = There was no water
+undone-no-time = The time did not reach
+undone-unsafe = It was not safe
+undone-other = Something else
+done-all-the-same = What was done all the same?
+give-undone = Give back undone
+hand-over = Hand over to another crew
+hand-over-title = Hand over { $place }
+hand-over-text = The other crew gets the order as soon as this tablet has signal.
+hold-title = Hold { $place }
+hold-text = Nobody plays on it until a lead or the manager opens it again.
+hold-now = Hold it now
+hold-lifted-tape = Lifted tape
+hold-hole = A hole
+hold-net-or-post = Net or post
+hold-glass = Glass
+hold-standing-water = Standing water
+hold-other = Something else
+add-note = Add a note
+note-title = Note on { $place }
+
+## Something seen
+
+defect-title = Something seen: { $place }
+defect-low-spot = Low spot
+defect-hole = Hole
+defect-loose-line = Loose line
+defect-lifted-tape = Lifted tape
+defect-torn-net = Torn net
+defect-worn-strap = Worn strap
+defect-clogged-sprinkler = Clogged sprinkler
+defect-standing-water = Standing water
+defect-weeds-or-algae = Weeds or algae
+defect-fence-or-windscreen = Fence or windscreen
+defect-glass-or-sharp = Glass or something sharp
+defect-other = Something else
+defect-shuts = Someone can be hurt by this. If it cannot be mended at once, hold the court as well.
+defect-needs = Tap what it is, and where.
+where-on-court = Where on the court
+tap-the-court = Tap the place. North is up.
+place-label = The court: tap the place, or move it by the arrow keys
+show-or-say = Show it or say it
+take-photo = Take a photo
+voice-start = Say it (30 s)
+voice-stop = Stop and keep
+pictures-kept = Photos: { $photos }, voice notes: { $notes }
+photo-unreadable = This photo cannot be read here and stays out. The rest is told all the same.
+no-microphone = The microphone is not to be had. The rest is told all the same.
+
+## Tools
+
+tool-check = Check tools
+tool-title = Check { $tool }
+by-number = By number
+nets-and-lines = Nets and lines
+tool-needs = Read a length or say how a part looks.
+by-eye = How it looks
+verdict-sound = Sound
+verdict-worn = Worn
+verdict-change-now = Change now
+new-and-limit = New { $start }, worn out at { $limit }
+whole-inches = Whole inches
+eighths = Eighths
+tens-of-mm = Tens of mm
+single-mm = Single mm
+take-last-away = Take the last away
+at-limit = This is worn out: change it.
+part-brush = Brush
+part-sweeper-brush = Sweeper brush
+part-centre-strap = Center strap
+part-net = Net
+part-headband = Headband
+part-cable = Net cable
+part-line-tape = Line tape
+part-windscreen = Windscreen
+
+## Incident, alone, lightning
+
+incident-title = Incident or near miss
+emergency-first = Is someone hurt? Call the local emergency number first.
+emergency-text = Then stay with them. Tell the office when help is on its way.
+what-happened = What happened
+incident-slip-or-fall = Slip or fall
+incident-struck = Struck by something
+incident-cut = Cut
+incident-heat = Heat
+incident-chemical = Chemical
+incident-electric = Electric current
+incident-vehicle = Cart or roller
+incident-other = Something else
+anyone-hurt = Is anyone hurt?
+say-what-first = Tap first what happened.
+hurt-yes = Yes, someone is hurt
+hurt-no = Nobody is hurt
+hurt-unknown = Not known
+hurt-near-miss = Near miss: it nearly happened
+first-aid = First aid:
+first-aid-unknown = not entered for this court; ask the office.
+ambulance-way = Way for the ambulance:
+ambulance-unknown = not entered for this court; send somebody to the gate.
+incident-told = It is told
+incident-told-text = A photo helps later, if there is time for it.
+alone-title = I work alone
+alone-text = You are asked to check in every { $every }. When you do not, the office sees it.
+alone-not-asked = This site asks for no check-ins. Agree with your lead how often you call.
+alone-begin = I work alone from now
+alone-who = { $who }, { $place }
+alone-next = Next check-in at { $time }
+alone-due = Check in now
+alone-missed = A check-in was missed. It was due at { $time }.
+alone-seen = The office has your last check-in.
+alone-waits = Your last check-in is not sent: the office does not have it.
+alone-unseen = No signal: the office cannot see you. Agree on a call, or do not work alone here.
+alone-well = I am well
+alone-end = I am not alone any more
+alone-safety = Local rules on working alone come first.
+lightning-title = Thunder or lightning
+lightning-text = All go in at once: off the courts, away from fences, poles and nets, into a building or a closed car.
+lightning-tell = Everybody off the courts
+lightning-again = Heard again? Tap once more: the wait begins anew.
+lightning-advice = Call out to others too: they may have no signal.
+
+## The crew
+
+people-title = Clocks and crew
+clocks-title = { $crew }: clocks
+shift = Shift { $from }–{ $to }
+joins-crew = Joins this crew today
+leaves-crew = Leaves the crew
+clock-in = In
+clock-break-start = Break
+clock-break-end = Back
+clock-out = Out
+clock-is-none = not in yet
+clock-is-in = in since { $time }
+clock-is-break-start = on break since { $time }
+clock-is-break-end = back since { $time }
+clock-is-out = out since { $time }
+courts-title = All courts
+
+## Told and sent
+
+outbox-open = Show
+outbox-title = Told and sent
+to-mend = To mend
+to-mend-text = The office could not take this as it was told. Nothing is lost.
+mend = Mend it
+send-again = Send again
+set-aside = Let it be
+was-set-aside = let be
+not-sent = Not sent yet
+send-now = Try now
+sent = Sent
+noted = Came too late, noted
+noted-text = The office had moved on. What you told stands as a note: nothing to do.
+pictures-wait = Photos and voice notes waiting: { $number }
+pictures-refused = Photos or voice notes not taken by the office: { $number }. The rest was told.
+told-start = Start
+told-finish = Close
+told-leave-undone = Left undone
+told-take-back = Take back
+told-hand-over = Hand over
+told-note = Note
+told-hold = Hold
+told-defect = Something seen
+told-incident = Incident
+told-alone = Alone
+told-attendance = Clock
+told-crew-change = Crew change
+told-tool-check = Tool check
+told-lightning = Lightning
+
+## What the office could not take
+
+fault-order-state = The order is not where this can be done to it any more.
+fault-court-held = The court is held. It cannot be called fit before it is opened again.
+fault-lightning = Everybody is off the courts for lightning. Wait for the word to go back out.
+fault-not-happened-yet = The time lies ahead of now. Set the tablet's clock right.
+fault-before-the-day = The time lies before the day of the order.
+fault-before-the-start = The time lies before the order was started.
+fault-too-many-minutes = The minutes of a person do not fit: 1 to 960.
+fault-in-two-places = A person was on another order in that time. Give fewer minutes, or take them out.
+fault-unknown-person = The office does not know this person here. Take them out.
+fault-person-left = This person does not work here any more. Take them out.
+fault-no-pay-rate = No pay rate is entered for this person. The manager enters one; then send it again.
+fault-unknown-material = The stores do not keep this. Take it out.
+fault-too-much-material = That is more than can be right. Give less.
+fault-unknown-tool = There is no such tool here any more.
+fault-unknown-part = There is no such part here any more.
+fault-part-not-fitted = This part was not fitted on that day.
+fault-by-eye = This part is judged by eye, not measured.
+fault-longer-than-new = That is longer than when it was new. Read it once more.
+fault-until-missing = Say until when the court is not fit.
+fault-until-out-of-range = The time must lie after the work ended, at most a year later.
+fault-reason-missing = Say why.
+fault-unknown-step = A step is not one of this order any more. Tick anew.
+fault-nobody-told = Say who did it, and how long it took.
+fault-treatment-missing = Tell what was put on: lot, how much, where, the wind, and who.
+fault-other = The office could not take this.
+
+## Chemicals
+
+label-first = Read the product's label before you open it: it comes first, with local codes and licensed practice.
+label-wear = Wear: { $gear }
+label-wind = Wind: at most { $wind }
+label-air-least = Air: at least { $air }
+label-air-most = Air: at most { $air }
+label-rest = Nobody on the court for { $time }
+label-sheet = Safety sheet: { $sheet }
+
+## Cautions
+
+caution-dust = Crushed stone makes fine dust. Work the court damp, keep the wind at your back, and wear a mask that fits where it dusts.
+caution-heat = Heavy work in the heat. Drink before you are thirsty, rest in the shade, and look out for each other.
+caution-chemicals = Read the label before you open the bag. Wear the gloves and goggles it asks for, and keep players off the court.
+caution-roller = Keep feet and hands away from the drum, and never leave the roller on a slope or with the engine on.
+caution-net-tension = The cable is under tension. Turn the crank slowly, keep your face out of its line, and never let the handle run.
+caution-towing = Nobody rides on what is towed. Look behind before you turn, keep to a walking pace, and stop before you unhitch.
+caution-pace = Pull the tool at a medium walk, without stopping. Pulled too fast it hops and leaves ridges.
+caution-mains-pump = The pump runs on mains current. Keep hands and hoses dry, and leave the cabinet to whoever is licensed for it.
+caution-other = Work that can hurt someone. Ask the crew lead before you begin.
+
+## Care tasks
+
+task-leaves-off = Take leaves off
+task-look-over = Look over and tread in
+task-loosen = Loosen the baselines
+task-raise-net = Raise the net
+task-light-wetting = Wet lightly and wait
+task-groom = Groom, edges included
+task-clear-lines = Clear the lines
+task-lower-net = Lower and check the net
+task-soak = Start the soak
+task-hand-watering = Water by hand
+task-opening-walk = Opening walk
+task-closing-round = Closing round
+task-roll = Roll
+task-net-and-strap = Net and strap by gauge
+task-drains-and-heads = Drains and sprinkler heads
+task-edges-and-weeds = Edges and weeds
+task-low-spots = Find low spots
+task-patch = Patch
+task-top-dressing = Top dressing
+task-calcium-chloride = Calcium chloride
