@@ -579,3 +579,6 @@ decide-left-out = { $count ->
 }
 decide-draining = Rain: { $courts }. Expected fit from { $time } by their own record of draining; look before anybody plays.
 decide-issue = The plan waits: no crew has its orders until you hand them out
+
+live-changed = Something changed here. What you are at stays as it is until you look again.
+live-again = Look again

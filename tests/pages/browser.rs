@@ -1,6 +1,7 @@
 //! A real browser, steered by its driver.
 
 use std::process::Stdio;
+use std::sync::Arc;
 use std::time::Duration;
 
 use serde_json::json;
@@ -15,8 +16,36 @@ use crate::support::skip;
 pub struct Browser {
     /// The session.
     pub driver: WebDriver,
-    _child: Option<Child>,
-    _profile: tempfile::TempDir,
+    child: Option<Child>,
+    profile: Profile,
+}
+
+/// What a browser keeps: pages, cookies, databases. It outlives the browser, as a tablet's does.
+#[derive(Clone)]
+pub struct Profile(Arc<tempfile::TempDir>);
+
+impl Profile {
+    /// An empty one.
+    pub fn new() -> Self {
+        Self(Arc::new(tempfile::tempdir().expect("a folder")))
+    }
+
+    /// Ends every process of its browser at once, as a battery does that is empty.
+    async fn kill(&self) {
+        let folder = self.0.path().display().to_string();
+        for entry in std::fs::read_dir("/proc").expect("the processes").flatten() {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let line = std::fs::read(entry.path().join("cmdline")).unwrap_or_default();
+            if String::from_utf8_lossy(&line).contains(&folder) {
+                let mut kill = Command::new("kill");
+                kill.args(["-9", &name])
+                    .stderr(Stdio::null())
+                    .status()
+                    .await
+                    .ok();
+            }
+        }
+    }
 }
 
 /// A size of window, CSS pixels.
@@ -27,8 +56,13 @@ pub type Size = (u32, u32);
 pub const SIZES: [Size; 4] = [(390, 844), (1024, 768), (1440, 900), (320, 640)];
 
 impl Browser {
-    /// Starts one; none, said loudly, where there is no browser or no driver.
+    /// Starts one with an empty profile; none, said loudly, where there is no browser or no driver.
     pub async fn open() -> Option<Self> {
+        Self::open_with(Profile::new()).await
+    }
+
+    /// Starts one with a profile that was there before.
+    pub async fn open_with(profile: Profile) -> Option<Self> {
         let binary = tool("ROUNDHAND_TEST_CHROMIUM", "/usr/bin/chromium")?;
         let driver = tool("ROUNDHAND_TEST_CHROMEDRIVER", "/usr/bin/chromedriver")?;
         let (child, url) = if driver.starts_with("http") {
@@ -37,7 +71,6 @@ impl Browser {
             let (child, url) = start_driver(&driver).await;
             (Some(child), url)
         };
-        let profile = tempfile::tempdir().expect("a folder");
         let mut wanted = DesiredCapabilities::chrome();
         wanted.set_binary(&binary).expect("a capability");
         wanted
@@ -52,8 +85,11 @@ impl Browser {
             "--disable-background-networking",
             "--disable-component-update",
             "--disable-sync",
+            "--disable-quic",
+            "--use-fake-ui-for-media-stream",
+            "--use-fake-device-for-media-stream",
             "--hide-scrollbars",
-            &format!("--user-data-dir={}", profile.path().display()),
+            &format!("--user-data-dir={}", profile.0.path().display()),
         ] {
             wanted.add_arg(arg).expect("a capability");
         }
@@ -62,9 +98,21 @@ impl Browser {
             .expect("the browser starts");
         Some(Self {
             driver,
-            _child: child,
-            _profile: profile,
+            child,
+            profile,
         })
+    }
+
+    /// Ends it as an empty battery does; gives what it kept.
+    pub async fn kill(mut self) -> Profile {
+        self.profile.kill().await;
+        if let Some(mut driver) = self.child.take() {
+            driver.kill().await.ok();
+        }
+        let profile = self.profile.clone();
+        // Nobody is there any more who could be told to end.
+        std::mem::forget(self.driver);
+        profile
     }
 
     /// Ends the browser in order; its driver ends with this value.
@@ -101,7 +149,8 @@ impl Browser {
         self.tell("Emulation.setScriptExecutionDisabled", off).await;
     }
 
-    async fn tell(&self, method: &str, params: serde_json::Value) {
+    /// Tells the browser a command of its own protocol.
+    pub async fn tell(&self, method: &str, params: serde_json::Value) {
         let told = self.driver.cdp().send_raw(method, params).await;
         told.expect("the browser takes a command");
     }

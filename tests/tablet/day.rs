@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use crate::support::{Ground, on_both_engines, tablet_of};
+use crate::support::{Ground, db_planned_order, on_both_engines, tablet_of};
 
 on_both_engines! {
     async fn a_tablet_takes_its_crew_s_round_along_with_all_it_takes_to_close_it(house) {
@@ -51,10 +51,12 @@ on_both_engines! {
     }
 
     async fn what_was_not_handed_out_is_not_on_the_tablet(house) {
-        let ground = Ground::db_lay(house);
-        let (planned, manager) = (ground.db_issue_plain(house), house.manager().await);
-        ground.db_set_state(house, planned, "planned");
-        let path = house.path(&format!("/tablet?crew_id={}", ground.crew));
+        db_planned_order(house);
+        let manager = house.manager().await;
+        let [order] = &manager.get(&house.path("/orders")).await.items()[..] else {
+            panic!("one order");
+        };
+        let path = house.path(&format!("/tablet?crew_id={}", order["crew_id"]));
         assert_eq!(manager.get(&path).await.expect(200)["round"], json!([]));
     }
 }

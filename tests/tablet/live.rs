@@ -21,29 +21,43 @@ impl Watching {
             .bearer_auth(client.token());
         let answer = request.send().await.expect("an answer");
         assert_eq!(answer.headers()["content-type"], "text/event-stream");
-        Self { answer, heard: String::new() }
+        Self {
+            answer,
+            heard: String::new(),
+        }
     }
 
     /// The next event's number. The test's own time is what ends a wait for nothing.
     async fn next(&mut self) -> i64 {
         loop {
             if let Some((event, rest)) = self.heard.split_once("\n\n") {
-                let number = event.strip_prefix("event: changed\ndata: {\"seq\":").and_then(|e| e.strip_suffix('}'));
+                let number = event
+                    .strip_prefix("event: changed\ndata: {\"seq\":")
+                    .and_then(|e| e.strip_suffix('}'));
                 let number = number.map(|n| n.parse().expect("a number"));
                 self.heard = rest.to_owned();
                 if let Some(number) = number {
                     return number;
                 }
             }
-            let piece = self.answer.chunk().await.expect("the stream goes on").expect("a piece");
-            self.heard.push_str(std::str::from_utf8(&piece).expect("text"));
+            let piece = self
+                .answer
+                .chunk()
+                .await
+                .expect("the stream goes on")
+                .expect("a piece");
+            self.heard
+                .push_str(std::str::from_utf8(&piece).expect("text"));
         }
     }
 }
 
 /// A service that keeps whoever watches.
 fn lasting() -> Serving {
-    let times = Times { live: Duration::from_mins(5), ..Times::default() };
+    let times = Times {
+        live: Duration::from_mins(5),
+        ..Times::default()
+    };
     Serving { times, ..serving() }
 }
 
@@ -81,7 +95,9 @@ on_both_engines! {
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn on_postgres_what_another_instance_writes_is_heard() {
     let Some(house) = House::open(crate::support::Engine::Postgres) else {
-        crate::support::skip("no PostgreSQL: tests/run starts one and sets ROUNDHAND_TEST_POSTGRES_URL");
+        crate::support::skip(
+            "no PostgreSQL: tests/run starts one and sets ROUNDHAND_TEST_POSTGRES_URL",
+        );
         return;
     };
     let ground = Ground::db_lay(&house);

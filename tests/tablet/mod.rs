@@ -1,9 +1,12 @@
 //! The crew's tablet: its day, its outbox, what reaches it live.
 
+mod crew;
 mod day;
+mod line;
 mod live;
 mod outbox;
 mod shell;
+mod without_signal;
 
 use serde_json::{Value, json};
 

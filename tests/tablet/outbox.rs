@@ -99,7 +99,7 @@ on_both_engines! {
         ] {
             let body = json!({ "sent_at": sent_at, "events": events });
             let refused = lead.post(&house.path("/tablet/events"), &body).await;
-            assert_eq!((refused.status.as_u16(), refused.fault().as_str()), (422, field));
+            assert_eq!((refused.status.as_u16(), refused.fault()), (422, field));
         }
         let body = json!({ "sent_at": NOW, "events": [{ "key": uuid(), "at": NOW }] });
         assert_eq!(lead.post(&house.path("/tablet/events"), &body).await.status, 400);
@@ -126,7 +126,8 @@ async fn minutes_of(house: &crate::support::House, person: i64) -> Vec<i64> {
     let rows = lead.get(&house.path(&of)).await.items();
     let at = |text: &serde_json::Value| {
         let text = text.as_str().expect("a time");
-        text.parse::<chrono::DateTime<chrono::Utc>>().expect("an instant")
+        text.parse::<chrono::DateTime<chrono::Utc>>()
+            .expect("an instant")
     };
     rows.iter()
         .map(|row| (at(&row["ends_at"]) - at(&row["starts_at"])).num_minutes())

@@ -5,6 +5,7 @@ mod floors;
 mod named_tests;
 mod pages;
 mod sizes;
+mod tablet_words;
 mod top_level;
 mod words;
 

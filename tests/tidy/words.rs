@@ -9,15 +9,17 @@ use super::{none, sources};
 /// The words files together.
 const FILE: &str = "src/words";
 
+/// What the office says; the tablet's page has words of its own.
 fn text() -> String {
     sources(FILE, "ftl")
         .into_iter()
+        .filter(|source| !source.path.ends_with("/tablet.ftl"))
         .map(|source| source.text + "\n")
         .collect()
 }
 
 /// The keys of the words files, in order.
-fn keys(text: &str) -> Vec<&str> {
+pub(super) fn keys(text: &str) -> Vec<&str> {
     text.lines()
         .filter(|line| line.starts_with(|c: char| c.is_ascii_alphabetic()))
         .filter_map(|line| line.split_once('='))
@@ -56,7 +58,7 @@ fn said(text: &str) -> BTreeSet<&str> {
 }
 
 /// Whether a pattern can say this key.
-fn says(pattern: &str, key: &str) -> bool {
+pub(super) fn says(pattern: &str, key: &str) -> bool {
     let Some((head, rest)) = pattern.split_once('{') else {
         return false;
     };

@@ -162,8 +162,8 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
             }
         }
     };
-    let frame = Frame::of(&title).site(site).user(Some(&seen.user));
-    // Who plans may be about to press something; a crew only reads, and must see what changed.
+    let frame = Frame::of(&title).site(site).user(Some(&seen.user)).live();
+    // Without script: who plans may be about to press something; a crew only reads, and must see what changed.
     let is_crews = !seen.may_plan && day.date == work_date(show.zone, seen.now);
     if is_crews {
         frame.again_after(CREWS_LOOK_AGAIN_S).around(&content)

@@ -15,6 +15,7 @@ pub struct Frame<'a> {
     site: Option<&'a SiteRow>,
     user: Option<&'a PageUser>,
     again_after_s: Option<u32>,
+    is_live: bool,
 }
 
 impl<'a> Frame<'a> {
@@ -25,6 +26,7 @@ impl<'a> Frame<'a> {
             site: None,
             user: None,
             again_after_s: None,
+            is_live: false,
         }
     }
 
@@ -49,6 +51,19 @@ impl<'a> Frame<'a> {
         self
     }
 
+    /// A page that shows what changes at its site as it changes.
+    #[must_use]
+    pub const fn live(mut self) -> Self {
+        self.is_live = true;
+        self
+    }
+
+    /// Where what changes is told, for a page that shows it.
+    fn live_address(&self) -> Option<String> {
+        let site = self.site.filter(|_| self.is_live)?;
+        Some(format!("/api/v1/sites/{}/live", site.id))
+    }
+
     /// The whole page.
     pub fn around(&self, content: &Markup) -> Markup {
         let product = say("product");
@@ -56,6 +71,7 @@ impl<'a> Frame<'a> {
             Some(site) => format!("{} · {} · {product}", self.title, site.name),
             None => format!("{} · {product}", self.title),
         };
+        let live = self.live_address();
         html! {
             (DOCTYPE)
             html lang="en-US" {
@@ -64,8 +80,11 @@ impl<'a> Frame<'a> {
                     title { (title) }
                     meta name="viewport" content="width=device-width, initial-scale=1";
                     meta name="color-scheme" content="light dark";
-                    @if let Some(seconds) = self.again_after_s {
-                        meta http-equiv="refresh" content=(seconds);
+                    @match self.again_after_s {
+                        // What is told of changes takes a script.
+                        Some(seconds) if self.is_live => noscript { meta http-equiv="refresh" content=(seconds); },
+                        Some(seconds) => meta http-equiv="refresh" content=(seconds);,
+                        None => {}
                     }
                     link rel="stylesheet" href=(assets::address("office.css"));
                     link rel="icon" type="image/svg+xml" href=(assets::address("mark.svg"));
@@ -74,7 +93,15 @@ impl<'a> Frame<'a> {
                     a.skip href="#content" { (say("frame-skip")) }
                     (self.band(&product))
                     (self.alarm())
-                    main #content tabindex="-1" { (content) }
+                    @if live.is_some() {
+                        p #live-note.note hidden role="status" {
+                            (say("live-changed")) " " a.button href="" { (say("live-again")) }
+                        }
+                    }
+                    main #content tabindex="-1" data-live=[live.as_deref()] { (content) }
+                    @if live.is_some() {
+                        script type="module" src=(assets::address("live.js")) {}
+                    }
                     footer.foot {
                         p { (product) " · " (say("frame-foot")) }
                     }

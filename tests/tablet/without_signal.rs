@@ -1,0 +1,72 @@
+//! A round closed on courts without signal: in a real browser, by taps, and not one of them is lost.
+
+use serde_json::json;
+
+use super::crew::Crew;
+use super::line::Way;
+use crate::support::{Engine, Ground, House, Place, TODAY};
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_the_office_once_each()
+{
+    let house = House::open(Engine::Sqlite).unwrap();
+    let ground = Ground::db_lay(&house);
+    let courts = [ground.courts, ground.courts].concat();
+    let orders: Vec<i64> = courts
+        .iter()
+        .map(|court| ground.db_issue(&house, Place::Court(*court), TODAY, 0))
+        .collect();
+    let Some(crew) = Crew::begin(&house, &house.base, ground.crew, ground.dear).await else {
+        return;
+    };
+    crew.line.be(Way::Cut);
+    for (fives, order) in orders[..4].iter().enumerate() {
+        crew.later(40).await;
+        crew.close(*order, ground.dear, fives).await;
+    }
+    assert_eq!(crew.waiting().await.len(), 4);
+    let crew = crew.restart().await;
+    assert_eq!(
+        crew.waiting().await.len(),
+        4,
+        "what was told is still there"
+    );
+    for order in &orders[4..] {
+        crew.later(40).await;
+        crew.close(*order, ground.dear, 1).await;
+    }
+    let told = crew.waiting().await;
+    assert_eq!(told.len(), 6);
+    // The first sending arrives, and its answer does not: it is sent again.
+    crew.line.be(Way::LosesAnswers);
+    crew.browser.look("roundhandOutbox.send()").await;
+    crew.until("return document.querySelector('#strip').dataset.link !== 'ok'")
+        .await;
+    assert!(crew.line.lost() > 0, "an answer was lost");
+    crew.line.be(Way::Clear);
+    crew.until_all_is_sent().await;
+
+    let manager = house.manager().await;
+    for (order, event) in orders.iter().zip(&told) {
+        let closed = manager
+            .get(&house.path(&format!("/orders/{order}")))
+            .await
+            .expect(200);
+        assert_eq!(
+            (&closed["state"], &closed["fit"]),
+            (&json!("finished"), &json!("yes"))
+        );
+        let entries = manager
+            .get(&house.path(&format!("/hours?from={TODAY}&to={TODAY}&order_id={order}")))
+            .await
+            .items();
+        let people = event["happening"]["people"].as_array().unwrap();
+        assert_eq!(entries.len(), people.len(), "once each: {entries:#?}");
+    }
+    let complaints = crew.browser.complaints().await;
+    let own = complaints
+        .iter()
+        .filter(|c| !c.contains("ERR_") && !c.contains("Failed to load resource"));
+    assert_eq!(own.count(), 0, "{complaints:#?}");
+    crew.browser.close().await;
+}

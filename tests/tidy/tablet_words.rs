@@ -1,0 +1,114 @@
+//! The tablet's page says the same in every language, and nothing that nobody says.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use fluent_bundle::FluentResource;
+
+use super::words::{keys, says};
+use super::{Source, none, sources};
+
+/// What the page says, by language.
+fn languages() -> Vec<Source> {
+    let mut found = sources("src/words", "ftl");
+    found.retain(|source| source.path.ends_with("/tablet.ftl"));
+    assert!(found.len() > 1, "more than one language");
+    found
+}
+
+/// Each text's values, `{ $name }`, by its key.
+fn values(text: &str) -> BTreeMap<&str, BTreeSet<&str>> {
+    let mut found: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    let mut key = "";
+    for line in text.lines().filter(|line| !line.starts_with('#')) {
+        if line.starts_with(|c: char| c.is_ascii_alphabetic()) {
+            key = line.split('=').next().unwrap_or_default().trim();
+        }
+        let names = line.split('$').skip(1).filter_map(|rest| {
+            let end = rest.find(|c: char| !c.is_ascii_alphanumeric() && c != '_')?;
+            Some(&rest[..end])
+        });
+        found.entry(key).or_default().extend(names);
+    }
+    found
+}
+
+/// The keys that a script puts together: `` `state-${…}` ``, and `wordOf("hold", …)`.
+fn patterns(text: &str) -> Vec<String> {
+    let templates = text.split('`').skip(1).step_by(2);
+    let templates = templates.filter_map(|inner| {
+        let (head, rest) = inner.split_once("${")?;
+        let tail = rest.rsplit_once('}').map_or("", |(_, tail)| tail);
+        head.ends_with('-').then(|| format!("{head}{{}}{tail}"))
+    });
+    let words = text.split("wordOf(\"").skip(1);
+    let words = words.filter_map(|rest| Some(format!("{}-{{}}", rest.split('"').next()?)));
+    templates.chain(words).collect()
+}
+
+#[test]
+fn every_language_says_the_same_with_the_same_values() {
+    let languages = languages();
+    let first = values(&languages[0].text);
+    let mut odd = Vec::new();
+    for other in &languages {
+        if let Err((_, faults)) = FluentResource::try_new(other.text.clone()) {
+            odd.push(format!("{}: {faults:?}", other.path));
+        }
+        let mut seen = BTreeSet::new();
+        let twice = keys(&other.text)
+            .into_iter()
+            .filter(|key| !seen.insert(*key));
+        odd.extend(twice.map(|key| format!("{}: {key} twice", other.path)));
+        let own = values(&other.text);
+        for key in first.keys().chain(own.keys()) {
+            if first.get(key) != own.get(key) {
+                odd.push(format!(
+                    "{}: {key}: {:?} for {:?}",
+                    other.path,
+                    own.get(key),
+                    first.get(key)
+                ));
+            }
+        }
+    }
+    none(&odd, "the languages differ");
+}
+
+#[test]
+fn every_text_of_the_page_is_said_and_every_text_that_is_said_is_there() {
+    let scripts = sources("src/http/tablet", "js");
+    let patterns: Vec<String> = scripts
+        .iter()
+        .flat_map(|source| patterns(&source.text))
+        .collect();
+    let language = &languages()[0];
+    let known: BTreeSet<&str> = keys(&language.text).into_iter().collect();
+    let unused: Vec<String> = known
+        .iter()
+        .filter(|key| {
+            !scripts
+                .iter()
+                .any(|source| source.text.contains(&format!("\"{key}\"")))
+        })
+        .filter(|key| !patterns.iter().any(|pattern| says(pattern, key)))
+        .map(|key| format!("{}: {key}", language.path))
+        .collect();
+    none(&unused, "nothing on the page says these");
+    let mut missing = Vec::new();
+    for source in scripts
+        .iter()
+        .filter(|source| !source.path.contains("/vendor/"))
+    {
+        for (at, call) in source.text.match_indices("say(\"") {
+            let key = source.text[at + call.len()..]
+                .split('"')
+                .next()
+                .unwrap_or_default();
+            // The page's own news go by the same word, in the files that take it from there.
+            if !known.contains(key) && !source.text.contains("say } from \"./news.js\"") {
+                missing.push(format!("{}: {key}", source.path));
+            }
+        }
+    }
+    none(&missing, "the page has no words for these");
+}
