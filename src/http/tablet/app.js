@@ -65,7 +65,7 @@ async function showFirst() {
 function listen() {
   const drawAll = async () => {
     if (shownScreen() === "outbox") await readOutbox();
-    drawLiving();
+    await drawLiving();
     await drawFrame();
   };
   on("view", drawAll);

@@ -44,3 +44,11 @@ export const notice = (kind, ...children) => h("div", { class: `notice is-${kind
 
 /** A part of a screen under a heading of its own. */
 export const part = (title, ...children) => h("section", { class: "part" }, h("h2", {}, title), ...children);
+
+/** Puts elements in a place; what stands there already stays, so that nothing is taken from under a finger. */
+export function put(place, elements) {
+  const wanted = elements.flat(Infinity).filter(Boolean);
+  const there = [...place.childNodes];
+  const same = there.length === wanted.length && wanted.every((one, at) => one.isEqualNode(there[at]));
+  if (!same) place.replaceChildren(...wanted);
+}

@@ -3,17 +3,19 @@
 import { link } from "./api.js";
 import { aloneStands } from "./alone.js";
 import { isOld, view } from "./day.js";
-import { button, h, notice } from "./dom.js";
+import { button, h, notice, put } from "./dom.js";
 import { me } from "./me.js";
 import { crewName } from "./names.js";
 import { inState, pictures } from "./outbox.js";
 import { show } from "./screens.js";
 import { dateName, time } from "./shown.js";
+import { untouched } from "./touch.js";
 import { say } from "./words.js";
 
 /** Draws head, strip and alarms anew. */
 export async function drawFrame() {
   const counts = await counted();
+  await untouched();
   drawHead();
   drawStrip(counts);
   replace("alarms", alarms());
@@ -22,7 +24,7 @@ export async function drawFrame() {
 const replace = (id, elements) => {
   const place = document.getElementById(id);
   const held = place.contains(document.activeElement) ? document.activeElement.dataset.do : null;
-  place.replaceChildren(...elements.filter(Boolean));
+  put(place, elements);
   if (held) place.querySelector(`[data-do="${held}"]`)?.focus();
 };
 

@@ -6,9 +6,10 @@
 
 import { keep, kept } from "./db.js";
 import { view } from "./day.js";
-import { notice } from "./dom.js";
+import { notice, put } from "./dom.js";
 import { say } from "./news.js";
-import { put } from "./outbox.js";
+import { put as keepTold } from "./outbox.js";
+import { untouched } from "./touch.js";
 import { say as text } from "./words.js";
 
 const screens = {};
@@ -68,12 +69,17 @@ export function draw() {
   if (!screen) return;
   const held = document.activeElement?.closest("#screen [data-do], #screen h1");
   const elements = draft ? screen.draw(view(), draft, change, current.arg) : screen.draw(view(), current.arg);
-  main().replaceChildren(...[elements].flat(Infinity).filter(Boolean));
+  // A form's buttons act on what the form holds now: they are always new.
+  if (draft) main().replaceChildren();
+  put(main(), [elements]);
   if (held) again(held)?.focus({ preventScroll: true });
 }
 
 /** Draws a screen that lives; a form is left as it stands. */
-export const drawLiving = () => !draft && draw();
+export async function drawLiving() {
+  await untouched();
+  if (!draft) draw();
+}
 
 function again(held) {
   if (held.matches("h1")) return main().querySelector("h1");
@@ -99,7 +105,7 @@ export async function tell(happening, more = {}) {
   telling.add(deed);
   const form = draft && { draft: draftName(current.name, current.arg), mends: draft.mends, at: draft.at };
   try {
-    const key = await put(happening, { ...form, ...more });
+    const key = await keepTold(happening, { ...form, ...more });
     draft = null;
     return key;
   } catch {

@@ -62,7 +62,11 @@ const unit = (value, of, digits) => new Intl.NumberFormat(language(), {
   style: "unit", unit: of, unitDisplay: "short", maximumFractionDigits: digits,
 }).format(value);
 
-export const minutes = (number) => unit(number, "minute", 0);
+/** `40 min`, `2 hr 18 min`. */
+export function minutes(number) {
+  const [hours, rest] = [Math.floor(number / 60), Math.round(number % 60)];
+  return [hours ? unit(hours, "hour", 0) : "", rest || !hours ? unit(rest, "minute", 0) : ""].filter(Boolean).join(" ");
+}
 
 /** An amount of a material in its own unit. */
 export function amount(quantity, of) {

@@ -237,6 +237,7 @@ incident-chemical = Chemical
 incident-electric = Electric current
 incident-vehicle = Cart or roller
 incident-other = Something else
+incident-where = Where
 anyone-hurt = Is anyone hurt?
 say-what-first = Tap first what happened.
 hurt-yes = Yes, someone is hurt

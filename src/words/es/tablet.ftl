@@ -237,6 +237,7 @@ incident-chemical = Producto químico
 incident-electric = Corriente eléctrica
 incident-vehicle = Carro o rodillo
 incident-other = Otra cosa
+incident-where = Dónde
 anyone-hurt = ¿Hay alguien herido?
 say-what-first = Toque primero qué pasó.
 hurt-yes = Sí, hay alguien herido

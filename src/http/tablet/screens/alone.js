@@ -51,7 +51,7 @@ function under_way(day, who, stands) {
     stands && notice(stands.missed ? "bad" : stands.due ? "wait" : "good",
       h("strong", {}, say(stands.missed ? "alone-missed" : stands.due ? "alone-due" : "alone-next", { time: time(stands.next) }))),
     stands && link.state === "ok" && notice(stands.seen ? "good" : "wait", say(stands.seen ? "alone-seen" : "alone-waits")),
-    button("alone-well", say("alone-well"), event("well"), { kind: "huge" }),
-    button("alone-end", say("alone-end"), event("ended")),
+    button("alone-well", say("alone-well"), event("well"), { kind: "huge", value: who.watch }),
+    button("alone-end", say("alone-end"), event("ended"), { value: who.watch }),
   ];
 }

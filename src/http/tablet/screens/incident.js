@@ -24,7 +24,7 @@ export const incident = {
       faultsOf(draft),
       part(say("what-happened"), picks("what", say("what-happened"), WHAT.map((what) => [what, say(`incident-${what.replaceAll("_", "-")}`)]),
         draft.what, (what) => change({ what }))),
-      part(say("where"), picks("court", say("where"), courts, draft.court_id, (court_id) => change({ court_id }))),
+      part(say("incident-where"), picks("court", say("incident-where"), courts, draft.court_id, (court_id) => change({ court_id }))),
       helpAt(courtOf(day, draft.court_id)),
       part(say("anyone-hurt"), draft.what
         ? h("div", { class: "picks" }, ANSWERS.map(([value, key, kind]) => button("hurt", say(key), () => give(draft, value), { value, kind })))
