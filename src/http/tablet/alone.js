@@ -19,6 +19,11 @@ export function aloneStands(day) {
   return { next, due: now >= next, missed: now >= next + LATE, seen: link.state === "ok" && !day.alone.waits };
 }
 
+/** What is told by whoever checks in, or ends it. */
+export const isWell = ({ alone: { watch, court_id } }, event = "well") => ({
+  kind: "alone", watch, event, ...(court_id ? { court_id } : {}),
+});
+
 /** A tap lets the browser play sound later. */
 export function allowSound() {
   sound ??= "AudioContext" in globalThis ? new AudioContext() : null;

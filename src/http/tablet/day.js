@@ -3,7 +3,7 @@
 
 import { applied } from "./applied.js";
 import { request, stands } from "./api.js";
-import { heard, officeNow } from "./clock.js";
+import { heard } from "./clock.js";
 import { keep, kept } from "./db.js";
 import { me } from "./me.js";
 import { on, say, sayToAll } from "./news.js";
@@ -70,17 +70,18 @@ async function fetchDay() {
     return;
   }
   await keep(name(), last);
+  await lay();
   sayToAll("day");
 }
 
 /** The sites of whoever is signed in, or null without signal. */
 export const sites = async () => (await request("/api/v1/sites"))?.body?.items ?? null;
 
-/** Whether the kept day is another than today's at the site. */
+/** Whether the office was last asked on another day. Its own date may lag: a night shift works on yesterday's. */
 export function isOld() {
-  if (!shown) return false;
-  const today = new Intl.DateTimeFormat("sv-SE", { timeZone: shown.site.zone }).format(officeNow());
-  return shown.date !== today;
+  if (!last) return false;
+  const date = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: last.day.site.zone }).format(ms);
+  return date(last.asked_at) !== date(Date.now());
 }
 
 // Another window may have fetched the day: what it kept is what counts.

@@ -1,12 +1,12 @@
 // What is around every screen: who holds the tablet, how it stands with the office, and what everybody must heed now.
 
 import { link } from "./api.js";
-import { aloneStands } from "./alone.js";
+import { aloneStands, isWell } from "./alone.js";
 import { isOld, view } from "./day.js";
-import { button, h, notice, put } from "./dom.js";
+import { button, h, notice, put as lay } from "./dom.js";
 import { me } from "./me.js";
 import { crewName } from "./names.js";
-import { inState, pictures } from "./outbox.js";
+import { inState, pictures, put } from "./outbox.js";
 import { show } from "./screens.js";
 import { dateName, time } from "./shown.js";
 import { untouched } from "./touch.js";
@@ -24,7 +24,7 @@ export async function drawFrame() {
 const replace = (id, elements) => {
   const place = document.getElementById(id);
   const held = place.contains(document.activeElement) ? document.activeElement.dataset.do : null;
-  put(place, elements);
+  lay(place, elements);
   if (held) place.querySelector(`[data-do="${held}"]`)?.focus();
 };
 
@@ -71,6 +71,6 @@ function alarms() {
     day?.heat?.length > 0 && notice("wait", h("strong", {}, say("heat-now"))),
     isOld() && notice("wait", say("old-day", { date: dateName(day.date) })),
     alone?.due && notice("bad", h("strong", {}, say(alone.missed ? "alone-missed" : "alone-due")),
-      button("alone-well", say("alone-well"), () => show("alone"), { kind: "main" })),
+      button("alone-well", say("alone-well"), () => put(isWell(day)), { kind: "main", value: day.alone.watch })),
   ];
 }

@@ -47,7 +47,7 @@ who-holds = Who holds the tablet?
 which-site = Site
 which-crew = Crew
 not-on-shift = { $crew } (not on shift)
-who-needs-signal = The first time needs signal. Go where there is some, then try again.
+who-needs-signal = The first time for a crew needs signal. Go where there is some, then try again.
 who-sign-in = Sign in first: the links are above.
 
 ## The order now

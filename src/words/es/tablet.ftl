@@ -47,7 +47,7 @@ who-holds = ¿Quién lleva la tableta?
 which-site = Instalación
 which-crew = Equipo
 not-on-shift = { $crew } (sin turno)
-who-needs-signal = La primera vez hace falta señal. Vaya adonde la haya y pruebe otra vez.
+who-needs-signal = La primera vez de un equipo hace falta señal. Vaya adonde la haya y pruebe otra vez.
 who-sign-in = Primero entre: los enlaces están arriba.
 
 ## The order now

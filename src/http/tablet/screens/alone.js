@@ -1,6 +1,6 @@
 // Working alone: said when it begins, told to be well at the site's interval, said when it ends.
 
-import { aloneStands, allowSound } from "../alone.js";
+import { aloneStands, allowSound, isWell } from "../alone.js";
 import { button, h, heading, notice } from "../dom.js";
 import { link } from "../api.js";
 import { courtName, courtOf, personName } from "../names.js";
@@ -43,7 +43,7 @@ const here = (day) => {
 function under_way(day, who, stands) {
   const event = (name) => () => {
     allowSound();
-    tell({ kind: "alone", watch: who.watch, event: name, ...here(day) });
+    tell({ ...isWell(day, name), ...here(day) });
   };
   const court = courtOf(day, who.court_id);
   return [

@@ -34,6 +34,7 @@ export const close = {
       peopleRows(day, draft, change),
       materialRows(day, draft, change),
       needsTreatment(order, draft.done) && treatmentForm(day, order, draft, change),
+      textLine("note", say("in-own-words"), draft.note, (note) => change({ note }, true)),
       button("leave", say("back-without-closing"), leave, { kind: "quiet" }),
       answers(day, order, draft, change),
     ];
@@ -41,7 +42,7 @@ export const close = {
 };
 
 /** Fills a form from what was told before. */
-export const closeFilled = (told) => ({ ...toldBefore(told), asked: null, treatment: told.treatments?.[0] ?? null });
+export const closeFilled = (told) => ({ ...toldBefore(told), note: told.note, asked: null, treatment: told.treatments?.[0] ?? null });
 
 /** Two taps for what goes as planned. The look-over and the net are a tap of their own: they are seen to, not assumed. */
 function shortCuts(order, draft, change) {
@@ -113,5 +114,5 @@ function held(order, draft, change) {
 
 function give(order, draft, fit) {
   const treatments = needsTreatment(order, draft.done) ? { treatments: treatmentsTold(draft.treatment) } : {};
-  return tellAndShow({ kind: "finish", order_id: order.id, fit, ...asTold(draft), ...treatments });
+  return tellAndShow({ kind: "finish", order_id: order.id, fit, ...asTold(draft), ...treatments, note: draft.note?.trim() || undefined });
 }

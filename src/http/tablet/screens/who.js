@@ -1,7 +1,7 @@
 // Which site, which crew, and who holds the tablet.
 
 import { link } from "../api.js";
-import { refresh, sites, takeUp } from "../day.js";
+import { refresh, sites, takeUp, view } from "../day.js";
 import { button, h, heading, notice, part } from "../dom.js";
 import { become, me } from "../me.js";
 import { heldBy, speakTo } from "../person.js";
@@ -10,6 +10,7 @@ import { picks } from "../controls.js";
 import { known, language, ownName, say } from "../words.js";
 
 let offered = null;
+let failed = false;
 
 /** Asks which sites there are; the only one is taken at once. */
 export async function askSites() {
@@ -17,18 +18,21 @@ export async function askSites() {
   if (!me.site_id && offered?.length === 1) await atSite(offered[0].id);
 }
 
-async function atSite(site_id) {
-  await become({ site_id, crew_id: null, person_id: null });
-  await takeUp();
-  await refresh();
-  draw();
-}
+const atSite = (site_id) => turn({ site_id, crew_id: null, person_id: null });
 
-async function inCrew(crew_id) {
-  await become({ crew_id, person_id: null });
+const inCrew = (crew_id) => turn({ crew_id, person_id: null });
+
+/** Turns to another site or crew; stays where it was when its day cannot be had. */
+async function turn(changes) {
+  const before = { ...me };
+  await become(changes);
   await takeUp();
   await refresh();
-  navigator.storage?.persist?.();
+  failed = !view() && before.site_id !== null;
+  if (failed) {
+    await become(before);
+    await takeUp();
+  } else navigator.storage?.persist?.();
   draw();
 }
 
@@ -36,12 +40,13 @@ export const who = {
   draw(day) {
     return [
       heading(say("who-title")),
+      failed && notice("wait", say("who-needs-signal")),
       !day && notice("wait", say(link.state === "sign-in" ? "who-sign-in" : "who-needs-signal"), button("again", say("try-again"), async () => {
         await askSites();
         await refresh();
         draw();
       })),
-      (offered?.length > 1 || !me.site_id) && offered && part(say("which-site"), picks("site", say("which-site"),
+      offered && (offered.length > 1 || offered[0]?.id !== me.site_id) && part(say("which-site"), picks("site", say("which-site"),
         offered.map((site) => [site.id, site.name]), me.site_id, atSite)),
       day && part(say("which-crew"), picks("crew", say("which-crew"), day.crews.map((crew) => [crew.id,
         crew.on_shift ? crew.name : say("not-on-shift", { crew: crew.name })]), me.crew_id, inCrew)),

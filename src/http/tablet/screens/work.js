@@ -14,29 +14,32 @@ const A_TAP_MIN = 5;
 
 export const isLookedAt = (step) => LOOKED_AT.includes(step.code);
 
-/** What is proposed: nothing ticked, the crew with the minutes of the clock, materials by the standard. */
+/** What is proposed: nothing ticked, the crew, materials by the standard. Minutes follow the clock until they are set. */
 export function proposed(day, order) {
   const from = Date.parse(order.started_at ?? order.planned_start);
-  const to = order.started_at ? officeNow() : Date.parse(order.planned_end);
-  const took = Math.max(1, Math.min(LONGEST_MIN, Math.ceil((to - from) / 60_000)));
-  const people = day.people.filter((person) => person.in_crew).map((person) => ({ id: person.id, min: took, on: true }));
+  const to = order.started_at ? null : Date.parse(order.planned_end);
+  const people = day.people.filter((person) => person.in_crew).map((person) => ({ id: person.id, min: null, on: true }));
   const materials = order.materials.map(({ id, quantity }) => ({ id, quantity }));
-  return { done: [], people, materials, took };
+  return { done: [], people, materials, from, to };
 }
+
+/** The minutes of a person: as set, else from the start until now. */
+const minOf = ({ from, to }, { min }) => min ?? Math.max(1, Math.min(LONGEST_MIN, Math.ceil(((to ?? officeNow()) - from) / 60_000)));
 
 /** The same, as it was told before. */
 export const toldBefore = ({ steps_done = [], people = [], materials = [] }) => ({
   done: steps_done,
   people: people.map(({ person_id, minutes: min }) => ({ id: person_id, min, on: true })),
   materials: materials.map(({ material_id, quantity }) => ({ id: material_id, quantity })),
-  took: people[0]?.minutes ?? 1,
+  from: 0,
+  to: (people[0]?.minutes ?? 1) * 60_000,
 });
 
 /** The same, as the office takes it. */
-export const asTold = ({ done, people, materials }) => ({
-  steps_done: [...done].sort((a, b) => a - b),
-  people: people.filter((person) => person.on).map(({ id, min }) => ({ person_id: id, minutes: min })),
-  materials: materials.filter((material) => material.quantity > 0).map(({ id, quantity }) => ({ material_id: id, quantity })),
+export const asTold = (draft) => ({
+  steps_done: [...draft.done].sort((a, b) => a - b),
+  people: draft.people.filter((one) => one.on).map((one) => ({ person_id: one.id, minutes: minOf(draft, one) })),
+  materials: draft.materials.filter((material) => material.quantity > 0).map(({ id, quantity }) => ({ material_id: id, quantity })),
 });
 
 /** The rows of steps, each ticked by itself. */
@@ -51,12 +54,12 @@ export const toggled = (list, item) => (list.includes(item) ? list.filter((one) 
 export function peopleRows(day, draft, change) {
   const others = day.people.filter((person) => !draft.people.some(({ id }) => id === person.id));
   const set = (id, changes) => change({ people: draft.people.map((one) => (one.id === id ? { ...one, ...changes } : one)) });
-  const move = (one, by) => set(one.id, { on: true, min: Math.max(1, Math.min(LONGEST_MIN, one.min + by * A_TAP_MIN)) });
+  const move = (one, by) => set(one.id, { on: true, min: Math.max(1, Math.min(LONGEST_MIN, minOf(draft, one) + by * A_TAP_MIN)) });
   return part(say("people"), h("div", { class: "rows" }, draft.people.map((one) => h("div", { class: "row-pair" },
     tick("person", one.id, personName(day, one.id), one.on, () => set(one.id, { on: !one.on })),
-    stepper(`minutes-${one.id}`, one.min, minutes(one.min), personName(day, one.id), (by) => move(one, by))))),
+    stepper(`minutes-${one.id}`, minOf(draft, one), minutes(minOf(draft, one)), personName(day, one.id), (by) => move(one, by))))),
   more("person", say("one-more-person"), draft, change, others.map((person) => [person.id, person.name]),
-    (id) => change({ people: [...draft.people, { id, min: draft.took, on: true }], adds: null })));
+    (id) => change({ people: [...draft.people, { id, min: null, on: true }], adds: null })));
 }
 
 /** What was taken from the stores. */
