@@ -32,8 +32,11 @@ export function open() {
     request.onsuccess = () => {
       database = request.result;
       // A newer page in another window waits for this one to let go.
-      database.onversionchange = () => database.close();
-      database.onclose = () => { database = null; };
+      request.result.onversionchange = () => {
+        request.result.close();
+        database = null;
+      };
+      request.result.onclose = () => { database = null; };
       resolve();
     };
   });

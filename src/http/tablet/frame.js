@@ -37,8 +37,9 @@ async function counted() {
 function drawHead() {
   const day = view();
   const person = day?.people.find((one) => one.id === me.person_id);
+  const crew = crewName(day) || say("app-name");
   replace("head", [
-    button("now", crewName(day) || say("app-name"), () => show("now"), { describe: say("to-now", { crew: crewName(day) }) }),
+    button("now", crew, () => show("now"), { describe: say("to-now", { crew }) }),
     button("who", person?.name ?? say("who-holds"), () => show("who")),
   ]);
 }
@@ -70,7 +71,7 @@ function alarms() {
       ? say("lightning-until", { time: time(day.stop.release_from) }) : say("lightning-wait"))),
     day?.heat?.length > 0 && notice("wait", h("strong", {}, say("heat-now"))),
     isOld() && notice("wait", say("old-day", { date: dateName(day.date) })),
-    alone?.due && notice("bad", h("strong", {}, say(alone.missed ? "alone-missed" : "alone-due")),
+    alone?.due && notice("bad", h("strong", {}, say(alone.missed ? "alone-missed" : "alone-due", { time: time(alone.next) })),
       button("alone-well", say("alone-well"), () => put(isWell(day)), { kind: "main", value: day.alone.watch })),
   ];
 }

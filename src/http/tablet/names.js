@@ -43,3 +43,6 @@ export function wordOf(list, code) {
 export const courtOf = (day, id) => day.courts.find((court) => court.id === id);
 export const personName = (day, id) => day.people.find((person) => person.id === id)?.name ?? say("somebody");
 export const crewName = (day) => day?.crews.find((crew) => crew.id === day.crew_id)?.name ?? "";
+
+/** A crew to choose, with a word where it is not on shift. */
+export const crewPick = ({ id, name, on_shift }) => [id, on_shift ? name : say("not-on-shift", { crew: name })];

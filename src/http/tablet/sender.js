@@ -1,6 +1,6 @@
 // Sends the outbox: in order, by one window at a time, again and again until the office has answered.
 
-import { request, stands } from "./api.js";
+import { link, request, stands } from "./api.js";
 import { heard } from "./clock.js";
 import { on, say } from "./news.js";
 import { answered, inState, pending, pictureAnswered, pictures } from "./outbox.js";
@@ -32,17 +32,20 @@ export function send() {
 async function sendAll() {
   if (Date.now() < not_before) return;
   clearTimeout(timer);
+  // A site that takes nothing from this tablet any more does not hold up another's.
+  const passed = new Set();
   let one_by_one = 0;
   for (;;) {
-    const waiting = await pending();
+    const waiting = (await pending()).filter((event) => !passed.has(event.site_id));
     if (!waiting.length) break;
-    const of_site = waiting.filter((event) => event.site_id === waiting[0].site_id);
-    const batch = of_site.slice(0, one_by_one > 0 ? 1 : MOST);
+    const { site_id } = waiting[0];
+    const batch = waiting.filter((event) => event.site_id === site_id).slice(0, one_by_one > 0 ? 1 : MOST);
     const after = await sendBatch(batch);
-    if (after === "wait") return;
+    if (after === "wait") passed.add(site_id);
+    if (link.state === "no-signal") return;
     one_by_one = after === "split" ? batch.length : one_by_one - 1;
   }
-  if (await sendPictures()) failed = 0;
+  if (!passed.size && await sendPictures()) failed = 0;
 }
 
 /** Sends some events: `done`, `split` (send each alone: one of them is at fault) or `wait`. */

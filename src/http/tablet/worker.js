@@ -4,6 +4,9 @@
 import { on } from "./news.js";
 import { formIsOpen } from "./screens.js";
 
+const LOOKS_EVERY = 15 * 60_000;
+
+let looked_at = Date.now();
 let waiting = null;
 let changed = false;
 
@@ -18,8 +21,15 @@ export async function install() {
   try {
     const registration = await navigator.serviceWorker.register("/tablet/sw.js", { scope: "/tablet" });
     watch(registration);
-    on("day", () => registration.update().catch(() => {}));
+    on("day", () => lookForNewer(registration));
   } catch { /* without it the page works while there is signal */ }
+}
+
+/** There is signal: now and then a newer page is looked for. */
+function lookForNewer(registration) {
+  if (Date.now() - looked_at < LOOKS_EVERY) return;
+  looked_at = Date.now();
+  registration.update().catch(() => {});
 }
 
 function watch(registration) {

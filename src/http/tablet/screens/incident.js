@@ -3,7 +3,7 @@
 import { picks } from "../controls.js";
 import { button, h, heading, notice, part } from "../dom.js";
 import { faultsOf } from "../faults.js";
-import { courtName, courtOf } from "../names.js";
+import { courtName, courtOf, dash } from "../names.js";
 import { putPictures } from "../outbox.js";
 import { pictureRows, stopRecording } from "../pictures.js";
 import { leave, show, tell } from "../screens.js";
@@ -22,7 +22,7 @@ export const incident = {
       heading(say("incident-title")),
       emergency(),
       faultsOf(draft),
-      part(say("what-happened"), picks("what", say("what-happened"), WHAT.map((what) => [what, say(`incident-${what.replaceAll("_", "-")}`)]),
+      part(say("what-happened"), picks("what", say("what-happened"), WHAT.map((what) => [what, say(`incident-${dash(what)}`)]),
         draft.what, (what) => change({ what }))),
       part(say("incident-where"), picks("court", say("incident-where"), courts, draft.court_id, (court_id) => change({ court_id }))),
       helpAt(courtOf(day, draft.court_id)),

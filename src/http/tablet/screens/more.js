@@ -1,12 +1,12 @@
 // Everything that is not on the first screen. It opens for an order, or for none.
 
 import { button, h, heading, part } from "../dom.js";
-import { courtName, courtOf, placeName } from "../names.js";
+import { courtName, courtOf, crewPick, placeName } from "../names.js";
 import { show, tellAndShow } from "../screens.js";
 import { picks, textLine } from "../controls.js";
 import { known, language, ownName, say } from "../words.js";
 import { helpAt } from "./incident.js";
-import { CLOSED, OPEN, orderOf } from "./order.js";
+import { OPEN, orderOf } from "./order.js";
 import { speakTo } from "../person.js";
 
 export const more = {
@@ -17,10 +17,10 @@ export const more = {
       heading(say("more")),
       h("div", { class: "picks" },
         go("incident", "incident-title", "bad"), go("lightning", "lightning-title", "bad"), go("alone", "alone-title"),
-        go("people", "people-title"), go("tools", "tool-check"), go("courts", "courts-title"), go("outbox", "outbox-title"), go("who", "who-title")),
+        go("people", "people-title"), go("tools", "tool-check"), go("courts", "courts-title"), go("outbox", "outbox-title"),
+        go("who", "who-title")),
       order && part(placeName(order), h("div", { class: "picks" },
         OPEN.includes(order.state) && button("hand-over", say("hand-over"), () => show("hand-over", order.id), { value: order.id }),
-        CLOSED.includes(order.state) && button("take-back", say("take-back"), () => tellAndShow({ kind: "take_back", order_id: order.id }), { value: order.id }),
         button("note", say("add-note"), () => show("note", order.id), { value: order.id }))),
       part(say("language"), picks("language", say("language"), known().map((tag) => [tag, ownName(tag)]), language(), speakTo)),
       button("now", say("back-to-now"), () => show("now"), { kind: "quiet" }),
@@ -36,7 +36,7 @@ export const handOver = {
     return [
       heading(say("hand-over-title", { place: order ? placeName(order) : "" })),
       h("p", {}, say("hand-over-text")),
-      order && picks("crew", say("hand-over"), crews.map((crew) => [crew.id, crew.on_shift ? crew.name : say("not-on-shift", { crew: crew.name })]), null,
+      order && picks("crew", say("hand-over"), crews.map(crewPick), null,
         (crew_id) => tellAndShow({ kind: "hand_over", order_id: order.id, crew_id })),
       button("now", say("back"), () => show("now"), { kind: "quiet" }),
     ];

@@ -10,7 +10,7 @@ import { where } from "../where.js";
 import { has, say } from "../words.js";
 
 export const OPEN = ["issued", "under_way"];
-export const CLOSED = ["finished", "left_undone"];
+const CLOSED = ["finished", "left_undone"];
 
 export const orderOf = (day, id) => day.round.find((order) => String(order.id) === String(id));
 
@@ -43,7 +43,7 @@ export const stateName = (order) => (order.state === "finished" && order.fit
 const given = (order) => say("given-back", { time: when(order.ended_at ?? order.planned_end), state: stateName(order) });
 
 /** How far ahead or behind: against the planned start until it is begun, then against what began late or runs over. */
-export function behind(order) {
+function behind(order) {
   const late = (at) => Math.round((officeNow() - Date.parse(at)) / 60_000);
   if (order.state !== "under_way") return late(order.planned_start);
   const began = Math.round((Date.parse(order.started_at) - Date.parse(order.planned_start)) / 60_000);
@@ -117,15 +117,15 @@ function label({ name, label: said }) {
 /** What can be done with the order now; within the reach of a thumb. */
 function deeds(order) {
   const go = (name, key, kind) => button(name, say(key), () => show(name, order.id), { value: order.id, kind });
+  const at_court = (name, key) => button(name, say(key), () => show(name, order.court_id), { value: order.court_id });
+  const tell = (name, kind, look) => button(name, say(name), () => tellAndShow({ kind, order_id: order.id }), { value: order.id, kind: look });
   const open = OPEN.includes(order.state);
-  const court = order.court_id;
   return h("nav", { class: "deeds", "aria-label": say("deeds") },
-    order.state === "issued" && button("start", say("start"), () => tellAndShow({ kind: "start", order_id: order.id }), { value: order.id, kind: "main" }),
+    order.state === "issued" && tell("start", "start", "main"),
     open && go("close", "close", order.state === "under_way" ? "main" : null),
     open && go("undone", "leave-undone"),
-    CLOSED.includes(order.state) && button("take-back", say("take-back"), () => tellAndShow({ kind: "take_back", order_id: order.id }), { value: order.id }),
-    court && button("hold", say("hold-court"), () => show("hold", court), { value: court }),
-    court && button("defect", say("something-seen"), () => show("defect", court), { value: court }),
+    CLOSED.includes(order.state) && tell("take-back", "take_back"),
+    order.court_id && [at_court("hold", "hold-court"), at_court("defect", "something-seen")],
     go("more", "more"));
 }
 

@@ -3,7 +3,7 @@
 import { toOffice } from "../clock.js";
 import { button, h, heading, notice, part } from "../dom.js";
 import { faultTexts } from "../faults.js";
-import { courtName, courtOf, placeName } from "../names.js";
+import { courtName, courtOf, dash, placeName } from "../names.js";
 import { byKey, inState, pictures, put, setAside } from "../outbox.js";
 import { send } from "../sender.js";
 import { draw, show, showFilled } from "../screens.js";
@@ -51,7 +51,8 @@ export const outbox = {
     const photos = lists.photos.filter((picture) => picture.state === "waiting");
     return [
       heading(say("outbox-title")),
-      mend.length > 0 && part(say("to-mend"), h("p", {}, say("to-mend-text")), h("ul", { class: "told" }, mend.map((event) => toMend(day, event)))),
+      mend.length > 0 && part(say("to-mend"), h("p", {}, say("to-mend-text")),
+        h("ul", { class: "told" }, mend.map((event) => toMend(day, event)))),
       part(say("not-sent"), waiting.length + photos.length === 0 && h("p", {}, say("nothing-waits")),
         photos.length > 0 && h("p", {}, say("pictures-wait", { number: photos.length })),
         h("ul", { class: "told" }, waiting.map((event) => h("li", { data: { key: event.key } }, line(day, event)))),
@@ -61,7 +62,8 @@ export const outbox = {
         h("ul", { class: "told" }, noted.slice(0, SHOWN).map((event) => h("li", { data: { key: event.key } }, line(day, event),
           event.answer.detail && h("p", { class: "soft", lang: "en" }, event.answer.detail))))),
       part(say("sent"), h("ul", { class: "told" }, of("taken", "set-aside").reverse().slice(0, SHOWN).map((event) => (
-        h("li", { data: { key: event.key } }, line(day, event), event.state === "set-aside" && h("span", { class: "soft" }, say("was-set-aside"))))))),
+        h("li", { data: { key: event.key } }, line(day, event),
+          event.state === "set-aside" && h("span", { class: "soft" }, say("was-set-aside"))))))),
       button("now", say("back-to-now"), () => show("now"), { kind: "quiet" }),
     ];
   },
@@ -73,7 +75,8 @@ function line(day, { happening, at }) {
   const court = happening.court_id && courtOf(day, happening.court_id);
   const person = day.people.find((one) => one.id === happening.person_id)?.name;
   const of = [order ? placeName(order) : court ? courtName(court) : null, person].filter(Boolean).join(" · ");
-  return h("p", {}, h("strong", {}, say(`told-${happening.kind.replaceAll("_", "-")}`)), of && ` · ${of}`, h("span", { class: "soft" }, ` · ${when(toOffice(at))}`));
+  return h("p", {}, h("strong", {}, say(`told-${dash(happening.kind)}`)), of && ` · ${of}`,
+    h("span", { class: "soft" }, ` · ${when(toOffice(at))}`));
 }
 
 const toMend = (day, event) => h("li", { data: { key: event.key } }, line(day, event),

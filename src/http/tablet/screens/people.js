@@ -1,9 +1,9 @@
 // The crew's clocks: in, break, back, out for each; and who joins or leaves the crew today.
 
 import { button, h, heading, part } from "../dom.js";
-import { crewName } from "../names.js";
+import { crewName, dash } from "../names.js";
 import { show, tell } from "../screens.js";
-import { time } from "../shown.js";
+import { time, when } from "../shown.js";
 import { say } from "../words.js";
 
 /** What may follow what. */
@@ -26,12 +26,11 @@ export const people = {
 
 function clock(day, person) {
   const last = person.clock?.event ?? "none";
-  const key = (event) => event.replaceAll("_", "-");
   return h("li", { data: { person: person.id, clock: last } },
     h("p", {}, h("strong", {}, person.name), " ", h("span", { class: "soft" }, person.clock
-      ? say(`clock-is-${key(last)}`, { time: time(person.clock.at) }) : say("clock-is-none"))),
+      ? say(`clock-is-${dash(last)}`, { time: when(person.clock.at) }) : say("clock-is-none"))),
     h("div", { class: "picks" },
-      NEXT[last].map((event) => button(`clock-${key(event)}`, say(`clock-${key(event)}`), () => tell({
+      NEXT[last].map((event) => button(`clock-${dash(event)}`, say(`clock-${dash(event)}`), () => tell({
         kind: "attendance", person_id: person.id, event }), { value: person.id, kind: "main" })),
       day.shift && button("leaves", say("leaves-crew"), () => change(day, person, false), { value: person.id, kind: "quiet" })));
 }

@@ -4,6 +4,7 @@ import { link } from "../api.js";
 import { refresh, sites, takeUp, view } from "../day.js";
 import { button, h, heading, notice, part } from "../dom.js";
 import { become, me } from "../me.js";
+import { crewPick } from "../names.js";
 import { heldBy, speakTo } from "../person.js";
 import { draw, show } from "../screens.js";
 import { picks } from "../controls.js";
@@ -48,8 +49,7 @@ export const who = {
       })),
       offered && (offered.length > 1 || offered[0]?.id !== me.site_id) && part(say("which-site"), picks("site", say("which-site"),
         offered.map((site) => [site.id, site.name]), me.site_id, atSite)),
-      day && part(say("which-crew"), picks("crew", say("which-crew"), day.crews.map((crew) => [crew.id,
-        crew.on_shift ? crew.name : say("not-on-shift", { crew: crew.name })]), me.crew_id, inCrew)),
+      day && part(say("which-crew"), picks("crew", say("which-crew"), day.crews.map(crewPick), me.crew_id, inCrew)),
       day && me.crew_id && holders(day),
       part(say("language"), picks("language", say("language"), known().map((tag) => [tag, ownName(tag)]), language(), speakTo)),
       day && me.crew_id && button("now", say("back-to-now"), () => show("now"), { kind: "quiet" }),

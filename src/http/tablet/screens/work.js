@@ -48,7 +48,7 @@ export const stepRows = (order, draft, change) => part(say("steps"), h("div", { 
   return tick("step", step.position, taskName(step), ticked, () => change({ done: toggled(draft.done, step.position) }));
 })));
 
-export const toggled = (list, item) => (list.includes(item) ? list.filter((one) => one !== item) : [...list, item]);
+const toggled = (list, item) => (list.includes(item) ? list.filter((one) => one !== item) : [...list, item]);
 
 /** Who did it, and how long: the proposed people, and one more by a tap. */
 export function peopleRows(day, draft, change) {
