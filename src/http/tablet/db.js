@@ -49,12 +49,12 @@ export const ask = (request) => new Promise((resolve, reject) => {
 });
 
 /**
- * Runs `work(store)` in one transaction over `stores` and answers its result once all of it is on the disk. All of it
- * is written or nothing.
+ * Runs `work(store)` in one transaction over `stores` and answers its result once all of it is written, or nothing.
+ * `strict`: only when it is on the disk itself, which takes longer.
  */
-export async function transact(stores, mode, work) {
+export async function transact(stores, mode, work, durability = "relaxed") {
   if (!database) await open();
-  const tx = database.transaction(stores, mode, { durability: "strict" });
+  const tx = database.transaction(stores, mode, { durability });
   const written = new Promise((resolve, reject) => {
     tx.oncomplete = resolve;
     tx.onabort = () => reject(tx.error ?? new Error("nothing was written"));

@@ -35,7 +35,7 @@ export function put(happening, more = {}) {
     for (const picture of more.pictures ?? []) store("pictures").add(asPicture(picture, event.key, event.site_id));
     if (more.draft) store("kept").delete(more.draft);
     if (more.mends) await replace(store, more.mends, event.key);
-  });
+  }, "strict");
   return written.then(() => {
     sayToAll("told");
     return event.key;
@@ -59,7 +59,7 @@ async function replace(store, old, key) {
 export async function putPictures(pictures, of_key) {
   await transact(["pictures"], "readwrite", (store) => {
     for (const picture of pictures) store("pictures").add(asPicture(picture, of_key, me.site_id));
-  });
+  }, "strict");
   sayToAll("told");
 }
 
