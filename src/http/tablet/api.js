@@ -4,10 +4,6 @@ import { say } from "./news.js";
 
 const LONGEST_WAIT = 20_000;
 
-/**
- * How the line stands: `unknown`, `ok`, `no-signal`, `sign-in` (the office does not know this tablet any more),
- * `not-allowed`, `trouble` (the office answers, but not as it should).
- */
 export const link = { state: "unknown" };
 
 export function stands(state) {
@@ -18,10 +14,7 @@ export function stands(state) {
 
 const BY_STATUS = { 401: "sign-in", 403: "not-allowed" };
 
-/**
- * The answer to a request: `{ status, headers, body }`, the body read as JSON where it is. Null where there was no
- * signal, the office took too long, or something else answered in its place (a hotel's sign-in page).
- */
+// `{ status, headers, body }`; null without signal, or where something else answered, as a hotel's sign-in page does.
 export async function request(path, options = {}) {
   const limit = new AbortController();
   const timer = setTimeout(() => limit.abort(), LONGEST_WAIT);

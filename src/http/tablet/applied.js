@@ -2,12 +2,7 @@
 
 import { toOffice } from "./clock.js";
 
-/**
- * What an office of another version leaves out is taken as none.
- * `day` as the office gave it, asked for at `asked_at`; `events` oldest first. Orders get `waits` (something told of
- * them is not sent) and `mend` (something must be mended), people `clock` (their last clocking here), and the day
- * `alone`: `{ watch, event, at, person_id, court_id, waits }` of who works alone, or null.
- */
+// `day` was asked for at `asked_at`; `events` oldest first. What an office of another version leaves out is none.
 export function applied(day, asked_at, events) {
   const view = { heat: [], site_words: [], court_parts: [], tools: [], materials: [], ...structuredClone(day), alone: null };
   for (const one of view.courts) Object.assign(one, { held: one.held ?? [], odd: one.odd ?? [] });
@@ -25,7 +20,7 @@ export function applied(day, asked_at, events) {
   return view;
 }
 
-/** What the office's day does not tell: it follows from what was told here alone. */
+// The office's day does not tell it.
 const ONLY_HERE = {
   attendance(view, { person_id, event }, at, { state }) {
     const person = view.people.find((one) => one.id === person_id);

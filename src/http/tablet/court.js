@@ -1,6 +1,5 @@
-// A court drawn plainly, seen from above, north up. Lines by the ITF Rules of Tennis, rule 1: 23.77 by 10.97 m,
-// singles 8.23 m wide, service lines 6.40 m from the net, centre marks 10 cm. The surface around them is 36.58 by
-// 18.29 m, as is usual.
+// A court from above, north up. Lines by the ITF Rules of Tennis, rule 1: 23.77 by 10.97 m, singles 8.23 m wide, service
+// lines 6.40 m from the net. The surface is 36.58 by 18.29 m, as is usual. All in mm.
 
 import { h, svg } from "./dom.js";
 import { say } from "./words.js";
@@ -24,7 +23,6 @@ const WAYS = {
   }).join(" "),
 };
 
-/** The drawing: the tool's way over it where a `direction` is given, `spots` ([{ x_mm, y_mm }]) where something is odd. */
 export const drawing = ({ direction, spots = [] }) => svg("svg", {
   class: "court", viewBox: `${-WIDE / 2} ${-LONG / 2} ${WIDE} ${LONG}`, "aria-hidden": "true", focusable: "false",
 },
@@ -34,7 +32,6 @@ svg("path", { class: "net", d: NET }),
 direction && svg("path", { class: "way", d: WAYS[direction] }),
 spots.map(({ x_mm, y_mm }) => svg("circle", { class: "spot", cx: x_mm, cy: -y_mm, r: 900 })));
 
-/** A court that is tapped where something is; the arrow keys move the place by half a metre. */
 export function place(spot, choose) {
   const picture = drawing({ spots: spot ? [spot] : [] });
   const at = (x, y) => choose({ x_mm: clamp(x, WIDE), y_mm: clamp(y, LONG) });

@@ -1,8 +1,7 @@
-// The office's day on this tablet: fetched when there is signal, kept for when there is none, and shown with what was
-// told since.
+// The office's day: fetched when there is signal, kept for when there is none, shown with what was told since.
 
-import { applied } from "./applied.js";
 import { request, stands } from "./api.js";
+import { applied } from "./applied.js";
 import { heard } from "./clock.js";
 import { keep, kept } from "./db.js";
 import { me } from "./me.js";
@@ -12,22 +11,18 @@ import { since } from "./outbox.js";
 const TOLD_FOR = 36 * 3_600_000;
 const LOOKS_EVERY = 5 * 60_000;
 
-/** `{ site_id, crew_id, etag, asked_at, day }`, or null. */
 let last = null;
 let shown = null;
 
-/** The day with what was told since, or null where none ever came. */
 export const view = () => shown;
 
 const name = () => `day ${me.site_id} ${me.crew_id ?? 0}`;
 
-/** Takes up the day that is kept for this site and crew. */
 export async function takeUp() {
   last = me.site_id ? ((await kept(name())) ?? null) : null;
   await lay();
 }
 
-/** Lays what was told over the last day. */
 async function lay() {
   if (!last) shown = null;
   else {
@@ -40,7 +35,6 @@ async function lay() {
 let fetching = null;
 let once_more = false;
 
-/** Asks the office for the day; answers when it is here, or when there is no signal. */
 export function refresh() {
   once_more = true;
   fetching ??= (async () => {
@@ -74,10 +68,9 @@ async function fetchDay() {
   sayToAll("day");
 }
 
-/** The sites of whoever is signed in, or null without signal. */
 export const sites = async () => (await request("/api/v1/sites"))?.body?.items ?? null;
 
-/** Whether the office was last asked on another day. Its own date may lag: a night shift works on yesterday's. */
+// By when the office was asked, not by its date: a night shift works on yesterday's.
 export function isOld() {
   if (!last) return false;
   const date = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: last.day.site.zone }).format(ms);

@@ -1,9 +1,9 @@
 // What is around every screen: who holds the tablet, how it stands with the office, and what everybody must heed now.
 
-import { link } from "./api.js";
 import { aloneStands, isWell } from "./alone.js";
+import { link } from "./api.js";
 import { isOld, view } from "./day.js";
-import { button, h, notice, put as lay } from "./dom.js";
+import { button, h, notice, p, put as lay, strong } from "./dom.js";
 import { me } from "./me.js";
 import { crewName } from "./names.js";
 import { inState, pictures, put } from "./outbox.js";
@@ -12,7 +12,6 @@ import { dateName, time } from "./shown.js";
 import { untouched } from "./touch.js";
 import { say } from "./words.js";
 
-/** Draws head, strip and alarms anew. */
 export async function drawFrame() {
   const counts = await counted();
   await untouched();
@@ -44,7 +43,6 @@ function drawHead() {
   ]);
 }
 
-/** One line, said aloud when it changes: what waits, what is sent, whether there is signal. */
 function drawStrip({ waiting, mend }) {
   const line = link.state === "ok" || link.state === "unknown" ? null : say(`link-${link.state}`);
   const queue = waiting ? say("waiting", { number: waiting }) : say(link.state === "ok" ? "all-sent" : "nothing-waits");
@@ -64,14 +62,14 @@ function alarms() {
   const day = view();
   const alone = aloneStands(day);
   return [
-    link.state === "sign-in" && notice("bad", h("p", {}, say("sign-in-again")), h("p", { class: "links" },
+    link.state === "sign-in" && notice("bad", p(say("sign-in-again")), h("p", { class: "links" },
       h("a", { href: "/pair", data: { do: "pair" } }, say("pair-again")),
       h("a", { href: "/sign-in?next=/tablet", data: { do: "sign-in" } }, say("sign-in-as-person")))),
-    day?.stop?.kind === "lightning" && notice("bad", h("strong", {}, say("lightning-now")), h("p", {}, day.stop.release_from
+    day?.stop?.kind === "lightning" && notice("bad", strong(say("lightning-now")), p(day.stop.release_from
       ? say("lightning-until", { time: time(day.stop.release_from) }) : say("lightning-wait"))),
-    day?.heat?.length > 0 && notice("wait", h("strong", {}, say("heat-now"))),
+    day?.heat?.length > 0 && notice("wait", strong(say("heat-now"))),
     isOld() && notice("wait", say("old-day", { date: dateName(day.date) })),
-    alone?.due && notice("bad", h("strong", {}, say(alone.missed ? "alone-missed" : "alone-due", { time: time(alone.next) })),
+    alone?.due && notice("bad", strong(say(alone.missed ? "alone-missed" : "alone-due", { time: time(alone.next) })),
       button("alone-well", say("alone-well"), () => put(isWell(day)), { kind: "main", value: day.alone.watch })),
   ];
 }

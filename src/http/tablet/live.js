@@ -6,7 +6,6 @@ import { me } from "./me.js";
 import { on } from "./news.js";
 import { send } from "./sender.js";
 
-/** Several changes in a row are one reason to look. */
 const LOOK_AFTER = 400;
 
 let source = null;

@@ -2,7 +2,6 @@
 
 import { keep, kept } from "./db.js";
 
-/** `{ site_id, crew_id, person_id, language }`, each null until it is chosen. */
 export const me = { site_id: null, crew_id: null, person_id: null, language: null };
 
 export async function takeUp() {

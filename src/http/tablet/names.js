@@ -3,7 +3,6 @@
 import { view } from "./day.js";
 import { has, language, say } from "./words.js";
 
-/** `not_yet` as a key has it: `not-yet`. */
 export const dash = (code) => code.replaceAll("_", "-");
 
 const isEnglish = () => language().startsWith("en");
@@ -26,13 +25,11 @@ export const materialName = ({ code, name }) => siteWord("material", code) ?? na
 
 export const courtName = (court) => siteWord("court", court.id) ?? court.name;
 
-/** Where an order is: a court by its name, else as the office says it. */
 export function placeName(order) {
   const own = order.court_id && !order.valve && siteWord("court", order.court_id);
   return own || order.place;
 }
 
-/** A word for a code of one of the page's own lists, `hole` of `hold`; the code itself for one that came later. */
 export function wordOf(list, code) {
   const own = siteWord("reason", code);
   const key = `${list}-${dash(code)}`;
@@ -44,5 +41,6 @@ export const courtOf = (day, id) => day.courts.find((court) => court.id === id);
 export const personName = (day, id) => day.people.find((person) => person.id === id)?.name ?? say("somebody");
 export const crewName = (day) => day?.crews.find((crew) => crew.id === day.crew_id)?.name ?? "";
 
-/** A crew to choose, with a word where it is not on shift. */
 export const crewPick = ({ id, name, on_shift }) => [id, on_shift ? name : say("not-on-shift", { crew: name })];
+
+export const wordPicks = (list, codes) => codes.map((code) => [code, wordOf(list, code)]);

@@ -1,10 +1,4 @@
-// What was told on this tablet. It is written here before anything else happens, in the order in which it was told,
-// and stays for two weeks after the office has answered.
-//
-// An event: { seq, key, site_id, at, person_id, crew_id, mends, happening, state, answer, answered_at }
-//   waiting    not sent, or sent and not answered        taken      done
-//   noted      came too late; stands as a note           refused    must be mended
-//   mended     a later event stands in its place         set-aside  somebody let it be
+// What was told on this tablet: written before anything else happens, and kept for two weeks after the answer.
 
 import { ask, transact } from "./db.js";
 import { me } from "./me.js";
@@ -12,11 +6,7 @@ import { sayToAll } from "./news.js";
 
 const KEPT_FOR = 14 * 86_400_000;
 
-/**
- * Takes what happened into the outbox; answers its key once it is on the disk. The transaction begins in this very
- * tick. `more`: `at` (when, this tablet's clock; now), `mends` (key of the refused event in whose place it comes),
- * `pictures` ([{ type, bytes }]) and `draft` (name of the form that is done with it).
- */
+// Answers the key once it is on the disk. `more`: `at`, `mends` (a key), `pictures` ([{ type, bytes }]), `draft` (a name).
 export function put(happening, more = {}) {
   const event = {
     key: crypto.randomUUID(),
@@ -46,7 +36,6 @@ const asPicture = ({ type, bytes }, of_key, site_id) => ({
   key: crypto.randomUUID(), of_key, site_id, type, bytes, state: "waiting", at: new Date().toISOString(),
 });
 
-/** The refused event is mended; its pictures go with the new one. */
 async function replace(store, old, key) {
   const refused = await ask(store("events").index("key").get(old));
   if (refused) store("events").put({ ...refused, state: "mended" });
@@ -55,7 +44,6 @@ async function replace(store, old, key) {
   }
 }
 
-/** Adds pictures to an event that was told before. */
 export async function putPictures(pictures, of_key) {
   await transact(["pictures"], "readwrite", (store) => {
     for (const picture of pictures) store("pictures").add(asPicture(picture, of_key, me.site_id));
@@ -63,16 +51,13 @@ export async function putPictures(pictures, of_key) {
   sayToAll("told");
 }
 
-/** Events in one of these states, oldest first. */
 export const inState = (...states) => transact(["events"], "readonly", async (store) => {
   const found = await Promise.all(states.map((state) => ask(store("events").index("state").getAll(state))));
   return found.flat().sort((a, b) => a.seq - b.seq);
 });
 
-/** What is not sent yet, oldest first. */
 export const pending = () => inState("waiting");
 
-/** What was told since an instant of this tablet's clock, and whatever waits or must be mended, oldest first. */
 export const since = (ms) => transact(["events"], "readonly", async (store) => {
   const from = IDBKeyRange.lowerBound(new Date(ms).toISOString());
   const found = await Promise.all([
@@ -82,15 +67,12 @@ export const since = (ms) => transact(["events"], "readonly", async (store) => {
   return [...new Map(found.flat().map((event) => [event.seq, event])).values()].sort((a, b) => a.seq - b.seq);
 });
 
-/** The event with this key. */
 export const byKey = (key) => transact(["events"], "readonly", (store) => ask(store("events").index("key").get(key)));
 
-/** The pictures that are kept, without their bytes unless asked for. */
 export const pictures = (withBytes = false) => transact(["pictures"], "readonly", async (store) => (
   (await ask(store("pictures").getAll())).map((picture) => (withBytes ? picture : { ...picture, bytes: null }))
 ));
 
-/** Writes the office's answers; each takes its event off the queue in the same step. */
 export async function answered(answers) {
   let found = 0;
   await transact(["events"], "readwrite", async (store) => {
@@ -105,7 +87,6 @@ export async function answered(answers) {
   return found;
 }
 
-/** Lets a refused event be: it stays in the list, and nobody is asked for it any more. */
 export async function setAside(key) {
   await transact(["events"], "readwrite", async (store) => {
     const event = await ask(store("events").index("key").get(key));
@@ -114,7 +95,6 @@ export async function setAside(key) {
   sayToAll("outbox");
 }
 
-/** A picture is with the office, or was refused for good: its bytes go, a refusal stays to be shown. */
 export async function pictureAnswered(picture, taken) {
   await transact(["pictures"], "readwrite", (store) => {
     if (taken) store("pictures").delete(picture.key);
@@ -123,7 +103,6 @@ export async function pictureAnswered(picture, taken) {
   sayToAll("outbox");
 }
 
-/** Forgets what is over since two weeks. */
 export const prune = () => transact(["events", "pictures"], "readwrite", async (store) => {
   const before = Date.now() - KEPT_FOR;
   for (const event of await ask(store("events").getAll())) {

@@ -8,7 +8,6 @@ const QUALITY = 0.8;
 const LONGEST_NOTE_S = 30;
 const SOUNDS = ["audio/webm", "audio/mp4", "audio/ogg"];
 
-/** A photo as a JPEG of at most 1600 px; null where the browser cannot read it. */
 async function shrink(file) {
   try {
     const image = await createImageBitmap(file, { imageOrientation: "from-image" });
@@ -25,7 +24,6 @@ async function shrink(file) {
 
 let recorder = null;
 
-/** Begins a voice note; `done(picture)` when it is stopped or has run 30 s, with null where there is no microphone. */
 async function record(done) {
   try {
     const stream = await navigator.mediaDevices.getUserMedia({ audio: true });
@@ -47,13 +45,8 @@ async function record(done) {
   }
 }
 
-/** Ends a voice note that is being made. */
 export const stopRecording = () => recorder?.state === "recording" && recorder.stop();
 
-/**
- * The part of a form that takes pictures: `draft.pictures` holds them, `draft.picture_fault` a word where one could not
- * be taken. It never stops what is told.
- */
 export function pictureRows(draft, change) {
   const add = (picture, fault) => change(picture
     ? { pictures: [...draft.pictures, picture], picture_fault: null, records: false }

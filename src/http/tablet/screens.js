@@ -1,12 +1,8 @@
-// Which screen is shown. A screen that lives is drawn anew whenever the day changes; a form keeps what was tapped in
-// it, also over a reload, until it is sent or left.
-//
-// A screen: { draw(day, arg) } or, for a form, { begin(day, arg), draw(day, draft, change, arg) }. `begin` proposes what
-// stands in the form first; null where there is nothing to tell here. `draw` answers the elements of the screen.
+// Which screen is shown. A form keeps what was tapped in it, also over a reload, until it is told or left.
 
-import { keep, kept } from "./db.js";
 import { view } from "./day.js";
-import { notice, put } from "./dom.js";
+import { keep, kept } from "./db.js";
+import { button, notice, put } from "./dom.js";
 import { say } from "./news.js";
 import { put as keepTold } from "./outbox.js";
 import { untouched } from "./touch.js";
@@ -22,25 +18,21 @@ const draftName = (name, arg) => `form ${name} ${arg}`;
 
 export const register = (more) => Object.assign(screens, more);
 
-/** Whether something half-told is on the screen. */
 export const formIsOpen = () => draft !== null || telling.size > 0;
 
 export const shownScreen = () => current.name;
 
-/** Goes to a screen. */
 export async function show(name, arg = "") {
   const hash = `#/${name}${arg === "" ? "" : `/${arg}`}`;
   if (location.hash !== hash) history.pushState(null, "", hash);
   await open(name, String(arg));
 }
 
-/** The screen that the address names. */
 export async function showAddressed(fallback) {
   const [, name, arg = ""] = location.hash.split("/");
   await open(screens[name] ? name : fallback, arg);
 }
 
-/** Leaves a form and forgets what stood in it. */
 export async function leave() {
   if (draft) await keep(draftName(current.name, current.arg), undefined);
   draft = null;
@@ -63,7 +55,6 @@ async function open(name, arg) {
   return say("screen");
 }
 
-/** Draws the screen anew; whatever had the focus keeps it. */
 export function draw() {
   const screen = screens[current.name];
   if (!screen) return;
@@ -75,7 +66,6 @@ export function draw() {
   if (held) again(held)?.focus({ preventScroll: true });
 }
 
-/** Draws a screen that lives; a form is left as it stands. */
 export async function drawLiving() {
   await untouched();
   if (!draft) draw();
@@ -88,17 +78,13 @@ function again(held) {
   return same.find((one) => one.dataset.value === value) ?? same[0];
 }
 
-/** Something in the form changed: it is kept, and drawn anew unless it was typed. */
 function change(changes, typed = false) {
   Object.assign(draft, changes);
   keep(draftName(current.name, current.arg), draft);
   if (!typed) draw();
 }
 
-/**
- * Tells what happened, once however fast it is tapped; answers its key, or null where it could not be kept. What is
- * told in place of a refused event takes over from it.
- */
+// Once however fast it is tapped; answers the key, or null where it could not be kept.
 export async function tell(happening, more = {}) {
   const deed = draft ?? JSON.stringify(happening);
   if (telling.has(deed)) return null;
@@ -117,13 +103,16 @@ export async function tell(happening, more = {}) {
   }
 }
 
-/** Tells it, then goes to a screen. */
 export async function tellAndShow(happening, more, name = "now", arg = "") {
   if (await tell(happening, more)) await show(name, arg);
 }
 
-/** Opens a form filled with what was told before. */
 export async function showFilled(name, arg, filled) {
   await keep(draftName(name, String(arg)), filled);
   await show(name, arg);
 }
+
+export const leaveButton = (key = "back") => button("leave", text(key), leave, { kind: "quiet" });
+
+// Back to a screen that is no form.
+export const backTo = (name) => button(name, text(name === "now" ? "back-to-now" : "back"), () => show(name), { kind: "quiet" });

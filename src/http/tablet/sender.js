@@ -7,17 +7,16 @@ import { answered, inState, pending, pictureAnswered, pictures } from "./outbox.
 
 const MOST = 20;
 const PAUSES_S = [2, 5, 10, 30, 60, 120, 300];
-/** Faults of what was sent. All else is a matter of the line or the office, and waits. */
+// Faults of what was sent. All else is a matter of the line or the office, and waits.
 const OF_WHAT_WAS_SENT = [400, 409, 413, 415, 422];
 
 let failed = 0;
-/** The office asked to be left alone until then, by this tablet's clock. */
+// The office asked to be left alone until then.
 let not_before = 0;
 let timer = 0;
 let running = null;
 let again = false;
 
-/** Sends what waits; answers when there is nothing left to do for now. */
 export function send() {
   again = true;
   running ??= navigator.locks.request("roundhand-sender", async () => {
@@ -48,7 +47,7 @@ async function sendAll() {
   if (!passed.size && await sendPictures()) failed = 0;
 }
 
-/** Sends some events: `done`, `split` (send each alone: one of them is at fault) or `wait`. */
+// `done`, `split` (send each alone: one of them is at fault) or `wait`.
 async function sendBatch(batch) {
   const from = Date.now();
   const events = batch.map(({ key, at, person_id, crew_id, mends, happening }) => ({ key, at, person_id, crew_id, mends, happening }));
@@ -72,12 +71,10 @@ async function sendBatch(batch) {
   return "done";
 }
 
-/** The office refused the whole request: what it said of it becomes the answer of the one event in it. */
 const refusal = (key, problem) => ({
   key, outcome: "refused", code: null, order: null, detail: problem?.detail ?? problem?.title ?? null, errors: problem?.errors ?? [],
 });
 
-/** Tries again later: when the office says, else after growing pauses. Nothing is tried until somebody signs in. */
 function later(answer) {
   if (answer?.status === 401) return "wait";
   if (answer && answer.status < 500 && ![403, 408, 425, 429].includes(answer.status)) stands("trouble");
@@ -89,7 +86,6 @@ function later(answer) {
   return "wait";
 }
 
-/** Sends the pictures whose event the office has. Whether all went. */
 async function sendPictures() {
   const waits = new Set((await pictures()).filter((picture) => picture.state === "waiting").map((picture) => picture.key));
   if (!waits.size) return true;

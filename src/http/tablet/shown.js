@@ -17,7 +17,7 @@ const offsetName = (ms) => (
   format({ timeZoneName: "longOffset" }).formatToParts(ms).find((part) => part.type === "timeZoneName").value
 );
 
-/** `7:05 AM` or `07:05`; with the zone when the clocks change that day, since a time may come twice. */
+// With the zone when the clocks change that day, since a time may come twice.
 export function time(at) {
   const ms = typeof at === "number" ? at : Date.parse(at);
   const change = offsetName(ms - HALF_DAY) !== offsetName(ms + HALF_DAY);
@@ -26,22 +26,18 @@ export function time(at) {
   }).format(ms);
 }
 
-/** The time, with the day before it where that is not today. */
 export function when(at) {
   const ms = typeof at === "number" ? at : Date.parse(at);
   if (dateOf(ms) === dateOf(officeNow())) return time(ms);
   return say("day-and-time", { day: format({ weekday: "short", month: "short", day: "numeric" }).format(ms), time: time(ms) });
 }
 
-/** A date of the site's calendar, in words. */
 export const dateName = (date) => new Intl.DateTimeFormat(language(), {
   timeZone: "UTC", weekday: "long", month: "long", day: "numeric",
 }).format(new Date(`${date}T00:00:00Z`));
 
-/** The site's date at an instant, `2031-06-10`. */
 const dateOf = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: site().zone }).format(ms);
 
-/** The instant at which the site's clocks show `hour` o'clock, `days` from today. */
 export function atHour(hour, days) {
   const date = new Date(`${dateOf(officeNow())}T00:00:00Z`).getTime() + days * 2 * HALF_DAY;
   const wanted = date + hour * 3_600_000;
@@ -51,7 +47,6 @@ export function atHour(hour, days) {
   return at;
 }
 
-/** How far the site's clocks are ahead of UTC at an instant, ms. */
 function ahead(ms) {
   const sign = /GMT([+-])(\d\d):(\d\d)/.exec(offsetName(ms));
   if (!sign) return 0;
@@ -62,20 +57,17 @@ const unit = (value, of, digits) => new Intl.NumberFormat(language(), {
   style: "unit", unit: of, unitDisplay: "short", maximumFractionDigits: digits,
 }).format(value);
 
-/** `40 min`, `2 hr 18 min`. */
 export function minutes(number) {
   const [hours, rest] = [Math.floor(number / 60), Math.round(number % 60)];
   return [hours ? unit(hours, "hour", 0) : "", rest || !hours ? unit(rest, "minute", 0) : ""].filter(Boolean).join(" ");
 }
 
-/** An amount of a material in its own unit. */
 export function amount(quantity, of) {
   if (of === "gram") return isUs() ? unit(quantity / G_PER_LB, "pound", 1) : unit(quantity / 1000, "kilogram", 2);
   if (of === "millilitre") return isUs() ? unit(quantity / ML_PER_GAL, "gallon", 2) : unit(quantity / 1000, "liter", 2);
   return say("pieces", { number: quantity });
 }
 
-/** How much one tap adds to an amount: what the material is handed out in, else a plain measure. */
 export function tapOf(material) {
   if (material.pack_quantity) return material.pack_quantity;
   if (material.unit === "gram") return isUs() ? Math.round(10 * G_PER_LB) : 5000;
@@ -83,7 +75,6 @@ export function tapOf(material) {
   return 1;
 }
 
-/** A length as a ruler shows it: whole inches and eighths, or millimetres. */
 export function length(um) {
   if (!isUs()) return unit(um / 1000, "millimeter", 1);
   const eighths = Math.round(um / UM_PER_EIGHTH);
@@ -91,11 +82,8 @@ export function length(um) {
   return [whole || !rest ? String(whole) : "", rest ? `${rest}/8` : ""].filter(Boolean).join(" ") + " in";
 }
 
-/** A distance on a court, rounded as one would pace it. */
 export const distance = (mm) => (isUs() ? unit(mm / 304.8, "foot", 0) : unit(mm / 1000, "meter", 1));
 
-/** A speed of wind. */
 export const wind = (mmps) => (isUs() ? unit(mmps / 447.04, "mile-per-hour", 0) : unit(mmps / 1000, "meter-per-second", 0));
 
-/** A temperature in thousandths of a degree Celsius. */
 export const air = (mc) => (isUs() ? unit((mc / 1000) * 1.8 + 32, "fahrenheit", 0) : unit(mc / 1000, "celsius", 0));

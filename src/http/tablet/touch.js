@@ -11,5 +11,4 @@ function lifted() {
   waiting.splice(0).forEach((go) => go());
 }
 
-/** Answers when no finger is down. */
 export const untouched = () => (down ? new Promise((go) => { waiting.push(go); }) : Promise.resolve());

@@ -3,7 +3,6 @@
 import { distance } from "./shown.js";
 import { say } from "./words.js";
 
-/** `17 ft north of the net, 6 ft east of the middle`. */
 export function where({ x_mm, y_mm }) {
   return say("where", {
     along: distance(Math.abs(y_mm)), side: y_mm < 0 ? "south" : "north", across: distance(Math.abs(x_mm)), hand: x_mm < 0 ? "west" : "east",

@@ -1,7 +1,6 @@
-// What the page says, in the language of whoever holds the tablet. A language is a file words/LANGUAGE.ftl; what it
-// lacks is said in English.
+// What the page says. A language is a file words/LANGUAGE.ftl; what it lacks is said in English.
 
-import { FluentBundle, FluentResource } from "./vendor/fluent/index.js";
+import { FluentBundle, FluentResource } from "./vendor/fluent/bundle.js";
 
 const FIRST = "en-US";
 const bundles = new Map();
@@ -10,7 +9,6 @@ let spoken = FIRST;
 
 const file = (name) => fetch(new URL(`./words/${name}`, import.meta.url));
 
-/** Reads which languages there are, and English. */
 export async function takeUp() {
   const [list] = await Promise.all([file("languages.json").then((answer) => answer.json()), read(FIRST)]);
   languages = list;
@@ -25,16 +23,12 @@ async function read(language) {
   bundles.set(language, bundle);
 }
 
-/** The languages there are. */
 export const known = () => languages;
 
-/** The language that is spoken. */
 export const language = () => spoken;
 
-/** What a language calls itself. */
 export const ownName = (tag) => new Intl.DisplayNames([tag], { type: "language" }).of(tag.split("-")[0]);
 
-/** The language of ours that is nearest to what is wished for; null where none is near. */
 export function nearest(wished) {
   const same = (tag) => languages.find((one) => one.toLowerCase() === tag.toLowerCase());
   const kin = (tag) => languages.find((one) => one.split("-")[0] === tag.split("-")[0].toLowerCase());
@@ -45,7 +39,6 @@ export function nearest(wished) {
   return null;
 }
 
-/** Speaks a language from now on; stays with the one before where its file cannot be had. */
 export async function speak(tag) {
   try {
     await read(tag);
@@ -54,10 +47,8 @@ export async function speak(tag) {
   document.documentElement.lang = spoken;
 }
 
-/** Whether the spoken language itself has a text for the key. */
 export const has = (key) => bundles.get(spoken).hasMessage(key);
 
-/** The text of a key with its values put in. */
 export function say(key, values) {
   for (const tag of [spoken, FIRST]) {
     const bundle = bundles.get(tag);

@@ -1,5 +1,4 @@
-// The service worker keeps the page on the tablet. A newer page is fetched in the background and taken over when no
-// form is open.
+// The service worker keeps the page on the tablet; a newer page is taken over when no form is open.
 
 import { on } from "./news.js";
 import { formIsOpen } from "./screens.js";
@@ -10,7 +9,6 @@ let looked_at = Date.now();
 let waiting = null;
 let changed = false;
 
-/** Puts the worker to work; answers nothing, since the page goes on without it. */
 export async function install() {
   if (!("serviceWorker" in navigator)) return;
   const was_kept = Boolean(navigator.serviceWorker.controller);
@@ -25,7 +23,6 @@ export async function install() {
   } catch { /* without it the page works while there is signal */ }
 }
 
-/** There is signal: now and then a newer page is looked for. */
 function lookForNewer(registration) {
   if (Date.now() - looked_at < LOOKS_EVERY) return;
   looked_at = Date.now();
@@ -41,7 +38,6 @@ function watch(registration) {
   registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", look));
 }
 
-/** Takes the newer page over, unless somebody is in the middle of something. */
 function takeOver() {
   if (formIsOpen()) return;
   if (changed) location.reload();

@@ -1,13 +1,13 @@
 // Working alone: said when it begins, told to be well at the site's interval, said when it ends.
 
-import { aloneStands, allowSound, isWell } from "../alone.js";
-import { button, h, heading, notice } from "../dom.js";
+import { allowSound, isWell, aloneStands } from "../alone.js";
 import { link } from "../api.js";
+import { button, heading, notice, p, soft, strong } from "../dom.js";
 import { courtName, courtOf, personName } from "../names.js";
-import { show, tell } from "../screens.js";
+import { backTo, tell } from "../screens.js";
+import { current } from "./order.js";
 import { minutes, time } from "../shown.js";
 import { say } from "../words.js";
-import { current } from "./order.js";
 
 export const alone = {
   draw(day) {
@@ -16,9 +16,9 @@ export const alone = {
     return [
       heading(say("alone-title")),
       who ? under_way(day, who, stands) : not_alone(day),
-      link.state !== "ok" && notice("bad", h("strong", {}, say("alone-unseen"))),
-      h("p", { class: "soft" }, say("alone-safety")),
-      button("more", say("back"), () => show("more"), { kind: "quiet" }),
+      link.state !== "ok" && notice("bad", strong(say("alone-unseen"))),
+      soft(say("alone-safety")),
+      backTo("more"),
     ];
   },
 };
@@ -28,9 +28,9 @@ function not_alone(day) {
     allowSound();
     tell({ kind: "alone", watch: crypto.randomUUID(), event: "begun", ...here(day) });
   };
-  if (!day.alone_every_min) return h("p", {}, say("alone-not-asked"));
+  if (!day.alone_every_min) return p(say("alone-not-asked"));
   return [
-    h("p", {}, say("alone-text", { every: minutes(day.alone_every_min) })),
+    p(say("alone-text", { every: minutes(day.alone_every_min) })),
     button("alone-begin", say("alone-begin"), begin, { kind: "main" }),
   ];
 }
@@ -47,9 +47,9 @@ function under_way(day, who, stands) {
   };
   const court = courtOf(day, who.court_id);
   return [
-    h("p", {}, say("alone-who", { who: personName(day, who.person_id), place: court ? courtName(court) : say("elsewhere") })),
+    p(say("alone-who", { who: personName(day, who.person_id), place: court ? courtName(court) : say("elsewhere") })),
     stands && notice(stands.missed ? "bad" : stands.due ? "wait" : "good",
-      h("strong", {}, say(stands.missed ? "alone-missed" : stands.due ? "alone-due" : "alone-next", { time: time(stands.next) }))),
+      strong(say(stands.missed ? "alone-missed" : stands.due ? "alone-due" : "alone-next", { time: time(stands.next) }))),
     stands && link.state === "ok" && notice(stands.seen ? "good" : "wait", say(stands.seen ? "alone-seen" : "alone-waits")),
     button("alone-well", say("alone-well"), event("well"), { kind: "huge", value: who.watch }),
     button("alone-end", say("alone-end"), event("ended"), { value: who.watch }),

@@ -1,17 +1,17 @@
 // Closing an order. When all went as planned it is four taps: Close, all as planned, looked over, fit for play.
 
 import { officeNow, toDevice } from "../clock.js";
-import { picks, textLine } from "../controls.js";
-import { button, h, heading, notice } from "../dom.js";
-import { courtOf, placeName, taskName, wordOf } from "../names.js";
-import { leave, tellAndShow } from "../screens.js";
-import { atHour, when } from "../shown.js";
-import { say } from "../words.js";
-import { OPEN, orderOf } from "./order.js";
-import { HOLDS } from "./hold.js";
+import { noteLine, picks, textLine } from "../controls.js";
+import { button, h, heading, notice, p } from "../dom.js";
 import { faultsOf } from "../faults.js";
+import { courtOf, placeName, taskName, wordPicks } from "../names.js";
+import { leaveButton, tellAndShow } from "../screens.js";
+import { HOLDS } from "./hold.js";
+import { OPEN, orderOf } from "./order.js";
 import { missingOf, needsTreatment, treatmentForm, treatmentsTold } from "./treatment.js";
 import { asTold, isLookedAt, materialRows, peopleRows, proposed, stepRows, toldBefore } from "./work.js";
+import { atHour, when } from "../shown.js";
+import { say } from "../words.js";
 
 const MIN = 60_000;
 const EVENING = 18;
@@ -25,7 +25,7 @@ export const close = {
 
   draw(day, draft, change, arg) {
     const order = orderOf(day, arg);
-    if (!order) return [heading(say("order-gone")), button("leave", say("back"), leave)];
+    if (!order) return [heading(say("order-gone")), leaveButton()];
     return [
       heading(say("close-title", { place: placeName(order) })),
       faultsOf(draft),
@@ -34,17 +34,16 @@ export const close = {
       peopleRows(day, draft, change),
       materialRows(day, draft, change),
       needsTreatment(order, draft.done) && treatmentForm(day, order, draft, change),
-      textLine("note", say("in-own-words"), draft.note, (note) => change({ note }, true)),
-      button("leave", say("back-without-closing"), leave, { kind: "quiet" }),
+      noteLine(draft, change),
+      leaveButton("back-without-closing"),
       answers(day, order, draft, change),
     ];
   },
 };
 
-/** Fills a form from what was told before. */
 export const closeFilled = (told) => ({ ...toldBefore(told), note: told.note, asked: null, treatment: told.treatments?.[0] ?? null });
 
-/** Two taps for what goes as planned. The look-over and the net are a tap of their own: they are seen to, not assumed. */
+// The look-over and the net are a tap of their own: they are seen to, not assumed.
 function shortCuts(order, draft, change) {
   const looked_at = order.steps.filter(isLookedAt).map((step) => step.position);
   const rest = order.steps.filter((step) => !isLookedAt(step)).map((step) => step.position);
@@ -60,7 +59,6 @@ function shortCuts(order, draft, change) {
 
 const mark = (on) => (on ? h("span", { "aria-hidden": "true" }, "✓ ") : null);
 
-/** Whether the court is fit for play, said by whoever closes it; the answer gives the order back. */
 function answers(day, order, draft, change) {
   const unticked = order.steps.filter((step) => !draft.done.includes(step.position));
   const missing = missingHere(order, draft);
@@ -75,21 +73,19 @@ function answers(day, order, draft, change) {
       button("fit-held", say("fit-held-give"), () => change({ asked: "held" }), { kind: "bad", pressed: draft.asked === "held" })));
 }
 
-/** What keeps the order from being given back, as a text; null where nothing does. */
 function missingHere(order, draft) {
   if (!draft.people.some((person) => person.on)) return say("fault-nobody-told");
   return needsTreatment(order, draft.done) ? missingOf(draft.treatment) : null;
 }
 
-/** What is asked before it goes: what is missing, until when, or why. */
 function asked(order, draft, change, { unticked, missing, held_now }) {
   if (missing) return notice("bad", missing);
   return notice("wait",
-    unticked.length > 0 && h("p", {}, say("not-ticked", { steps: unticked.map(taskName).join(", ") })),
-    draft.asked === "yes" && unticked.some(isLookedAt) && h("p", {}, say("look-first")),
-    draft.asked === "yes" && held_now && h("p", {}, say("fault-court-held")),
+    unticked.length > 0 && p(say("not-ticked", { steps: unticked.map(taskName).join(", ") })),
+    draft.asked === "yes" && unticked.some(isLookedAt) && p(say("look-first")),
+    draft.asked === "yes" && held_now && p(say("fault-court-held")),
     draft.asked === "yes" && button("give-all-the-same", say("give-all-the-same"), () => give(order, draft, { is: "yes" })),
-    draft.asked === "not_yet" && [h("p", {}, say("until-when")), picks("until", say("until-when"), untils(), null,
+    draft.asked === "not_yet" && [p(say("until-when")), picks("until", say("until-when"), untils(), null,
       (until) => give(order, draft, { is: "not_yet", until: toDevice(until) }))],
     draft.asked === "held" && held(order, draft, change));
 }
@@ -108,8 +104,8 @@ function held(order, draft, change) {
   const give_held = (hold_reason) => give(order, draft, {
     is: "held", hold_reason, reason: draft.reason?.trim() || (hold_reason === "other" ? say("hold-other") : undefined),
   });
-  return [h("p", {}, say("held-why")), textLine("reason", say("in-own-words"), draft.reason, (reason) => change({ reason }, true)),
-    picks("held-why", say("held-why"), HOLDS.map((reason) => [reason, wordOf("hold", reason)]), null, give_held)];
+  return [p(say("held-why")), textLine("reason", say("in-own-words"), draft.reason, (reason) => change({ reason }, true)),
+    picks("held-why", say("held-why"), wordPicks("hold", HOLDS), null, give_held)];
 }
 
 function give(order, draft, fit) {

@@ -1,12 +1,12 @@
 // Holding a court: shut at once, by anybody on shift, with a reason.
 
-import { picks, textLine } from "../controls.js";
-import { button, h, heading, part } from "../dom.js";
+import { asks, deeds, noteLine } from "../controls.js";
+import { button, heading, p } from "../dom.js";
 import { faultsOf } from "../faults.js";
-import { courtName, courtOf, wordOf } from "../names.js";
-import { leave, tellAndShow } from "../screens.js";
-import { say } from "../words.js";
+import { courtName, courtOf, wordPicks } from "../names.js";
+import { leaveButton, tellAndShow } from "../screens.js";
 import { noteOf } from "./undone.js";
+import { say } from "../words.js";
 
 export const HOLDS = ["lifted_tape", "hole", "net_or_post", "glass", "standing_water", "other"];
 
@@ -19,13 +19,12 @@ export const hold = {
     return [
       heading(say("hold-title", { place: courtName(court) })),
       faultsOf(draft),
-      h("p", {}, say("hold-text")),
-      part(say("why"), picks("reason", say("why"), HOLDS.map((reason) => [reason, wordOf("hold", reason)]), draft.reason,
-        (reason) => change({ reason }))),
-      draft.reason && textLine("note", say("in-own-words"), draft.note, (note) => change({ note }, true)),
-      h("nav", { class: "deeds", "aria-label": say("deeds") },
-        draft.reason && button("give-hold", say("hold-now"), () => tellAndShow(told()), { kind: "bad" }),
-        button("leave", say("back"), leave, { kind: "quiet" })),
+      p(say("hold-text")),
+      asks("reason", "why", wordPicks("hold", HOLDS), draft.reason,
+        (reason) => change({ reason })),
+      draft.reason && noteLine(draft, change),
+      deeds(draft.reason && button("give-hold", say("hold-now"), () => tellAndShow(told()), { kind: "bad" }),
+        leaveButton()),
     ];
   },
 };

@@ -1,13 +1,13 @@
 // Everything that is not on the first screen. It opens for an order, or for none.
 
-import { button, h, heading, part } from "../dom.js";
+import { asks, picks, textLine } from "../controls.js";
+import { button, group, heading, p, part } from "../dom.js";
 import { courtName, courtOf, crewPick, placeName } from "../names.js";
-import { show, tellAndShow } from "../screens.js";
-import { picks, textLine } from "../controls.js";
-import { known, language, ownName, say } from "../words.js";
+import { speakTo } from "../person.js";
+import { backTo, show, tellAndShow } from "../screens.js";
 import { helpAt } from "./incident.js";
 import { OPEN, orderOf } from "./order.js";
-import { speakTo } from "../person.js";
+import { known, language, ownName, say } from "../words.js";
 
 export const more = {
   draw(day, arg) {
@@ -15,35 +15,33 @@ export const more = {
     const go = (name, key, kind) => button(name, say(key), () => show(name), { kind });
     return [
       heading(say("more")),
-      h("div", { class: "picks" },
+      group(
         go("incident", "incident-title", "bad"), go("lightning", "lightning-title", "bad"), go("alone", "alone-title"),
         go("people", "people-title"), go("tools", "tool-check"), go("courts", "courts-title"), go("outbox", "outbox-title"),
         go("who", "who-title")),
-      order && part(placeName(order), h("div", { class: "picks" },
+      order && part(placeName(order), group(
         OPEN.includes(order.state) && button("hand-over", say("hand-over"), () => show("hand-over", order.id), { value: order.id }),
         button("note", say("add-note"), () => show("note", order.id), { value: order.id }))),
-      part(say("language"), picks("language", say("language"), known().map((tag) => [tag, ownName(tag)]), language(), speakTo)),
-      button("now", say("back-to-now"), () => show("now"), { kind: "quiet" }),
+      asks("language", "language", known().map((tag) => [tag, ownName(tag)]), language(), speakTo),
+      backTo("now"),
     ];
   },
 };
 
-/** Another crew does it. */
 export const handOver = {
   draw(day, arg) {
     const order = orderOf(day, arg);
     const crews = day.crews.filter((crew) => crew.id !== day.crew_id).sort((a, b) => b.on_shift - a.on_shift);
     return [
       heading(say("hand-over-title", { place: order ? placeName(order) : "" })),
-      h("p", {}, say("hand-over-text")),
+      p(say("hand-over-text")),
       order && picks("crew", say("hand-over"), crews.map(crewPick), null,
         (crew_id) => tellAndShow({ kind: "hand_over", order_id: order.id, crew_id })),
-      button("now", say("back"), () => show("now"), { kind: "quiet" }),
+      backTo("now"),
     ];
   },
 };
 
-/** A note on an order. */
 export const note = {
   begin: (day, arg) => (orderOf(day, arg) ? { text: "" } : null),
 
@@ -54,22 +52,21 @@ export const note = {
       heading(say("note-title", { place: order ? placeName(order) : "" })),
       textLine("text", say("in-own-words"), draft.text, (text) => change({ text }, true), 2000),
       order && button("give-note", say("tell-office"), give, { kind: "main" }),
-      button("now", say("back"), () => show("now"), { kind: "quiet" }),
+      backTo("now"),
     ];
   },
 };
 
-/** Any court: hold it, tell of something, see where help is. */
 export const courts = {
   draw(day, arg) {
     const court = courtOf(day, Number(arg));
     return [
       heading(say("courts-title")),
       picks("court", say("courts-title"), day.courts.map((one) => [one.id, courtName(one)]), court?.id, (id) => show("courts", id)),
-      court && part(courtName(court), h("div", { class: "picks" },
+      court && part(courtName(court), group(
         button("hold", say("hold-court"), () => show("hold", court.id), { value: court.id }),
         button("defect", say("something-seen"), () => show("defect", court.id), { value: court.id })), helpAt(court)),
-      button("more", say("back"), () => show("more"), { kind: "quiet" }),
+      backTo("more"),
     ];
   },
 };

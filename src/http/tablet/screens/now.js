@@ -1,11 +1,12 @@
 // The first screen: the order now, and the rest of the round.
 
-import { button, h, heading, part } from "../dom.js";
+import { deeds } from "../controls.js";
+import { button, h, heading, p, part, strong } from "../dom.js";
 import { placeName } from "../names.js";
 import { show } from "../screens.js";
+import { current, orderPanel, stateName } from "./order.js";
 import { time } from "../shown.js";
 import { say } from "../words.js";
-import { current, orderPanel, stateName } from "./order.js";
 
 export const now = {
   draw(day) {
@@ -20,12 +21,12 @@ export const now = {
 
 function nothing(day) {
   return h("article", { class: "order" }, heading(say(day.round.length ? "round-done" : "round-empty")),
-    h("p", {}, say(day.round.length ? "round-done-text" : "round-empty-text")),
-    h("nav", { class: "deeds", "aria-label": say("deeds") }, button("more", say("more"), () => show("more"))));
+    p(say(day.round.length ? "round-done-text" : "round-empty-text")),
+    deeds(button("more", say("more"), () => show("more"))));
 }
 
 const row = (order) => h("li", {}, button("order", [
-  h("strong", {}, placeName(order)),
+  strong(placeName(order)),
   h("span", {}, time(order.planned_start), "–", time(order.planned_end)),
   h("span", { class: `state is-${order.mend ? "bad" : order.state}` }, order.mend ? say("to-mend") : stateName(order), order.waits ? " · ↑" : ""),
 ], () => show("order", order.id), { value: order.id, kind: "row" }));

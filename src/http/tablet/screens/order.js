@@ -1,10 +1,11 @@
-// One order as the crew needs it: where, by when, with which tools, which way, step by step, and what is odd there.
+// One order as the crew needs it.
 
-import { drawing } from "../court.js";
 import { officeNow } from "../clock.js";
-import { button, h, heading, notice, part } from "../dom.js";
+import { deeds } from "../controls.js";
+import { drawing } from "../court.js";
+import { button, h, heading, notice, p, part, strong } from "../dom.js";
 import { className, courtOf, dash, materialName, placeName, taskName, wordOf } from "../names.js";
-import { show, tellAndShow } from "../screens.js";
+import { backTo, show, tellAndShow } from "../screens.js";
 import { air, amount, minutes, time, when, wind } from "../shown.js";
 import { where } from "../where.js";
 import { has, say } from "../words.js";
@@ -14,17 +15,15 @@ const CLOSED = ["finished", "left_undone"];
 
 export const orderOf = (day, id) => day.round.find((order) => String(order.id) === String(id));
 
-/** The order now: the one under way, else the first that is to be done. */
 export function current(day) {
   return ["under_way", "issued", "planned"].map((state) => day.round.find((order) => order.state === state)).find(Boolean);
 }
 
-/** What the page holds of an order: a list of elements, its heading first. */
 export function orderPanel(day, order) {
   const court = order.court_id ? courtOf(day, order.court_id) : null;
   return [
     heading(placeName(order)),
-    h("p", { class: "by" }, h("strong", {}, say("by-when", { time: time(order.due_at ?? order.planned_end) })), " · ",
+    h("p", { class: "by" }, strong(say("by-when", { time: time(order.due_at ?? order.planned_end) })), " · ",
       say(`kind-${dash(order.kind)}`), " · ", stateName(order)),
     OPEN.includes(order.state) && pace(order),
     order.mend && notice("bad", say("order-mend")),
@@ -32,8 +31,8 @@ export function orderPanel(day, order) {
     court && oddities(court),
     h("div", { class: "kit" }, way(order, court), h("div", {}, tools(order), materials(order))),
     steps(order),
-    CLOSED.includes(order.state) && notice(order.state === "finished" ? "good" : "wait", h("p", {}, given(order)), h("p", {}, say("take-back-text"))),
-    deeds(order),
+    CLOSED.includes(order.state) && notice(order.state === "finished" ? "good" : "wait", p(given(order)), p(say("take-back-text"))),
+    orderDeeds(order),
   ];
 }
 
@@ -42,7 +41,7 @@ export const stateName = (order) => (order.state === "finished" && order.fit
 
 const given = (order) => say("given-back", { time: when(order.ended_at ?? order.planned_end), state: stateName(order) });
 
-/** How far ahead or behind: against the planned start until it is begun, then against what began late or runs over. */
+// Against the planned start until it is begun, then against what began late or runs over.
 function behind(order) {
   const late = (at) => Math.round((officeNow() - Date.parse(at)) / 60_000);
   if (order.state !== "under_way") return late(order.planned_start);
@@ -58,11 +57,11 @@ function pace(order) {
 
 function oddities(court) {
   return [
-    court.held.map((hold) => notice("bad", h("strong", {}, say("held-because", { why: wordOf("hold", hold.reason) })),
-      hold.note && h("p", {}, hold.note),
-      h("p", {}, say("since", { time: when(hold.held_at), who: hold.held_by ?? say("somebody") })))),
-    court.odd.map((odd) => notice("wait", h("strong", {}, wordOf("defect", odd.kind)), h("p", {}, where(odd), " · ",
-      say("seen-since", { time: when(odd.since) })), odd.note && h("p", {}, odd.note))),
+    court.held.map((hold) => notice("bad", strong(say("held-because", { why: wordOf("hold", hold.reason) })),
+      hold.note && p(hold.note),
+      p(say("since", { time: when(hold.held_at), who: hold.held_by ?? say("somebody") })))),
+    court.odd.map((odd) => notice("wait", strong(wordOf("defect", odd.kind)), p(where(odd), " · ",
+      say("seen-since", { time: when(odd.since) })), odd.note && p(odd.note))),
   ];
 }
 
@@ -81,17 +80,17 @@ function tools(order) {
 function materials(order) {
   if (!order.materials.length) return null;
   return part(say("materials"), h("ul", {}, order.materials.map((material) => h("li", {},
-    materialName(material), " ", h("strong", {}, amount(material.quantity, material.unit))))));
+    materialName(material), " ", strong(amount(material.quantity, material.unit))))));
 }
 
 function steps(order) {
   return part(say("steps"), h("ol", { class: "steps" }, order.steps.map((step) => h("li", { class: step.done === false ? "is-undone" : null },
-    h("strong", {}, taskName(step)), " ", h("span", { class: "soft" }, minutes(Math.max(1, Math.round(step.planned_s / 60)))),
+    strong(taskName(step)), " ", h("span", { class: "soft" }, minutes(Math.max(1, Math.round(step.planned_s / 60)))),
     step.done === true && " ✓", step.done === false && h("span", {}, ` · ${say("not-done")}`),
     cautions(step), step.labels?.map(label)))));
 }
 
-/** The trade's cautions in the person's language; where it has none, that is said, and the English stands. */
+// Where the person's language has none, that is said, and the English stands.
 function cautions(step) {
   const keys = (step.caution ?? "").split(",").filter(Boolean).map((key) => `caution-${dash(key)}`);
   return keys.map((key) => {
@@ -110,18 +109,16 @@ function label({ name, label: said }) {
     said.rest_s && say("label-rest", { time: minutes(said.rest_s / 60) }),
     say("label-sheet", { sheet: said.sheet }),
   ];
-  return h("div", { class: "caution" }, h("strong", {}, name), h("p", {}, say("label-first")),
+  return h("div", { class: "caution" }, strong(name), p(say("label-first")),
     h("ul", {}, facts.filter(Boolean).map((fact) => h("li", {}, fact))));
 }
 
-/** What can be done with the order now; within the reach of a thumb. */
-function deeds(order) {
+function orderDeeds(order) {
   const go = (name, key, kind) => button(name, say(key), () => show(name, order.id), { value: order.id, kind });
   const at_court = (name, key) => button(name, say(key), () => show(name, order.court_id), { value: order.court_id });
   const tell = (name, kind, look) => button(name, say(name), () => tellAndShow({ kind, order_id: order.id }), { value: order.id, kind: look });
   const open = OPEN.includes(order.state);
-  return h("nav", { class: "deeds", "aria-label": say("deeds") },
-    order.state === "issued" && tell("start", "start", "main"),
+  return deeds(order.state === "issued" && tell("start", "start", "main"),
     open && go("close", "close", order.state === "under_way" ? "main" : null),
     open && go("undone", "leave-undone"),
     CLOSED.includes(order.state) && tell("take-back", "take_back"),
@@ -132,7 +129,7 @@ function deeds(order) {
 export const order = {
   draw(day, arg) {
     const one = orderOf(day, arg);
-    if (!one) return [heading(say("order-gone")), button("now", say("back-to-now"), () => show("now"), { kind: "main" })];
-    return [h("article", { class: "order" }, orderPanel(day, one)), button("now", say("back-to-now"), () => show("now"))];
+    if (!one) return [heading(say("order-gone")), backTo("now")];
+    return [h("article", { class: "order" }, orderPanel(day, one)), backTo("now")];
   },
 };

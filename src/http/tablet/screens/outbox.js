@@ -1,24 +1,24 @@
 // What was told and is not sent, what came too late, and what must be mended.
 
 import { toOffice } from "../clock.js";
-import { button, h, heading, notice, part } from "../dom.js";
+import { button, group, h, heading, notice, p, part, strong } from "../dom.js";
 import { faultTexts } from "../faults.js";
 import { courtName, courtOf, dash, placeName } from "../names.js";
 import { byKey, inState, pictures, put, setAside } from "../outbox.js";
-import { send } from "../sender.js";
-import { draw, show, showFilled } from "../screens.js";
-import { when } from "../shown.js";
-import { say } from "../words.js";
+import { backTo, draw, showFilled } from "../screens.js";
 import { closeFilled } from "./close.js";
 import { defectFilled } from "./defect.js";
 import { incidentFilled } from "./incident.js";
 import { orderOf } from "./order.js";
 import { toolFilled } from "./tools.js";
 import { undoneFilled } from "./undone.js";
+import { send } from "../sender.js";
+import { when } from "../shown.js";
+import { say } from "../words.js";
 
 const SHOWN = 40;
 
-/** By kind: the form in which it was told, for what, and filled how. All else is sent again as it was. */
+// What has no form is sent again as it was.
 const FORMS = {
   finish: (told) => ["close", told.order_id, closeFilled(told)],
   leave_undone: (told) => ["undone", told.order_id, undoneFilled(told)],
@@ -28,12 +28,11 @@ const FORMS = {
   tool_check: (told) => ["tool", told.tool_id ? `t${told.tool_id}` : `c${told.court_id}`, toolFilled(told)],
   note: (told) => ["note", told.order_id, { text: told.text }],
 };
-/** Faults of when it was said to be: what is mended happens now. */
+// Faults of when it was said to be: what is mended happens now.
 const OF_ITS_TIME = ["not_happened_yet", "before_the_day", "before_the_start"];
 
 let lists = null;
 
-/** Reads the lists, then draws them. */
 export async function readOutbox() {
   const [events, photos] = await Promise.all([inState("waiting", "refused", "noted", "taken", "set-aside"), pictures()]);
   lists = { events, photos };
@@ -51,41 +50,39 @@ export const outbox = {
     const photos = lists.photos.filter((picture) => picture.state === "waiting");
     return [
       heading(say("outbox-title")),
-      mend.length > 0 && part(say("to-mend"), h("p", {}, say("to-mend-text")),
+      mend.length > 0 && part(say("to-mend"), p(say("to-mend-text")),
         h("ul", { class: "told" }, mend.map((event) => toMend(day, event)))),
-      part(say("not-sent"), waiting.length + photos.length === 0 && h("p", {}, say("nothing-waits")),
-        photos.length > 0 && h("p", {}, say("pictures-wait", { number: photos.length })),
+      part(say("not-sent"), waiting.length + photos.length === 0 && p(say("nothing-waits")),
+        photos.length > 0 && p(say("pictures-wait", { number: photos.length })),
         h("ul", { class: "told" }, waiting.map((event) => h("li", { data: { key: event.key } }, line(day, event)))),
         waiting.length + photos.length > 0 && button("send-now", say("send-now"), send)),
       refused.length > 0 && notice("wait", say("pictures-refused", { number: refused.length })),
-      noted.length > 0 && part(say("noted"), h("p", {}, say("noted-text")),
+      noted.length > 0 && part(say("noted"), p(say("noted-text")),
         h("ul", { class: "told" }, noted.slice(0, SHOWN).map((event) => h("li", { data: { key: event.key } }, line(day, event),
           event.answer.detail && h("p", { class: "soft", lang: "en" }, event.answer.detail))))),
       part(say("sent"), h("ul", { class: "told" }, of("taken", "set-aside").reverse().slice(0, SHOWN).map((event) => (
         h("li", { data: { key: event.key } }, line(day, event),
           event.state === "set-aside" && h("span", { class: "soft" }, say("was-set-aside"))))))),
-      button("now", say("back-to-now"), () => show("now"), { kind: "quiet" }),
+      backTo("now"),
     ];
   },
 };
 
-/** What was told, of what, and when. */
 function line(day, { happening, at }) {
   const order = happening.order_id && orderOf(day, happening.order_id);
   const court = happening.court_id && courtOf(day, happening.court_id);
   const person = day.people.find((one) => one.id === happening.person_id)?.name;
   const of = [order ? placeName(order) : court ? courtName(court) : null, person].filter(Boolean).join(" · ");
-  return h("p", {}, h("strong", {}, say(`told-${dash(happening.kind)}`)), of && ` · ${of}`,
+  return p(strong(say(`told-${dash(happening.kind)}`)), of && ` · ${of}`,
     h("span", { class: "soft" }, ` · ${when(toOffice(at))}`));
 }
 
 const toMend = (day, event) => h("li", { data: { key: event.key } }, line(day, event),
-  notice("bad", faultTexts(event.answer).map((text) => h("p", {}, text))),
-  h("div", { class: "picks" },
+  notice("bad", faultTexts(event.answer).map((text) => p(text))),
+  group(
     button("mend", say(FORMS[event.happening.kind] ? "mend" : "send-again"), () => mend(event.key), { value: event.key, kind: "main" }),
     button("set-aside", say("set-aside"), () => setAside(event.key), { value: event.key })));
 
-/** Opens the form as it was filled; what has no form is sent again as a new event. */
 async function mend(key) {
   const { happening, at, answer } = await byKey(key);
   const codes = [answer.code, ...answer.errors.map((error) => error.code)];

@@ -1,18 +1,16 @@
-// Checking tools and court parts: lengths as the ruler shows them, or how the part looks. Nothing stands there that
-// nobody read.
+// Checking tools and court parts. Nothing stands there that nobody read.
 
-import { picks } from "../controls.js";
-import { button, h, heading, notice, part } from "../dom.js";
+import { deeds, picks } from "../controls.js";
+import { button, group, h, heading, notice, p, part, soft, strong } from "../dom.js";
 import { faultsOf } from "../faults.js";
-import { className, courtName, wordOf } from "../names.js";
+import { className, courtName, wordOf, wordPicks } from "../names.js";
 import { pictureRows } from "../pictures.js";
-import { leave, show, tellAndShow } from "../screens.js";
+import { backTo, leaveButton, show, tellAndShow } from "../screens.js";
 import { isUs, length, UM_PER_EIGHTH } from "../shown.js";
 import { say } from "../words.js";
 
 const VERDICTS = ["sound", "worn", "change_now"];
 
-/** Which tool or court. */
 export const tools = {
   draw(day) {
     const parts_of = (id) => day.court_parts.find((one) => one.court_id === id)?.parts ?? [];
@@ -20,16 +18,15 @@ export const tools = {
     const with_parts = day.tools.filter((tool) => tool.parts.length);
     return [
       heading(say("tool-check")),
-      part(say("by-number"), h("div", { class: "picks" }, with_parts.map((tool) => button("tool", [
-        h("strong", {}, tool.number), " ", className(tool)], () => show("tool", `t${tool.id}`), { value: `t${tool.id}` })))),
-      courts.length > 0 && part(say("nets-and-lines"), h("div", { class: "picks" }, courts.map((court) => button("tool", courtName(court),
+      part(say("by-number"), group(with_parts.map((tool) => button("tool", [
+        strong(tool.number), " ", className(tool)], () => show("tool", `t${tool.id}`), { value: `t${tool.id}` })))),
+      courts.length > 0 && part(say("nets-and-lines"), group(courts.map((court) => button("tool", courtName(court),
         () => show("tool", `c${court.id}`), { value: `c${court.id}` })))),
-      button("more", say("back"), () => show("more"), { kind: "quiet" }),
+      backTo("more"),
     ];
   },
 };
 
-/** What is checked: `t5` a tool, `c3` a court. */
 function checked(day, arg) {
   const id = Number(arg.slice(1));
   if (arg.startsWith("t")) {
@@ -55,22 +52,21 @@ export const tool = {
       faultsOf(draft),
       thing.parts.map((one) => part(wordOf("part", one.kind), one.start_um ? measured(one, draft, change) : looked(one, draft, change))),
       part(say("show-or-say"), pictureRows(draft, change)),
-      h("nav", { class: "deeds", "aria-label": say("deeds") },
-        readings.length + by_eye.length > 0
+      deeds(readings.length + by_eye.length > 0
           ? button("give-check", say("tell-office"), () => tellAndShow(told, { pictures: draft.pictures }, "tools"), { kind: "main" })
-          : h("p", { class: "soft" }, say("tool-needs")),
-        button("leave", say("back"), leave, { kind: "quiet" })),
+          : soft(say("tool-needs")),
+        leaveButton()),
     ];
   },
 };
 
 function looked(one, draft, change) {
   const title = say("by-eye");
-  return picks(`look-${one.id}`, title, VERDICTS.map((verdict) => [verdict, wordOf("verdict", verdict)]), draft.looks[one.id],
+  return picks(`look-${one.id}`, title, wordPicks("verdict", VERDICTS), draft.looks[one.id],
     (verdict) => change({ looks: { ...draft.looks, [one.id]: verdict } }));
 }
 
-/** A length is two taps: whole inches then eighths, or tens of millimetres then single ones. */
+// A length is two taps: inches then eighths, or tens of millimetres then single ones.
 function measured(one, draft, change) {
   const [big, small, per_big, of_big, of_small] = isUs()
     ? [UM_PER_EIGHTH * 8, UM_PER_EIGHTH, 8, "whole-inches", "eighths"] : [10_000, 1000, 10, "tens-of-mm", "single-mm"];
@@ -80,19 +76,18 @@ function measured(one, draft, change) {
   const add = (um) => (um > one.start_um ? change({ too_long: one.id }) : set([...points, um]));
   const numbers = (count) => Array.from({ length: count }, (_, number) => number);
   return [
-    h("p", {}, say("new-and-limit", { start: length(one.start_um), limit: one.limit_um ? length(one.limit_um) : "–" })),
+    p(say("new-and-limit", { start: length(one.start_um), limit: one.limit_um ? length(one.limit_um) : "–" })),
     points.length > 0 && h("p", { class: "points", data: { points: points.join(",") } }, points.map(length).join(" · "), " ",
       button("point-away", say("take-last-away"), () => set(points.slice(0, -1)), { value: one.id })),
     points.some((um) => one.limit_um && um <= one.limit_um) && notice("wait", say("at-limit")),
     draft.too_long === one.id && notice("bad", say("fault-longer-than-new")),
-    h("p", {}, say(of_big)), picks(`whole-${one.id}`, say(of_big), numbers(Math.floor(one.start_um / big) + 1).map((n) => [n, String(n)]), whole,
+    p(say(of_big)), picks(`whole-${one.id}`, say(of_big), numbers(Math.floor(one.start_um / big) + 1).map((n) => [n, String(n)]), whole,
       (n) => change({ begun: { ...draft.begun, [one.id]: n }, too_long: null })),
-    whole !== undefined && [h("p", {}, say(of_small)), picks(`rest-${one.id}`, say(of_small),
+    whole !== undefined && [p(say(of_small)), picks(`rest-${one.id}`, say(of_small),
       numbers(per_big).map((n) => [n, isUs() && n ? `${n}/8` : String(n)]), null, (n) => add(whole * big + n * small))],
   ];
 }
 
-/** Fills the form from what was told before. */
 export const toolFilled = ({ readings, by_eye }) => ({
   points: Object.fromEntries(readings.map((one) => [one.wear_part_id, one.points_um])),
   looks: Object.fromEntries(by_eye.map((one) => [one.wear_part_id, one.verdict])),

@@ -1,19 +1,18 @@
 // Which site, which crew, and who holds the tablet.
 
 import { link } from "../api.js";
+import { asks } from "../controls.js";
 import { refresh, sites, takeUp, view } from "../day.js";
-import { button, h, heading, notice, part } from "../dom.js";
+import { button, group, heading, notice, part } from "../dom.js";
 import { become, me } from "../me.js";
 import { crewPick } from "../names.js";
 import { heldBy, speakTo } from "../person.js";
-import { draw, show } from "../screens.js";
-import { picks } from "../controls.js";
+import { backTo, draw, show } from "../screens.js";
 import { known, language, ownName, say } from "../words.js";
 
 let offered = null;
 let failed = false;
 
-/** Asks which sites there are; the only one is taken at once. */
 export async function askSites() {
   offered = (await sites()) ?? offered;
   if (!me.site_id && offered?.length === 1) await atSite(offered[0].id);
@@ -23,7 +22,7 @@ const atSite = (site_id) => turn({ site_id, crew_id: null, person_id: null });
 
 const inCrew = (crew_id) => turn({ crew_id, person_id: null });
 
-/** Turns to another site or crew; stays where it was when its day cannot be had. */
+// Stays where it was when the other day cannot be had.
 async function turn(changes) {
   const before = { ...me };
   await become(changes);
@@ -47,20 +46,18 @@ export const who = {
         await refresh();
         draw();
       })),
-      offered && (offered.length > 1 || offered[0]?.id !== me.site_id) && part(say("which-site"), picks("site", say("which-site"),
-        offered.map((site) => [site.id, site.name]), me.site_id, atSite)),
-      day && part(say("which-crew"), picks("crew", say("which-crew"), day.crews.map(crewPick), me.crew_id, inCrew)),
+      offered && (offered.length > 1 || offered[0]?.id !== me.site_id) && asks("site", "which-site", offered.map((site) => [site.id, site.name]), me.site_id, atSite),
+      day && asks("crew", "which-crew", day.crews.map(crewPick), me.crew_id, inCrew),
       day && me.crew_id && holders(day),
-      part(say("language"), picks("language", say("language"), known().map((tag) => [tag, ownName(tag)]), language(), speakTo)),
-      day && me.crew_id && button("now", say("back-to-now"), () => show("now"), { kind: "quiet" }),
+      asks("language", "language", known().map((tag) => [tag, ownName(tag)]), language(), speakTo),
+      day && me.crew_id && backTo("now"),
     ];
   },
 };
 
-/** The crew's people first. */
 function holders(day) {
   const people = [...day.people].sort((a, b) => b.in_crew - a.in_crew);
-  return part(say("who-holds"), h("div", { class: "picks" }, people.map((person) => button("person", person.name, async () => {
+  return part(say("who-holds"), group(people.map((person) => button("person", person.name, async () => {
     await heldBy(person.id);
     await show("now");
   }, { value: person.id, pressed: person.id === me.person_id }))));

@@ -7,14 +7,14 @@ import { dash, materialName, personName, taskName } from "../names.js";
 import { amount, minutes, tapOf } from "../shown.js";
 import { say } from "../words.js";
 
-/** Steps that nobody ticks with all the others: each is seen to with one's own eyes. */
+// Nobody ticks these with all the others.
 const LOOKED_AT = ["look_over", "lower_net", "net_and_strap"];
 const LONGEST_MIN = 960;
 const A_TAP_MIN = 5;
 
 export const isLookedAt = (step) => LOOKED_AT.includes(step.code);
 
-/** What is proposed: nothing ticked, the crew, materials by the standard. Minutes follow the clock until they are set. */
+// Minutes follow the clock until they are set.
 export function proposed(day, order) {
   const from = Date.parse(order.started_at ?? order.planned_start);
   const to = order.started_at ? null : Date.parse(order.planned_end);
@@ -23,10 +23,8 @@ export function proposed(day, order) {
   return { done: [], people, materials, from, to };
 }
 
-/** The minutes of a person: as set, else from the start until now. */
 const minOf = ({ from, to }, { min }) => min ?? Math.max(1, Math.min(LONGEST_MIN, Math.ceil(((to ?? officeNow()) - from) / 60_000)));
 
-/** The same, as it was told before. */
 export const toldBefore = ({ steps_done = [], people = [], materials = [] }) => ({
   done: steps_done,
   people: people.map(({ person_id, minutes: min }) => ({ id: person_id, min, on: true })),
@@ -35,14 +33,12 @@ export const toldBefore = ({ steps_done = [], people = [], materials = [] }) => 
   to: (people[0]?.minutes ?? 1) * 60_000,
 });
 
-/** The same, as the office takes it. */
 export const asTold = (draft) => ({
   steps_done: [...draft.done].sort((a, b) => a - b),
   people: draft.people.filter((one) => one.on).map((one) => ({ person_id: one.id, minutes: minOf(draft, one) })),
   materials: draft.materials.filter((material) => material.quantity > 0).map(({ id, quantity }) => ({ material_id: id, quantity })),
 });
 
-/** The rows of steps, each ticked by itself. */
 export const stepRows = (order, draft, change) => part(say("steps"), h("div", { class: "rows" }, order.steps.map((step) => {
   const ticked = draft.done.includes(step.position);
   return tick("step", step.position, taskName(step), ticked, () => change({ done: toggled(draft.done, step.position) }));
@@ -50,7 +46,6 @@ export const stepRows = (order, draft, change) => part(say("steps"), h("div", { 
 
 const toggled = (list, item) => (list.includes(item) ? list.filter((one) => one !== item) : [...list, item]);
 
-/** Who did it, and how long: the proposed people, and one more by a tap. */
 export function peopleRows(day, draft, change) {
   const others = day.people.filter((person) => !draft.people.some(({ id }) => id === person.id));
   const set = (id, changes) => change({ people: draft.people.map((one) => (one.id === id ? { ...one, ...changes } : one)) });
@@ -62,7 +57,6 @@ export function peopleRows(day, draft, change) {
     (id) => change({ people: [...draft.people, { id, min: null, on: true }], adds: null })));
 }
 
-/** What was taken from the stores. */
 export function materialRows(day, draft, change) {
   if (!day.materials.length) return null;
   const of = (id) => day.materials.find((material) => material.id === id);
@@ -77,7 +71,6 @@ export function materialRows(day, draft, change) {
     (id) => change({ materials: [...draft.materials, { id, quantity: tapOf(of(id)) }], adds: null })));
 }
 
-/** A button that opens a list to take one more from. */
 function more(name, label, draft, change, options, choose) {
   if (!options.length) return null;
   const opened = draft.adds === name;
