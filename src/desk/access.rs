@@ -92,7 +92,7 @@ macro_rules! permissions {
 
 permissions! {
     /// See the site, its banks and courts.
-    SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk, Device;
+    SeeSite: Manager, CrewLead, CrewMember, Finance, FrontDesk, Deputy, Device;
     /// Change the site's own data.
     EditSite: Manager;
     /// See the calendars that play comes from, and what they would change on planned dates.
@@ -114,7 +114,7 @@ permissions! {
     /// Change what is known of materials.
     EditStores: Manager;
     /// See when courts are in play and shut.
-    SeePlay: Manager, CrewLead, CrewMember, FrontDesk, Device;
+    SeePlay: Manager, CrewLead, CrewMember, FrontDesk, Deputy, Device;
     /// Set when courts are in play and shut.
     EditPlay: Manager;
     /// Say that play on a court is over.
@@ -138,9 +138,9 @@ permissions! {
     /// Release a lightning stop.
     ReleaseStop: Manager, CrewLead;
     /// Hold a court.
-    HoldCourt: Manager, CrewLead, CrewMember, FrontDesk, Device;
+    HoldCourt: Manager, CrewLead, CrewMember, FrontDesk, Deputy, Device;
     /// Release a held court.
-    ReleaseHold: Manager, CrewLead;
+    ReleaseHold: Manager, Deputy;
     /// See what courts cost.
     SeeCost: Manager, Finance, CostKey;
     /// See who worked when.

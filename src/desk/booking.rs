@@ -20,6 +20,7 @@ pub(super) use totals::Kept;
 use super::orders::life;
 use super::{Error, Result};
 use crate::store::audit::{Deed, Touch, audit_append_about};
+use crate::store::holds::HoldReason;
 use crate::store::hours::{HoursKind, NewHours, hours_add};
 use crate::store::orders::{self, Fit, OrderEvent, OrderRow, ReadingOfOrder, UndoneReason};
 use crate::store::{self, Instant, Scope, Tx, columns};
@@ -72,7 +73,9 @@ pub struct Fitness {
     pub is: Fit,
     /// Until when it is not.
     pub until: Option<Instant>,
-    /// Why it is held.
+    /// Why it is held, as it was picked.
+    pub hold_reason: Option<HoldReason>,
+    /// The same in the crew's own words.
     pub reason: Option<String>,
 }
 
@@ -162,6 +165,7 @@ fn closed(closing: &Closing<'_>, state: orders::OrderState) -> orders::OrderClos
         ended_at: closing.at,
         fit: None,
         fit_until: None,
+        fit_hold_reason: None,
         fit_reason: None,
         undone_reason: None,
         undone_note: None,
@@ -170,6 +174,7 @@ fn closed(closing: &Closing<'_>, state: orders::OrderState) -> orders::OrderClos
         Outcome::Finished(fitness) => {
             closed.fit = Some(fitness.is);
             closed.fit_until = fitness.until;
+            closed.fit_hold_reason = fitness.hold_reason;
             closed.fit_reason.clone_from(&fitness.reason);
         }
         Outcome::LeftUndone(reason) => {
@@ -187,7 +192,9 @@ pub(super) fn event_data(closing: &Closing<'_>) -> serde_json::Value {
         Outcome::LeftUndone(reason) => (None, Some(reason)),
     };
     json!({
-        "fit": fitness.map(|f| json!({ "is": f.is, "until": f.until, "reason": f.reason })),
+        "fit": fitness.map(|f| json!({
+            "is": f.is, "until": f.until, "hold_reason": f.hold_reason, "reason": f.reason,
+        })),
         "undone_reason": reason,
         "steps_done": closing.steps_done,
         "people": closing.people.iter().map(|p| json!({

@@ -1,7 +1,40 @@
 //! Why a use case was not done. Each kind says what the asker can do about it; what went wrong
 //! inside is for the log.
 
+use std::borrow::Cow;
+
+use serde_json::{Map, Value};
+
 use crate::store;
+
+/// A stable word for what is wrong, with what its words are filled in with, so that a program can say it in its reader's
+/// own language.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Code {
+    /// The word, in `snake_case`. Once given it keeps its meaning.
+    pub word: &'static str,
+    /// What its words are filled in with, by name.
+    pub values: Map<String, Value>,
+}
+
+impl From<&'static str> for Code {
+    fn from(word: &'static str) -> Self {
+        Self {
+            word,
+            values: Map::new(),
+        }
+    }
+}
+
+impl<const N: usize> From<(&'static str, [(&str, Value); N])> for Code {
+    fn from((word, values): (&'static str, [(&str, Value); N])) -> Self {
+        let values = values.map(|(name, value)| (name.to_owned(), value));
+        Self {
+            word,
+            values: values.into_iter().collect(),
+        }
+    }
+}
 
 /// One field that was refused, and the mend.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema)]
@@ -11,6 +44,14 @@ pub struct FieldFault {
     pub field: String,
     /// What is wrong and how to mend it.
     pub detail: String,
+    /// A stable word for what is wrong, where a tablet may meet it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, example = "minutes_range")]
+    pub code: Option<Cow<'static, str>>,
+    /// What the words for it are filled in with.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    #[schema(value_type = Object)]
+    pub values: Map<String, Value>,
 }
 
 impl FieldFault {
@@ -19,6 +60,19 @@ impl FieldFault {
         Self {
             field: field.into(),
             detail: detail.into(),
+            code: None,
+            values: Map::new(),
+        }
+    }
+
+    /// The same with a stable word for it.
+    #[must_use]
+    pub fn coded(self, code: impl Into<Code>) -> Self {
+        let Code { word, values } = code.into();
+        Self {
+            code: Some(word.into()),
+            values,
+            ..self
         }
     }
 }
@@ -49,6 +103,9 @@ pub enum Error {
     /// The thing is in a state in which this cannot be done.
     #[error("{0}")]
     State(String),
+    /// The same, with a stable word for it.
+    #[error("{1}")]
+    StateOf(Code, String),
     /// Somebody else changed it since it was read.
     #[error(
         "it was changed since you read it: read it again, then send the change with its new ETag"
@@ -75,6 +132,20 @@ impl Error {
     /// One refused field.
     pub fn refused(field: impl Into<String>, detail: impl Into<String>) -> Self {
         Self::Refused(vec![FieldFault::new(field, detail)])
+    }
+
+    /// One refused field, with a stable word for what is wrong.
+    pub fn refused_as(
+        code: impl Into<Code>,
+        field: impl Into<String>,
+        detail: impl Into<String>,
+    ) -> Self {
+        Self::Refused(vec![FieldFault::new(field, detail).coded(code)])
+    }
+
+    /// A thing in a state in which this cannot be done, with a stable word for it.
+    pub fn state_of(code: impl Into<Code>, detail: impl Into<String>) -> Self {
+        Self::StateOf(code.into(), detail.into())
     }
 }
 

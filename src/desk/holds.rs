@@ -1,4 +1,4 @@
-//! Holds: anyone on shift shuts a court at once, with a reason; a manager or crew lead opens it again.
+//! Holds: anyone on shift shuts a court at once, with a reason; the manager or a deputy opens it again.
 //!
 //! A court is held while a hold of it is on. A crew that gives an order back with the court `held`
 //! makes one; none can give it back `yes` before it is released. Its turnarounds stay planned: they
@@ -97,7 +97,8 @@ pub fn court_hold(
     let once = Once::new(client_key, format!("courts/{court_id}/holds"), told)?;
     let note = text(told.note.as_deref())?;
     if note.is_none() && told.reason == HoldReason::Other {
-        return Err(Error::refused("/note", "say what the reason is"));
+        let mend = "say what the reason is";
+        return Err(Error::refused_as("note_missing", "/note", mend));
     }
     office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
@@ -131,7 +132,9 @@ pub fn hold_release(
         once.run(tx, permit, |tx| {
             let hold = holds::hold_read(tx.conn(), permit, id).named("hold")?;
             if let Some(at) = hold.released_at {
-                return Err(Error::State(format!("this hold was released at {at}")));
+                let code = ("hold_released", [("at", serde_json::json!(at))]);
+                let detail = format!("this hold was released at {at}");
+                return Err(Error::state_of(code, detail));
             }
             holds::hold_release(tx, permit, id, actor(permit)?, note)?;
             let deed = Deed {
@@ -163,10 +166,10 @@ pub(super) fn not_held(conn: &mut Conn, scope: &Scope, order: &OrderRow) -> Resu
         return Ok(());
     };
     if court_is_held(conn, scope, court)? {
-        return Err(Error::State(
-            "this court is held: a manager or crew lead releases it first, or give the order back \
-             with the court held or not yet fit"
-                .into(),
+        return Err(Error::state_of(
+            "court_held",
+            "this court is held: a manager or deputy releases it first, or give the order back with \
+             the court held or not yet fit",
         ));
     }
     Ok(())
@@ -178,7 +181,8 @@ pub(super) fn hold_by_order(
     scope: &Scope,
     order: &OrderRow,
     at: Instant,
-    reason: &str,
+    reason: HoldReason,
+    note: Option<&str>,
 ) -> Result<()> {
     let courts: Vec<i64> = match (order.court_id, order.bank_id) {
         (Some(court), _) => vec![court],
@@ -194,8 +198,8 @@ pub(super) fn hold_by_order(
         let hold = NewHold {
             court_id,
             order_id: Some(order.id),
-            reason: HoldReason::Other,
-            note: Some(reason),
+            reason,
+            note,
             held_at: at,
             held_by: actor(scope)?,
             client_key: None,
@@ -264,7 +268,8 @@ fn text(note: Option<&str>) -> Result<Option<&str>> {
     let note = note.map(str::trim).filter(|note| !note.is_empty());
     if note.is_some_and(|note| note.chars().count() > LONGEST_NOTE) {
         let mend = format!("say it in at most {LONGEST_NOTE} characters");
-        return Err(Error::refused("/note", mend));
+        let code = ("too_long", [("most", serde_json::json!(LONGEST_NOTE))]);
+        return Err(Error::refused_as(code, "/note", mend));
     }
     Ok(note)
 }

@@ -181,11 +181,14 @@ pub(super) fn no_lightning(conn: &mut Conn, scope: &Scope, at: Instant) -> Resul
     let lightning = |stop: &&StopView| stop.kind == StopKind::Lightning && stop.told_at <= at;
     match on.iter().find(lightning) {
         None => Ok(()),
-        Some(stop) => Err(Error::State(format!(
-            "lightning since {}: everyone goes in and no work is begun until a manager or crew lead \
-             releases the stop; what is under way can be finished or left undone",
-            stop.told_at
-        ))),
+        Some(stop) => Err(Error::state_of(
+            ("lightning", [("since", serde_json::json!(stop.told_at))]),
+            format!(
+                "lightning since {}: everyone goes in and no work is begun until a manager or crew \
+                 lead releases the stop; what is under way can be finished or left undone",
+                stop.told_at
+            ),
+        )),
     }
 }
 
@@ -336,11 +339,12 @@ pub(super) fn when(now: Instant, told: Option<Instant>) -> Result<Instant> {
     let at = told.unwrap_or(now);
     if at.utc() > now.utc() + CLOCKS_DIFFER {
         let mend = format!("this has not happened yet: it is {now} now; set the clock right");
-        return Err(Error::refused("/happened_at", mend));
+        let code = ("in_future", [("now", serde_json::json!(now))]);
+        return Err(Error::refused_as(code, "/happened_at", mend));
     }
     if at.utc() < now.utc() - LATEST {
         let mend = "this is more than a day ago: tell what holds now";
-        return Err(Error::refused("/happened_at", mend));
+        return Err(Error::refused_as("too_long_ago", "/happened_at", mend));
     }
     Ok(at)
 }

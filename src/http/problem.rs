@@ -6,8 +6,10 @@ use actix_web::http::StatusCode;
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
+use serde_json::{Map, Value};
 
 use super::seen::request_urn;
+use crate::desk::error::Code;
 use crate::desk::{self, FieldFault};
 use crate::sight;
 use crate::store;
@@ -171,6 +173,7 @@ pub struct Problem {
     kind: Kind,
     detail: String,
     faults: Vec<FieldFault>,
+    code: Option<Code>,
     header: Option<(header::HeaderName, String)>,
 }
 
@@ -188,6 +191,14 @@ pub struct ProblemDocument {
     status: u16,
     /// What is the matter here, and the mend.
     detail: String,
+    /// A stable word for what is the matter, where a tablet may meet it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "court_held")]
+    code: Option<&'static str>,
+    /// What the words for it are filled in with.
+    #[serde(skip_serializing_if = "Map::is_empty")]
+    #[schema(value_type = Object)]
+    values: Map<String, Value>,
     /// This one answer: its request's id, which the log tells too.
     #[serde(skip_serializing_if = "Option::is_none")]
     instance: Option<String>,
@@ -203,6 +214,7 @@ impl Problem {
             kind,
             detail: detail.into(),
             faults: Vec::new(),
+            code: None,
             header: None,
         }
     }
@@ -265,6 +277,11 @@ impl Problem {
         &self.faults
     }
 
+    /// A stable word for what is the matter, and what the words for it are filled in with.
+    pub const fn code(&self) -> Option<&Code> {
+        self.code.as_ref()
+    }
+
     /// Which kind it is.
     pub const fn kind(&self) -> Kind {
         self.kind
@@ -286,6 +303,10 @@ impl From<desk::Error> for Problem {
             Error::NotAllowed(_) => Self::new(Kind::NotAllowed, detail),
             Error::NotFound(_) => Self::new(Kind::NotFound, detail),
             Error::State(_) => Self::new(Kind::State, detail),
+            Error::StateOf(code, _) => Self {
+                code: Some(code),
+                ..Self::new(Kind::State, detail)
+            },
             Error::Stale => Self::new(Kind::Stale, detail),
             Error::Refused(faults) => {
                 let all: Vec<_> = faults
@@ -297,7 +318,10 @@ impl From<desk::Error> for Problem {
                     ..Self::new(Kind::Refused, all.join("; "))
                 }
             }
-            Error::KeyReused => Self::new(Kind::Refused, detail),
+            Error::KeyReused => Self {
+                code: Some("key_reused".into()),
+                ..Self::new(Kind::Refused, detail)
+            },
             Error::TooMany(wait_s) => Self {
                 header: Some((header::RETRY_AFTER, wait_s.to_string())),
                 ..Self::new(Kind::TooMany, detail)
@@ -347,6 +371,7 @@ impl ResponseError for Problem {
         if status == StatusCode::UNAUTHORIZED {
             answer.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
         }
+        let told = self.code.clone();
         answer
             .content_type("application/problem+json")
             .json(ProblemDocument {
@@ -354,6 +379,8 @@ impl ResponseError for Problem {
                 title,
                 status: status.as_u16(),
                 detail: self.detail.clone(),
+                code: told.as_ref().map(|code| code.word),
+                values: told.map(|code| code.values).unwrap_or_default(),
                 instance: request_urn(),
                 faults: self.faults.clone(),
             })

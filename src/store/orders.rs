@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::columns::words;
 use super::db::{Conn, Tx};
+use super::holds::HoldReason;
 use super::schema::{order_steps, order_tools, work_orders};
 use super::{Instant, Page, Paged, Result, Scope};
 
@@ -170,6 +171,8 @@ pub struct OrderRow {
     pub version: i64,
     /// When it is said to be done, where it runs over.
     pub expected_end_at: Option<Instant>,
+    /// Why it is held, as it was picked.
+    pub fit_hold_reason: Option<HoldReason>,
 }
 
 /// An order as a plan makes it.

@@ -642,6 +642,7 @@ diesel::table! {
         undone_note -> Nullable<Text>,
         version -> BigInt,
         expected_end_at -> Nullable<Timestamp>,
+        fit_hold_reason -> Nullable<Text>,
     }
 }
 

@@ -23,6 +23,8 @@ words! {
         Finance = "finance",
         /// Sees which court is fit and when.
         FrontDesk = "front_desk",
+        /// Stands in for the manager where a held court is to be opened.
+        Deputy = "deputy",
     }
 }
 
@@ -46,6 +48,8 @@ pub enum Standing {
     Finance,
     /// See [`Role::FrontDesk`].
     FrontDesk,
+    /// See [`Role::Deputy`].
+    Deputy,
     /// A tablet of a crew of the site.
     Device,
     /// A key that sees what courts cost.
@@ -63,6 +67,7 @@ impl Standing {
             Role::CrewMember => Self::CrewMember,
             Role::Finance => Self::Finance,
             Role::FrontDesk => Self::FrontDesk,
+            Role::Deputy => Self::Deputy,
         }
     }
 
@@ -74,6 +79,7 @@ impl Standing {
             Self::CrewMember => Role::CrewMember.as_str(),
             Self::Finance => Role::Finance.as_str(),
             Self::FrontDesk => Role::FrontDesk.as_str(),
+            Self::Deputy => Role::Deputy.as_str(),
             Self::Device => "a crew's tablet",
             Self::CostKey => "a key for cost",
             Self::ReportKey => "a key for reports",

@@ -23,6 +23,8 @@ pub enum Persona {
     Finance,
     /// Its front desk.
     FrontDesk,
+    /// Deputy of the site's manager.
+    Deputy,
     /// Owner of the installation, member of no site.
     Owner,
     /// Manager of another site.
@@ -37,13 +39,14 @@ pub enum Persona {
 
 impl Persona {
     /// All, in the order of the table's columns.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Unsigned,
         Self::Manager,
         Self::CrewLead,
         Self::CrewMember,
         Self::Finance,
         Self::FrontDesk,
+        Self::Deputy,
         Self::Owner,
         Self::OtherManager,
         Self::Disabled,
@@ -73,6 +76,7 @@ impl Everybody {
                 Persona::CrewMember => house.as_role(Role::CrewMember).await,
                 Persona::Finance => house.as_role(Role::Finance).await,
                 Persona::FrontDesk => house.as_role(Role::FrontDesk).await,
+                Persona::Deputy => house.as_role(Role::Deputy).await,
                 Persona::Owner => with(owner),
                 Persona::OtherManager => with(other),
                 Persona::Disabled => with(disabled),

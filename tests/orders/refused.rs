@@ -152,6 +152,43 @@ on_both_engines! {
         }
     }
 
+    /// A tablet says what is wrong in its reader's own language: by the word, filled in with the values.
+    async fn what_a_tablet_may_meet_carries_a_word_and_its_values(house) {
+        let ground = Ground::db_lay(house);
+        let id = ground.db_issue_plain(house);
+        let manager = house.manager().await;
+        let of = |rest: &str| house.path(&format!("/orders/{id}{rest}"));
+        let told = json!({
+            "happened_at": "2031-06-10T10:00:00Z",
+            "fit": { "is": "not_yet" },
+            "steps_done": [7],
+            "people": [{ "person_id": ground.dear, "minutes": 961 }],
+            "materials": [{ "material_id": 999_999, "quantity": 1 }],
+            "readings": [{ "wear_part_id": ground.brush, "length_um": 100_001 }],
+        });
+        let refused = manager.post(&of("/finish"), &told).await.expect(422);
+        let faults = refused["faults"].as_array().unwrap().iter();
+        let coded: Vec<Value> = faults.map(|f| json!([f["code"], f["values"]])).collect();
+        assert_eq!(coded, [
+            json!(["in_future", { "now": "2031-06-10T09:00:00Z" }]),
+            json!(["until_missing", null]),
+            json!(["step_unknown", { "step": 7, "last": 2 }]),
+            json!(["minutes_range", { "most": 960 }]),
+            json!(["material_unknown", null]),
+            json!(["longer_than_new", { "new_um": 100_000 }]),
+        ]);
+        manager.post(&of("/finish"), &finish(ground.dear, 5)).await.expect(200);
+        let closed = manager.post(&of("/start"), &json!({})).await.expect(409);
+        assert_eq!(closed["code"], "order_state");
+        assert_eq!(closed["values"], json!({ "state": "finished", "event": "started" }));
+
+        let other = ground.db_issue_plain(house);
+        manager.post(&house.path("/stops"), &json!({ "kind": "lightning" })).await.expect(200);
+        let start = house.path(&format!("/orders/{other}/start"));
+        let inside = manager.post(&start, &json!({})).await.expect(409);
+        assert_eq!((&inside["code"], &inside["values"]["since"]), (&json!("lightning"), &json!("2031-06-10T09:00:00Z")));
+    }
+
     async fn a_person_cannot_be_in_two_places(house) {
         let ground = Ground::db_lay(house);
         let manager = house.manager().await;

@@ -1,4 +1,4 @@
-//! Holds: shut at once by anyone on shift, opened by a manager or crew lead.
+//! Holds: shut at once by anyone on shift, opened by the manager or a deputy.
 
 use roundhand::store::Role;
 use serde_json::{Value, json};
@@ -62,22 +62,25 @@ on_both_engines! {
         assert_eq!(member.post(&path, &told).await.expect(200)["note"], "a snake by the net");
     }
 
-    async fn a_manager_or_lead_releases_it_and_both_are_kept(house) {
+    async fn the_manager_or_a_deputy_releases_it_and_both_are_kept(house) {
         let ground = Ground::db_lay(house);
         let member = house.as_role(Role::CrewMember).await;
         let path = house.path(&format!("/courts/{}/holds", ground.courts[0]));
         let hold = member.post(&path, &json!({ "reason": "glass" })).await.expect(200);
         let release = house.path(&format!("/holds/{}/release", hold["id"]));
-        member.post(&release, &json!({})).await.expect(403);
-        let lead = house.as_role(Role::CrewLead).await;
-        let over = lead.post(&release, &json!({ "note": "swept up" })).await.expect(200);
+        for role in [Role::CrewMember, Role::CrewLead, Role::FrontDesk] {
+            house.as_role(role).await.post(&release, &json!({})).await.expect(403);
+        }
+        let deputy = house.as_role(Role::Deputy).await;
+        let over = deputy.post(&release, &json!({ "note": "swept up" })).await.expect(200);
         assert_eq!(over["released_at"], "2031-06-10T09:00:00Z");
         assert_eq!(over["release_note"], "swept up");
         assert_eq!(over["held_by"], hold["held_by"]);
         assert_ne!(over["released_by"], over["held_by"]);
-        lead.post(&release, &json!({})).await.expect(409);
+        let again = deputy.post(&release, &json!({})).await.expect(409);
+        assert_eq!(again["code"], "hold_released");
         assert!(held(house).await.is_empty());
-        assert_eq!(lead.get(&house.path("/holds?on=false")).await.items(), [over]);
+        assert_eq!(deputy.get(&house.path("/holds?on=false")).await.items(), [over]);
     }
 
     async fn a_held_court_is_not_said_to_be_fit_before_its_release(house) {
@@ -94,6 +97,7 @@ on_both_engines! {
         let fit = told(ground.dear, &json!({ "is": "yes" }));
         let refused = member.post(&finish, &fit).await.expect(409);
         assert!(refused["detail"].as_str().unwrap().contains("held"), "{refused}");
+        assert_eq!(refused["code"], "court_held");
         let order = house.path(&format!("/orders/{id}"));
         assert_eq!(member.get(&order).await.expect(200)["state"], "under_way");
 
@@ -120,6 +124,26 @@ on_both_engines! {
         fit["fit"] = json!({ "is": "not_yet", "until": "2031-06-10T12:00:00Z" });
         member.post(&finish, &fit).await.expect(200);
         assert_eq!(held(house).await.len(), 1, "not yet fit releases nothing");
+    }
+
+    /// Wet hands type nothing: a reason of the list is enough.
+    async fn a_reason_that_is_picked_needs_no_words(house) {
+        let ground = Ground::db_lay(house);
+        let member = house.as_role(Role::CrewMember).await;
+        let id = ground.db_issue_plain(house);
+        let finish = house.path(&format!("/orders/{id}/finish"));
+        for (fit, fault) in [
+            (json!({ "is": "held", "hold_reason": "other" }), "/fit/reason"),
+            (json!({ "is": "yes", "hold_reason": "hole" }), "/fit/hold_reason"),
+        ] {
+            let refused = member.post(&finish, &told(ground.dear, &fit)).await.expect(422);
+            assert_eq!(refused["faults"][0]["field"], fault, "{fit}");
+        }
+        let fit = json!({ "is": "held", "hold_reason": "lifted_tape" });
+        let closed = member.post(&finish, &told(ground.dear, &fit)).await.expect(200);
+        assert_eq!((&closed["fit_hold_reason"], &closed["fit_reason"]), (&json!("lifted_tape"), &Value::Null));
+        let [hold] = &held(house).await[..] else { panic!("one hold") };
+        assert_eq!((&hold["reason"], &hold["note"]), (&json!("lifted_tape"), &Value::Null));
     }
 
     async fn work_on_a_whole_bank_holds_each_of_its_courts_and_opens_none(house) {

@@ -4,11 +4,14 @@ mod people;
 mod treatments;
 
 use chrono::{DateTime, TimeDelta, Utc};
+use serde_json::json;
 use trade::calendar::day_start;
 
 use super::told::{FitTold, MaterialTold, ReadingTold, ToolUseTold};
 use crate::desk::booking::{Fitness, Rates, Taken, ToolUse};
+use crate::desk::error::Code;
 use crate::desk::{Error, FieldFault, Result};
+use crate::store::holds::HoldReason;
 use crate::store::orders::{Fit, OrderRow, ReadingOfOrder, order_steps, order_tools};
 use crate::store::{self, Conn, Instant, Scope, stores, tools};
 
@@ -35,6 +38,11 @@ pub(super) struct Check<'a> {
     faults: Vec<FieldFault>,
 }
 
+/// Whether a picked reason says by itself why a court is held.
+fn says_why(picked: Option<HoldReason>) -> bool {
+    picked.is_some_and(|reason| reason != HoldReason::Other)
+}
+
 impl<'a> Check<'a> {
     /// Begins with when it happened: not in the future, not before the order's date, not before
     /// the order was started.
@@ -58,17 +66,20 @@ impl<'a> Check<'a> {
         };
         if check.is_ahead(at) {
             check.fault(
+                ("in_future", [("now", json!(now))]),
                 "/happened_at",
                 format!("this has not happened yet: it is {now} now; set the clock right"),
             );
         } else if at.utc() < check.day_start() {
             let date = order.work_date;
             check.fault(
+                ("before_day", [("date", json!(date))]),
                 "/happened_at",
                 format!("the order is for {date}: nothing can happen to it before that day"),
             );
         } else if let Some(start) = order.started_at.filter(|start| at < *start) {
             check.fault(
+                ("before_start", [("started_at", json!(start))]),
                 "/happened_at",
                 format!("the order was started at {start}: it cannot end before"),
             );
@@ -85,8 +96,13 @@ impl<'a> Check<'a> {
         }
     }
 
-    fn fault(&mut self, field: impl Into<String>, detail: impl Into<String>) {
-        self.faults.push(FieldFault::new(field, detail));
+    fn fault(
+        &mut self,
+        code: impl Into<Code>,
+        field: impl Into<String>,
+        detail: impl Into<String>,
+    ) {
+        self.faults.push(FieldFault::new(field, detail).coded(code));
     }
 
     fn is_ahead(&self, at: Instant) -> bool {
@@ -101,7 +117,12 @@ impl<'a> Check<'a> {
     fn text(&mut self, field: &str, text: Option<&str>, longest: usize) -> Option<String> {
         let text = text.map(str::trim).filter(|text| !text.is_empty())?;
         if text.chars().count() > longest {
-            self.fault(field, format!("say it in at most {longest} characters"));
+            let code = ("too_long", [("most", json!(longest))]);
+            self.fault(
+                code,
+                field,
+                format!("say it in at most {longest} characters"),
+            );
         }
         Some(text.to_owned())
     }
@@ -110,7 +131,7 @@ impl<'a> Check<'a> {
     pub(super) fn note(&mut self, note: Option<&str>, needed: Option<&str>) -> Option<String> {
         let note = self.text("/note", note, LONGEST_NOTE);
         if let (None, Some(why)) = (&note, needed) {
-            self.fault("/note", why);
+            self.fault("note_missing", "/note", why);
         }
         note
     }
@@ -120,22 +141,31 @@ impl<'a> Check<'a> {
         let reason = self.text("/fit/reason", told.reason.as_deref(), LONGEST_REASON);
         match told.is {
             Fit::Yes if told.until.is_some() => {
-                self.fault("/fit/until", "leave it out where the court is fit");
+                let mend = "leave it out where the court is fit";
+                self.fault("until_extra", "/fit/until", mend);
             }
             Fit::Yes if reason.is_some() => {
-                self.fault("/fit/reason", "leave it out where the court is fit");
+                let mend = "leave it out where the court is fit";
+                self.fault("reason_extra", "/fit/reason", mend);
             }
             Fit::NotYet if told.until.is_none() => {
-                self.fault("/fit/until", "say until when the court is not fit");
+                let mend = "say until when the court is not fit";
+                self.fault("until_missing", "/fit/until", mend);
             }
-            Fit::Held if reason.is_none() => {
-                self.fault("/fit/reason", "say why the court is held");
+            Fit::Yes | Fit::NotYet if told.hold_reason.is_some() => {
+                let mend = "leave it out where the court is not held";
+                self.fault("hold_reason_extra", "/fit/hold_reason", mend);
+            }
+            Fit::Held if reason.is_none() && !says_why(told.hold_reason) => {
+                let mend = "say why the court is held";
+                self.fault("reason_missing", "/fit/reason", mend);
             }
             _ => {}
         }
         let shut = told.until.map(|until| until.utc() - self.at.utc());
         if shut.is_some_and(|shut| shut <= TimeDelta::zero() || shut > LONGEST_SHUT) {
             self.fault(
+                "until_range",
                 "/fit/until",
                 "give a time after the order ended, at most a year later",
             );
@@ -143,6 +173,7 @@ impl<'a> Check<'a> {
         Fitness {
             is: told.is,
             until: told.until,
+            hold_reason: told.hold_reason,
             reason,
         }
     }
@@ -155,6 +186,10 @@ impl<'a> Check<'a> {
             if !known.contains(position) {
                 let last = known.last().copied().unwrap_or(0);
                 self.fault(
+                    (
+                        "step_unknown",
+                        [("step", json!(position)), ("last", json!(last))],
+                    ),
                     format!("/steps_done/{at}"),
                     format!("the order has no step {position}; its steps run from 1 to {last}"),
                 );
@@ -170,6 +205,7 @@ impl<'a> Check<'a> {
             match stores::material_read(self.conn, self.scope, material.material_id) {
                 Ok(_) => {}
                 Err(store::Error::NotFound) => self.fault(
+                    "material_unknown",
                     format!("/materials/{at}/material_id"),
                     "this site keeps no material with this id",
                 ),
@@ -177,6 +213,7 @@ impl<'a> Check<'a> {
             }
             if !(1..=MOST_MATERIAL).contains(&material.quantity) {
                 self.fault(
+                    ("quantity_range", [("most", json!(MOST_MATERIAL))]),
                     format!("/materials/{at}/quantity"),
                     format!("give 1 to {MOST_MATERIAL} of the material's unit"),
                 );
@@ -203,13 +240,15 @@ impl<'a> Check<'a> {
         for (at, tool) in told.iter().enumerate() {
             let field = format!("/tool_uses/{at}/tool_id");
             if self.rates.wear(tool.tool_id).is_none() {
-                self.fault(&field, "this site has no tool with this id");
+                self.fault("tool_unknown", &field, "this site has no tool with this id");
             }
             if told[..at].iter().any(|other| other.tool_id == tool.tool_id) {
-                self.fault(&field, "tell all uses of a tool in one place");
+                let mend = "tell all uses of a tool in one place";
+                self.fault("tool_twice", &field, mend);
             }
             if !(0..=MOST_USES).contains(&tool.uses) {
                 self.fault(
+                    ("uses_range", [("most", json!(MOST_USES))]),
                     format!("/tool_uses/{at}/uses"),
                     format!("give 0 to {MOST_USES} uses"),
                 );
@@ -232,20 +271,24 @@ impl<'a> Check<'a> {
             let part = match tools::wear_part_read(self.conn, self.scope, reading.wear_part_id) {
                 Ok(part) => part,
                 Err(store::Error::NotFound) => {
-                    self.fault(of_part, "this site has no wear part with this id");
+                    let mend = "this site has no wear part with this id";
+                    self.fault("part_unknown", of_part, mend);
                     continue;
                 }
                 Err(why) => return Err(why),
             };
             if part.fitted_on > date || part.retired_on.is_some_and(|off| off < date) {
-                self.fault(of_part, format!("this part was not fitted on {date}"));
+                let code = ("part_not_fitted", [("date", json!(date))]);
+                self.fault(code, of_part, format!("this part was not fitted on {date}"));
             }
             match part.start_um {
                 None => self.fault(
+                    "part_by_eye",
                     format!("/readings/{at}/wear_part_id"),
                     "this part is judged by eye, not measured",
                 ),
                 Some(new) if !(0..=new).contains(&reading.length_um) => self.fault(
+                    ("longer_than_new", [("new_um", json!(new))]),
                     of_length,
                     format!("the part was {new} µm long when new: give 0 to {new}"),
                 ),

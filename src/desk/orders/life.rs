@@ -1,5 +1,7 @@
 //! The life of an order: which event leads from which state to which, as one value.
 
+use serde_json::json;
+
 use crate::desk::{Error, Result};
 use crate::store::orders::{OrderEvent, OrderState};
 
@@ -26,12 +28,14 @@ pub fn after(state: OrderState, event: OrderEvent) -> Result<OrderState> {
         Some((_, from, to)) if from.contains(&state) => Ok(*to),
         Some((_, from, _)) => {
             let from: Vec<_> = from.iter().map(|state| plain(*state)).collect();
-            Err(Error::State(format!(
+            let detail = format!(
                 "the work order is {}; it can be {} only while it is {}",
                 plain(state),
                 plain_event(event),
                 from.join(" or "),
-            )))
+            );
+            let values = [("state", json!(state)), ("event", json!(event))];
+            Err(Error::state_of(("order_state", values), detail))
         }
         None => Err(Error::State(format!("nothing leads on from {state}"))),
     }

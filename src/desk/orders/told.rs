@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::store::Instant;
+use crate::store::holds::HoldReason;
 use crate::store::orders::{Fit, UndoneReason};
 use crate::store::treatments::AmountUnit;
 
@@ -81,7 +82,9 @@ pub struct FitTold {
     pub is: Fit,
     /// Until when it is not; needed with `not_yet`.
     pub until: Option<Instant>,
-    /// Why it is held, at most 500 characters; needed with `held`.
+    /// Why it is held, picked from the list; with `held` this or `reason` is needed.
+    pub hold_reason: Option<HoldReason>,
+    /// The same in the crew's own words, at most 500 characters; needed with `held` where the list has no word for it.
     pub reason: Option<String>,
 }
 

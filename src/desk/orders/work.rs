@@ -14,6 +14,7 @@ use crate::desk::once::Once;
 use crate::desk::stops::no_lightning;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, Touch, audit_append_about};
+use crate::store::holds::HoldReason;
 use crate::store::orders::{self, Fit, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
 use crate::store::rests::{rest_move, rest_of};
 use crate::store::treatments::{NewTreatment, treatment_add};
@@ -91,10 +92,11 @@ pub fn order_finish(
         };
         let treatments = check.treatments(&told.treatments, &told.steps_done, &told.people)?;
         check.end()?;
-        match (told.fit.is, &told.fit.reason) {
-            (Fit::Yes, _) => not_held(tx.conn(), permit, order)?,
-            (Fit::Held, Some(reason)) => {
-                hold_by_order(tx, permit, order, closing.at, reason.trim())?;
+        match &closing.outcome {
+            Outcome::Finished(fit) if fit.is == Fit::Yes => not_held(tx.conn(), permit, order)?,
+            Outcome::Finished(fit) if fit.is == Fit::Held => {
+                let reason = fit.hold_reason.unwrap_or(HoldReason::Other);
+                hold_by_order(tx, permit, order, closing.at, reason, fit.reason.as_deref())?;
             }
             _ => {}
         }

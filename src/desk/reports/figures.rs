@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 
 use crate::desk::cost::KindCost;
 use crate::store::Instant;
+use crate::store::holds::HoldReason;
 use crate::store::hours::HoursKind;
 use crate::store::orders::{Fit, UndoneReason};
 use crate::store::sites::Units;
@@ -247,6 +248,8 @@ pub struct NotFit {
     pub since: Instant,
     /// Until when the court is not fit yet.
     pub until: Option<Instant>,
-    /// Why it is held.
+    /// Why it is held, as it was picked.
+    pub hold_reason: Option<HoldReason>,
+    /// The same in the crew's own words.
     pub reason: Option<String>,
 }

@@ -259,6 +259,7 @@ fn not_fit(conn: &mut Conn, scope: &Scope, week: &Week) -> store::Result<Vec<Not
             fit: said.fit,
             since: said.said_at,
             until: said.until,
+            hold_reason: said.hold_reason,
             reason: said.reason,
         })
         .collect())

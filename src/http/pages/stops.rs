@@ -293,11 +293,16 @@ fn held(site: &SiteRow, show: &Shown, holds: &[HoldView], may: &May) -> Markup {
 
 /// Why a court is held, in plain words.
 pub fn why(hold: &HoldView) -> String {
-    let reason = || say(&format!("hold-{}", key_part(hold.reason.as_str())));
-    match (&hold.note, hold.reason) {
-        (Some(note), HoldReason::Other) => note.clone(),
-        (Some(note), _) => format!("{} ({note})", reason()),
-        (None, _) => reason(),
+    why_held(hold.reason, hold.note.as_deref())
+}
+
+/// The same of a reason and what was said with it.
+pub fn why_held(reason: HoldReason, note: Option<&str>) -> String {
+    let picked = || say(&format!("hold-{}", key_part(reason.as_str())));
+    match (note, reason) {
+        (Some(note), HoldReason::Other) => note.to_owned(),
+        (Some(note), _) => format!("{} ({note})", picked()),
+        (None, _) => picked(),
     }
 }
 

@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use diesel::prelude::*;
 
 use super::{Fit, OrderEvent, OrderState, UndoneReason};
+use crate::store::holds::HoldReason;
 use crate::store::schema::{
     order_events, order_steps, order_tools, readings, waterings, work_orders,
 };
@@ -83,7 +84,9 @@ pub struct OrderClosed {
     pub fit: Option<Fit>,
     /// Until when it is not fit yet.
     pub fit_until: Option<Instant>,
-    /// Why it is held.
+    /// Why it is held, as it was picked.
+    pub fit_hold_reason: Option<HoldReason>,
+    /// The same in the crew's own words.
     pub fit_reason: Option<String>,
     /// Why it was left undone.
     pub undone_reason: Option<UndoneReason>,
@@ -105,6 +108,7 @@ pub fn order_close(tx: &mut Tx<'_>, scope: &Scope, id: i64, closed: &OrderClosed
         work_orders::ended_at.eq(closed.ended_at),
         work_orders::fit.eq(closed.fit),
         work_orders::fit_until.eq(closed.fit_until),
+        work_orders::fit_hold_reason.eq(closed.fit_hold_reason),
         work_orders::fit_reason.eq(&closed.fit_reason),
         work_orders::undone_reason.eq(closed.undone_reason),
         work_orders::undone_note.eq(&closed.undone_note),

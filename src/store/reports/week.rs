@@ -8,6 +8,7 @@ use diesel::sql_types::BigInt;
 
 use super::super::day_plans::PlanState;
 use super::super::db::Conn;
+use super::super::holds::HoldReason;
 use super::super::hours::HoursKind;
 use super::super::orders::{Fit, OrderKind, OrderState, UndoneReason};
 use super::super::schema::{
@@ -371,7 +372,9 @@ pub struct CourtFit {
     pub said_at: Instant,
     /// Until when it is not fit yet.
     pub until: Option<Instant>,
-    /// Why it is held.
+    /// Why it is held, as it was picked.
+    pub hold_reason: Option<HoldReason>,
+    /// The same in the crew's own words.
     pub reason: Option<String>,
 }
 
@@ -410,6 +413,7 @@ pub fn fit_newest(conn: &mut Conn, scope: &Scope, before: Instant) -> Result<Vec
             work_orders::fit.assume_not_null(),
             work_orders::ended_at.assume_not_null(),
             work_orders::fit_until,
+            work_orders::fit_hold_reason,
             work_orders::fit_reason,
         ))
         .load(conn)?)

@@ -130,6 +130,7 @@ role-crew-lead = Crew lead
 role-crew-member = Crew member
 role-finance = Finance
 role-front-desk = Front desk
+role-deputy = Deputy
 
 access-tablets = Crews’ tablets
 access-tablets-lead = A tablet belongs to the site, not to a person. It stays signed in until its access is taken away.

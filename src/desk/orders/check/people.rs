@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use serde_json::json;
 use trade::calendar::Span;
 use trade::labour::{Worked, in_two_places, minutes_before};
 
@@ -17,7 +18,8 @@ impl Check<'_> {
     /// Somebody must have done a finished order.
     pub(in crate::desk::orders) fn somebody(&mut self, told: &[TimeTold]) {
         if told.is_empty() {
-            self.fault("/people", "say who did it, and how long it took");
+            let mend = "say who did it, and how long it took";
+            self.fault("people_missing", "/people", mend);
         }
     }
 
@@ -37,12 +39,14 @@ impl Check<'_> {
         for (at, time) in told.iter().enumerate() {
             let field = format!("/people/{at}/person_id");
             match known.get(&time.person_id) {
-                None => self.fault(&field, "nobody of this site has this id"),
+                None => self.fault("person_unknown", &field, "nobody of this site has this id"),
                 Some(Some(left)) if *left < date => {
-                    self.fault(&field, format!("this person left on {left}"));
+                    let code = ("person_left", [("date", json!(left))]);
+                    self.fault(code, &field, format!("this person left on {left}"));
                 }
                 Some(_) if self.rates.cents_per_h(time.person_id, date).is_none() => {
                     self.fault(
+                        ("no_pay_rate", [("date", json!(date))]),
                         &field,
                         format!(
                             "no pay rate of this person is in force on {date}: enter one first"
@@ -70,7 +74,8 @@ impl Check<'_> {
             (Some(minutes), None, None) => {
                 let field = format!("{path}/minutes");
                 if !(1..=LONGEST_MIN).contains(&minutes) {
-                    self.fault(field, format!("give 1 to {LONGEST_MIN} minutes"));
+                    let code = ("minutes_range", [("most", json!(LONGEST_MIN))]);
+                    self.fault(code, field, format!("give 1 to {LONGEST_MIN} minutes"));
                     return None;
                 }
                 let span = minutes_before(self.at.utc(), minutes).ok()?;
@@ -82,19 +87,26 @@ impl Check<'_> {
                 let minutes = (to - from).num_minutes();
                 if to <= from || minutes > LONGEST_MIN {
                     self.fault(
+                        ("span_range", [("most", json!(LONGEST_MIN))]),
                         field,
                         format!("let it be after started_at, by at most {LONGEST_MIN} minutes"),
                     );
                     return None;
                 }
                 if self.is_ahead(to.into()) {
-                    self.fault(field, "this has not happened yet: set the clock right");
+                    let code = ("in_future", [("now", json!(self.now))]);
+                    self.fault(
+                        code,
+                        field,
+                        "this has not happened yet: set the clock right",
+                    );
                     return None;
                 }
                 (format!("{path}/started_at"), Span { from, to })
             }
             _ => {
                 self.fault(
+                    "time_missing",
                     path,
                     "tell either minutes, or both started_at and ended_at, of this person",
                 );
@@ -104,6 +116,7 @@ impl Check<'_> {
         if span.from < self.day_start() {
             let date = self.order.work_date;
             self.fault(
+                ("before_day", [("date", json!(date))]),
                 field,
                 format!("the order is for {date}: work on it cannot begin before that day"),
             );
@@ -141,13 +154,22 @@ impl Check<'_> {
                 continue;
             }
             if let Some(entry) = other.checked_sub(worked.len()).map(|at| &booked[at]) {
-                self.fault(format!("/people/{}", places[one]), elsewhere(entry));
+                let code = (
+                    "two_places",
+                    [
+                        ("order_id", json!(entry.order_id)),
+                        ("from", json!(entry.starts_at)),
+                        ("to", json!(entry.ends_at)),
+                    ],
+                );
+                self.fault(code, format!("/people/{}", places[one]), elsewhere(entry));
             } else {
                 let detail = format!(
                     "this person is told to be at work in the same minutes at /people/{}",
                     places[one]
                 );
-                self.fault(format!("/people/{}", places[other]), detail);
+                let code = ("told_twice", [("at", json!(places[one]))]);
+                self.fault(code, format!("/people/{}", places[other]), detail);
             }
         }
         Ok(())

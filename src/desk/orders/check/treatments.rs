@@ -1,5 +1,7 @@
 //! Chemicals that were put on: told whenever a step that takes one was done, and only then.
 
+use serde_json::json;
+
 use super::Check;
 use crate::desk::label::limits;
 use crate::desk::orders::told::{TimeTold, TreatmentTold};
@@ -36,12 +38,14 @@ impl Check<'_> {
             (Some(step), true) => {
                 let name = step.name.clone();
                 self.fault(
+                    ("treatment_missing", [("step", json!(name))]),
                     "/treatments",
                     format!("{name}: tell the product, its lot, how much, where, the wind and who put it on"),
                 );
             }
             (None, false) => {
                 self.fault(
+                    "treatment_extra",
                     "/treatments",
                     "no step that was done takes a chemical: leave it out",
                 );
@@ -58,17 +62,26 @@ impl Check<'_> {
                 ("place", &one.place, LONGEST_PLACE),
             ] {
                 if !(1..=longest).contains(&text.trim().chars().count()) {
-                    self.fault(under(name), format!("say it in 1 to {longest} characters"));
+                    self.fault(
+                        ("text_length", [("most", json!(longest))]),
+                        under(name),
+                        format!("say it in 1 to {longest} characters"),
+                    );
                 }
             }
             if !(1..=MOST).contains(&one.amount) {
                 self.fault(
+                    ("quantity_range", [("most", json!(MOST))]),
                     under("amount"),
                     format!("give 1 to {MOST} grams or millilitres"),
                 );
             }
             if !(0..=MOST_WIND).contains(&one.wind_mmps) {
-                self.fault(under("wind_mmps"), format!("give 0 to {MOST_WIND} mm/s"));
+                self.fault(
+                    ("wind_range", [("most_mmps", json!(MOST_WIND))]),
+                    under("wind_mmps"),
+                    format!("give 0 to {MOST_WIND} mm/s"),
+                );
             }
             self.may_put_it_on(&under("person_id"), one.person_id, people)?;
             all.push(NewTreatment {
@@ -113,7 +126,8 @@ impl Check<'_> {
         people: &[TimeTold],
     ) -> store::Result<()> {
         if !people.iter().any(|one| one.person_id == person_id) {
-            self.fault(field, "name one of the people who worked on the order");
+            let mend = "name one of the people who worked on the order";
+            self.fault("not_of_the_people", field, mend);
             return Ok(());
         }
         let person = match person_read(self.conn, self.scope, person_id) {
@@ -122,12 +136,14 @@ impl Check<'_> {
             other => other?,
         };
         if !person.skills.0.iter().any(|skill| skill == SKILL) {
-            self.fault(field, "this person does not have the skill for chemicals");
+            let mend = "this person does not have the skill for chemicals";
+            self.fault("no_skill", field, mend);
             return Ok(());
         }
         let until = skill_until(self.conn, self.scope, person_id, SKILL)?;
         if let Some(until) = until.filter(|until| *until < self.order.work_date) {
             self.fault(
+                ("skill_over", [("until", json!(until))]),
                 field,
                 format!("this person's skill for chemicals ended on {until}: it must be in date"),
             );

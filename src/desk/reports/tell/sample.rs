@@ -194,6 +194,7 @@ pub(in crate::desk::reports) fn week() -> WeekReport {
             fit: Fit::Held,
             since: at("2031-06-15T20:15:00Z"),
             until: None,
+            hold_reason: None,
             reason: Some("a tape lies loose at the west baseline".into()),
         }],
     }

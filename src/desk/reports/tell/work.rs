@@ -6,6 +6,7 @@ use trade::units::{Micrometres, Seconds};
 use super::{Voice, listed};
 use crate::desk::reports::figures::{Miss, MissKind, Turnarounds, Wear, WeekReport};
 use crate::mail::sheet::{Fact, Item, Part, Row, Section, Table, Tone};
+use crate::store::holds::HoldReason;
 use crate::store::orders::{Fit, UndoneReason};
 use crate::words::shown::date_short;
 use crate::words::{knows, say, say_with};
@@ -263,19 +264,27 @@ fn why_key(reason: Option<&str>) -> Option<String> {
     knows(&key).then_some(key)
 }
 
+/// The key of why a court is held.
+fn hold_key(reason: HoldReason) -> String {
+    format!("hold-{}", reason.as_str().replace('_', "-"))
+}
+
 pub(super) fn not_fit(figures: &WeekReport, voice: &Voice) -> Option<Section> {
     if figures.not_fit.is_empty() {
         return None;
     }
     let items = figures.not_fit.iter().map(|court| {
         let since = voice.moment(court.since);
-        let words = match (court.fit, court.until, &court.reason) {
+        let picked = court.hold_reason.filter(|why| *why != HoldReason::Other);
+        let reason = match (picked, &court.reason) {
+            (_, Some(own)) => Some(super::one_line(own)),
+            (Some(picked), None) => Some(say(&hold_key(picked))),
+            (None, None) => None,
+        };
+        let words = match (court.fit, court.until, reason) {
             (Fit::Held, _, Some(reason)) => say_with(
                 "week-report-held-because",
-                &[
-                    ("since", since.into()),
-                    ("reason", super::one_line(reason).into()),
-                ],
+                &[("since", since.into()), ("reason", reason.into())],
             ),
             (Fit::Held, _, None) => say_with("week-report-held", &[("since", since.into())]),
             (_, Some(until), _) => say_with(

@@ -319,6 +319,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
         closing.outcome = Outcome::Finished(Fitness {
             is: order.fit.unwrap_or(Fit::Yes),
             until: order.fit_until,
+            hold_reason: None,
             reason: None,
         });
         let dry = way.soak_s.is_some() && visit.soak.is_none();

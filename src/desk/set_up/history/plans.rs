@@ -128,6 +128,7 @@ pub fn order(day: &PastDay<'_>, visit: &Visit<'_>, plan: i64, round: i64, id: i6
         undone_reason: None,
         undone_note: None,
         expected_end_at: None,
+        fit_hold_reason: None,
         // Planned, handed out, given back.
         version: 3,
     };

@@ -7,6 +7,7 @@ use super::round::{caution_name, caution_words};
 use crate::desk::day_build::valve_title;
 use crate::desk::orders::{MaterialView, OrderView, StepView, ToolView};
 use crate::http::pages::parts::{court, key_part};
+use crate::http::pages::stops::why_held;
 use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
 use crate::store::stores::MaterialUnit;
 use crate::words::shown::Shown;
@@ -141,7 +142,15 @@ fn takes(steps: &[StepView]) -> Markup {
 }
 
 fn fit_words(show: &Shown, order: &OrderRow, fit: Fit) -> String {
-    match (fit, order.fit_until, &order.fit_reason) {
+    let picked = order
+        .fit_hold_reason
+        .map(|reason| (reason, &order.fit_reason));
+    let held = picked.map(|(reason, note)| why_held(reason, note.as_deref()));
+    match (
+        fit,
+        order.fit_until,
+        held.as_ref().or(order.fit_reason.as_ref()),
+    ) {
         (Fit::Yes, ..) => say("order-fit-yes"),
         (Fit::NotYet, Some(until), _) => say_with(
             "order-fit-not-yet-until",

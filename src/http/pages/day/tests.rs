@@ -87,6 +87,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
             undone_note: None,
             version: 1,
             expected_end_at: None,
+            fit_hold_reason: None,
         },
         place: place.into(),
         crew: "North".into(),
