@@ -9,4 +9,4 @@ pub use day::{
     SiteOfTablet, TabletDay, ToolOfTablet, tablet_day,
 };
 pub use happening::Happening;
-pub use outbox::{MOST_EVENTS, OutboxAnswer, OutboxEvent, OutboxTaken, OutboxTold, outbox_take};
+pub use outbox::{OutboxAnswer, OutboxEvent, OutboxTaken, OutboxTold, outbox_take};

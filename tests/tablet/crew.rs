@@ -18,22 +18,55 @@ const CLOCK: &str = "
     };
 ";
 
+/// The tablet's clock stands where the house's does.
+const STANDSTILL: &str = "
+    const Real = Date;
+    Date = class extends Real {
+        constructor(...parts) { if (parts.length) super(...parts); else super('2031-06-10T09:00:00Z'); }
+        static now() { return Real.parse('2031-06-10T09:00:00Z'); }
+    };
+";
+
 /// A crew's tablet.
 pub struct Crew {
     /// The browser.
     pub browser: Browser,
     /// The line to the office.
     pub line: Line,
+    clock: &'static str,
 }
 
 impl Crew {
     /// A tablet that was paired by the manager's code, on which its crew and a person were chosen; none, said loudly, where there is no
     /// browser.
     pub async fn begin(house: &House, base: &str, crew: i64, person: i64) -> Option<Self> {
+        Self::begin_by(CLOCK, house, base, (crew, person)).await
+    }
+
+    /// The same where no time goes by.
+    pub async fn begin_at_a_standstill(
+        house: &House,
+        base: &str,
+        crew: i64,
+        person: i64,
+    ) -> Option<Self> {
+        Self::begin_by(STANDSTILL, house, base, (crew, person)).await
+    }
+
+    async fn begin_by(
+        clock: &'static str,
+        house: &House,
+        base: &str,
+        (crew, person): (i64, i64),
+    ) -> Option<Self> {
         let browser = Browser::open().await?;
         let line = Line::to(base).await;
-        in_hand(&browser).await;
-        let this = Self { browser, line };
+        in_hand(&browser, clock).await;
+        let this = Self {
+            browser,
+            line,
+            clock,
+        };
         this.pair(house).await;
         this.tap("crew", crew).await;
         this.tap("person", person).await;
@@ -86,9 +119,19 @@ impl Crew {
         panic!("{css} cannot be tapped");
     }
 
+    /// Goes to a screen by its address; gives the name of the one that is shown.
+    pub async fn show(&self, screen: &str) -> String {
+        let go = format!(
+            "history.pushState(null, '', '#/{screen}'); dispatchEvent(new PopStateEvent('popstate'));
+            await new Promise(done => setTimeout(done, 150)); return document.querySelector('#screen').dataset.screen"
+        );
+        let shown = self.browser.look(&go).await;
+        shown.as_str().unwrap_or_default().to_owned()
+    }
+
     /// Opens the screen of an order.
     pub async fn open(&self, order: i64) {
-        self.browser.look(&format!("location.hash = ''; history.pushState(null, '', '#/order/{order}'); dispatchEvent(new PopStateEvent('popstate'))")).await;
+        self.show(&format!("order/{order}")).await;
         self.browser.find("#screen[data-screen=order]").await;
     }
 
@@ -142,22 +185,30 @@ impl Crew {
 
     /// The battery is empty; later the tablet is started again, wherever it is.
     pub async fn restart(self) -> Self {
-        let Self { browser, line } = self;
+        let Self {
+            browser,
+            line,
+            clock,
+        } = self;
         let profile: Profile = browser.kill().await;
         let browser = Browser::open_with(profile)
             .await
             .expect("the browser starts again");
-        in_hand(&browser).await;
+        in_hand(&browser, clock).await;
         browser.go(&format!("{}/tablet", line.base)).await;
         browser.find("#screen[data-screen]").await;
-        Self { browser, line }
+        Self {
+            browser,
+            line,
+            clock,
+        }
     }
 }
 
 /// A tablet held upright, with the test's clock.
-async fn in_hand(browser: &Browser) {
+async fn in_hand(browser: &Browser, clock: &str) {
     browser.size((768, 1024)).await;
-    let clock = json!({ "source": CLOCK });
+    let clock = json!({ "source": clock });
     browser.tell("Page.enable", json!({})).await;
     browser
         .tell("Page.addScriptToEvaluateOnNewDocument", clock)

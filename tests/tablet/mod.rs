@@ -5,7 +5,9 @@ mod day;
 mod line;
 mod live;
 mod outbox;
+mod read_well;
 mod shell;
+mod walk;
 mod without_signal;
 
 use serde_json::{Value, json};

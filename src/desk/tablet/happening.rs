@@ -71,12 +71,12 @@ impl Happening {
                 })
             }
             other => {
-                return Err(FieldFault::new(
+                let mend = "is known: bring the tablet's page up to date";
+                let fault = FieldFault::new(
                     "/happening/kind",
-                    format!(
-                        "nothing of the kind {other:?} is known: bring the tablet's page up to date"
-                    ),
-                ));
+                    format!("nothing of the kind {other:?} {mend}"),
+                );
+                return Err(fault.coded("old_page"));
             }
         };
         happening.put_right(off);

@@ -8,7 +8,7 @@ use std::collections::HashMap;
 
 use chrono::{Datelike, TimeDelta};
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
+use serde_json::{Map, Value};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
@@ -25,7 +25,7 @@ use crate::store::tablet_events::{
 use crate::store::{self, Instant, Page, Scope};
 
 /// Most events in one sending.
-pub const MOST_EVENTS: usize = 100;
+const MOST_EVENTS: usize = 100;
 /// Clocks that differ by less are taken to be the same: a sending takes its time on a slow line.
 const CLOCKS_AGREE: TimeDelta = TimeDelta::seconds(60);
 
@@ -80,9 +80,8 @@ pub struct OutboxAnswer {
     /// What became of it.
     pub outcome: Outcome,
     /// Why it was not done as told.
-    pub detail: Option<String>,
-    /// The fields that were refused, and the mend.
-    pub errors: Vec<FieldFault>,
+    #[serde(flatten)]
+    pub why: Why,
     /// How its order stands now.
     pub order: Option<OrderStands>,
 }
@@ -98,11 +97,20 @@ pub struct OrderStands {
     pub version: i64,
 }
 
-/// What is kept of an answer.
-#[derive(Debug, Default, Serialize, Deserialize)]
-struct Why {
-    detail: Option<String>,
-    errors: Vec<FieldFault>,
+/// Why something was not done as told; nothing where it was.
+#[derive(Clone, Debug, Default, Serialize, Deserialize, ToSchema)]
+#[schema(as = OutboxWhy)]
+pub struct Why {
+    /// A stable word for it, where there is one.
+    pub code: Option<String>,
+    /// What the words for it are filled in with.
+    #[serde(default)]
+    #[schema(value_type = Object)]
+    pub values: Map<String, Value>,
+    /// The same in English.
+    pub detail: Option<String>,
+    /// The fields that were refused, and the mend.
+    pub errors: Vec<FieldFault>,
 }
 
 /// Takes what a tablet sends. An event whose key came before gets its first answer.
@@ -137,21 +145,15 @@ pub fn outbox_take(
         }
     }
     let orders = stands(office, permit, rows.values().filter_map(|row| row.order_id))?;
-    let answers = keys.into_iter().map(|key| {
+    let answers = keys.into_iter().filter_map(|key| {
         let order = rows.get(key.as_str()).and_then(|row| row.order_id);
-        let order = order.and_then(|id| orders.get(&id)).cloned();
-        let (outcome, why) = done
-            .get(&key)
-            .map_or((Outcome::Refused, None), |(outcome, why)| {
-                (*outcome, Some(why))
-            });
-        OutboxAnswer {
+        let (outcome, why) = done.get(&key).cloned()?;
+        Some(OutboxAnswer {
             key,
             outcome,
-            detail: why.and_then(|why| why.detail.clone()),
-            errors: why.map(|why| why.errors.clone()).unwrap_or_default(),
-            order,
-        }
+            why,
+            order: order.and_then(|id| orders.get(&id)).cloned(),
+        })
     });
     Ok(OutboxTaken {
         now,
@@ -286,34 +288,54 @@ fn take(
     match happening.take(office, permit, row.client_key.clone()) {
         Ok(()) => Ok((Outcome::Taken, Why::default())),
         Err(Error::Refused(faults)) => Ok((Outcome::Refused, Why::of(faults))),
-        Err(Error::State(detail)) => {
+        Err(why @ (Error::State(_) | Error::StateOf(..))) => {
             let came_late = came_late(office, permit, row, event)?;
             let outcome = if came_late {
                 Outcome::Noted
             } else {
                 Outcome::Refused
             };
-            Ok((outcome, Why::told(detail)))
+            Ok((outcome, Why::told(&why)))
         }
         Err(why @ (Error::NotFound(_) | Error::NotAllowed(_) | Error::KeyReused)) => {
-            Ok((Outcome::Refused, Why::told(why.to_string())))
+            Ok((Outcome::Refused, Why::told(&why)))
         }
-        Err(other) => Err(other),
+        // The database is away, or the service is at its limit: all of it is sent again.
+        Err(why @ (Error::Failed(store::Error::Unreachable(_)) | Error::Busy(..))) => Err(why),
+        // One event that the service cannot bear must not hold up what was told after it.
+        Err(why) => {
+            tracing::error!(error = %why, key = row.client_key, "a tablet's event could not be taken");
+            Ok((Outcome::Refused, Why::of_the_office()))
+        }
     }
 }
 
 impl Why {
     fn of(faults: Vec<FieldFault>) -> Self {
         Self {
-            detail: None,
             errors: faults,
+            ..Self::default()
         }
     }
 
-    const fn told(detail: String) -> Self {
+    fn told(why: &Error) -> Self {
+        let code = match why {
+            Error::StateOf(code, _) => Some(code),
+            _ => None,
+        };
         Self {
-            detail: Some(detail),
+            code: code.map(|code| code.word.to_owned()),
+            values: code.map(|code| code.values.clone()).unwrap_or_default(),
+            detail: Some(why.to_string()),
             errors: Vec::new(),
+        }
+    }
+
+    fn of_the_office() -> Self {
+        Self {
+            code: Some("office".into()),
+            detail: Some("the office could not take this: it is kept; send it again later".into()),
+            ..Self::default()
         }
     }
 }

@@ -9,7 +9,7 @@ import { drawFrame } from "./frame.js";
 import "./live.js";
 import * as who_holds from "./me.js";
 import { on } from "./news.js";
-import { pending, prune, put } from "./outbox.js";
+import { inState, pending, prune, put } from "./outbox.js";
 import { speakAsWished } from "./person.js";
 import { drawLiving, register, show, showAddressed, shownScreen } from "./screens.js";
 import { alone } from "./screens/alone.js";
@@ -37,7 +37,7 @@ register({
   "hand-over": handOver, note, outbox, who,
 });
 
-globalThis.roundhandOutbox = { put, pending, send };
+globalThis.roundhandOutbox = { inState, put, pending, send };
 
 async function begin() {
   await Promise.all([words.takeUp(), open()]);
