@@ -33,53 +33,53 @@ import { install } from "./worker.js";
 const TICK = 20_000;
 
 register({
-  now, order, close, undone, hold, defect, incident, "incident-told": incidentTold, alone, people, tools, tool, lightning, more, courts,
-  "hand-over": handOver, note, outbox, who,
+	now, order, close, undone, hold, defect, incident, "incident-told": incidentTold, alone, people, tools, tool, lightning, more, courts,
+	"hand-over": handOver, note, outbox, who,
 });
 
 globalThis.roundhandOutbox = { inState, put, pending, send };
 
 async function begin() {
-  await Promise.all([words.takeUp(), open()]);
-  await Promise.all([who_holds.takeUp(), clock.takeUp()]);
-  await day.takeUp();
-  await speakAsWished();
-  listen();
-  await showFirst();
-  await drawFrame();
-  install();
-  prune();
-  await askSites();
-  await day.refresh();
-  await send();
+	await Promise.all([words.takeUp(), open()]);
+	await Promise.all([who_holds.takeUp(), clock.takeUp()]);
+	await day.takeUp();
+	await speakAsWished();
+	listen();
+	await showFirst();
+	await drawFrame();
+	install();
+	prune();
+	await askSites();
+	await day.refresh();
+	await send();
 }
 
 async function showFirst() {
-  const { crew_id, person_id } = who_holds.me;
-  if (day.view() && crew_id && person_id) await showAddressed("now");
-  else await show("who");
+	const { crew_id, person_id } = who_holds.me;
+	if (day.view() && crew_id && person_id) await showAddressed("now");
+	else await show("who");
 }
 
 function listen() {
-  const drawAll = async () => {
-    if (shownScreen() === "outbox") await readOutbox();
-    await drawLiving();
-    await drawFrame();
-  };
-  on("view", drawAll);
-  on("link", drawAll);
-  document.getElementById("strip-open").addEventListener("click", async () => {
-    await readOutbox();
-    await show("outbox");
-  });
-  addEventListener("popstate", showFirst);
-  setInterval(() => {
-    ringWhenDue();
-    drawAll();
-  }, TICK);
+	const drawAll = async () => {
+		if (shownScreen() === "outbox") await readOutbox();
+		await drawLiving();
+		await drawFrame();
+	};
+	on("view", drawAll);
+	on("link", drawAll);
+	document.getElementById("strip-open").addEventListener("click", async () => {
+		await readOutbox();
+		await show("outbox");
+	});
+	addEventListener("popstate", showFirst);
+	setInterval(() => {
+		ringWhenDue();
+		drawAll();
+	}, TICK);
 }
 
 begin().catch((why) => {
-  document.getElementById("not-begun").hidden = false;
-  console.error(why);
+	document.getElementById("not-begun").hidden = false;
+	console.error(why);
 });

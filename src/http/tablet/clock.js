@@ -5,14 +5,14 @@ import { keep, kept } from "./db.js";
 let ahead = 0;
 
 export async function takeUp() {
-  ahead = (await kept("clock")) ?? 0;
+	ahead = (await kept("clock")) ?? 0;
 }
 
 export function heard(now, from, to) {
-  const office = Date.parse(now);
-  if (Number.isNaN(office)) return;
-  ahead = Math.round(office - (from + to) / 2);
-  keep("clock", ahead);
+	const office = Date.parse(now);
+	if (Number.isNaN(office)) return;
+	ahead = Math.round(office - (from + to) / 2);
+	keep("clock", ahead);
 }
 
 export const officeNow = () => Date.now() + ahead;

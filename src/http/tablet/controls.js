@@ -4,20 +4,20 @@ import { button, h, part } from "./dom.js";
 import { say } from "./words.js";
 
 export const picks = (name, title, options, chosen, choose) => h("div", { class: "picks", role: "group", "aria-label": title },
-  options.map(([value, label]) => button(name, label, () => choose(value), { value, pressed: value === chosen })));
+	options.map(([value, label]) => button(name, label, () => choose(value), { value, pressed: value === chosen })));
 
 export const tick = (name, value, label, ticked, toggle) => button(name, [
-  h("span", { class: "box", "aria-hidden": "true" }, ticked ? "✓" : ""), h("span", {}, label),
+	h("span", { class: "box", "aria-hidden": "true" }, ticked ? "✓" : ""), h("span", {}, label),
 ], toggle, { value, kind: "tick", pressed: ticked });
 
 // `of` says what it is, for those who do not see it.
 export const stepper = (name, value, shown, of, move) => h("div", { class: "stepper" },
-  button(`${name}-less`, "−", () => move(-1), { value, describe: say("less-of", { of }) }),
-  h("output", { data: { of: name, value: String(value) } }, shown),
-  button(`${name}-more`, "+", () => move(1), { value, describe: say("more-of", { of }) }));
+	button(`${name}-less`, "−", () => move(-1), { value, describe: say("less-of", { of }) }),
+	h("output", { data: { of: name, value: String(value) } }, shown),
+	button(`${name}-more`, "+", () => move(1), { value, describe: say("more-of", { of }) }));
 
 export const textLine = (name, label, text, change, longest = 500) => h("label", { class: "typed" }, label, h("textarea", {
-  name, rows: 2, maxlength: longest, oninput: ({ target }) => change(target.value),
+	name, rows: 2, maxlength: longest, oninput: ({ target }) => change(target.value),
 }, text ?? ""));
 
 // What can be done here, within the reach of a thumb.

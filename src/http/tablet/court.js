@@ -2,29 +2,30 @@
 // lines 6.40 m from the net. The surface is 36.58 by 18.29 m, as is usual. All in mm.
 
 import { h, svg } from "./dom.js";
+import { distance } from "./shown.js";
 import { say } from "./words.js";
 
 const [WIDE, LONG] = [18_290, 36_580];
 const [X, Y, SINGLES, SERVICE] = [5485, 11_885, 4115, 6400];
 const LINES = `M${-X} ${-Y}H${X}V${Y}H${-X}Z M${-SINGLES} ${-Y}V${Y} M${SINGLES} ${-Y}V${Y}`
-  + `M${-SINGLES} ${-SERVICE}H${SINGLES} M${-SINGLES} ${SERVICE}H${SINGLES} M0 ${-SERVICE}V${SERVICE}`
-  + `M0 ${-Y}v400 M0 ${Y}v-400`;
+	+ `M${-SINGLES} ${-SERVICE}H${SINGLES} M${-SINGLES} ${SERVICE}H${SINGLES} M0 ${-SERVICE}V${SERVICE}`
+	+ `M0 ${-Y}v400 M0 ${Y}v-400`;
 const NET = `M${-X - 914} 0H${X + 914}`;
 
 // The tool's way in long strokes, and the tip of an arrow at its end.
 const WAYS = {
-  along: "M-7200 16500V-16500 M-2400 -16500V16500 M2400 16500V-16500 M7200 -16500V16500"
-    + "M-8500 -14900L-7200 -16900L-5900 -14900 M-3700 14900L-2400 16900L-1100 14900"
-    + "M1100 -14900L2400 -16900L3700 -14900 M5900 14900L7200 16900L8500 14900",
-  across: [-14_000, -8400, -2800, 2800, 8400, 14_000].map((y, at) => {
-    const to = at % 2 ? -8300 : 8300;
-    const back = at % 2 ? 1900 : -1900;
-    return `M${-to} ${y}H${to} M${to + back} ${y - 1300}L${to} ${y}L${to + back} ${y + 1300}`;
-  }).join(" "),
+	along: "M-7200 16500V-16500 M-2400 -16500V16500 M2400 16500V-16500 M7200 -16500V16500"
+		+ "M-8500 -14900L-7200 -16900L-5900 -14900 M-3700 14900L-2400 16900L-1100 14900"
+		+ "M1100 -14900L2400 -16900L3700 -14900 M5900 14900L7200 16900L8500 14900",
+	across: [-14_000, -8400, -2800, 2800, 8400, 14_000].map((y, at) => {
+		const to = at % 2 ? -8300 : 8300;
+		const back = at % 2 ? 1900 : -1900;
+		return `M${-to} ${y}H${to} M${to + back} ${y - 1300}L${to} ${y}L${to + back} ${y + 1300}`;
+	}).join(" "),
 };
 
 export const drawing = ({ direction, spots = [] }) => svg("svg", {
-  class: "court", viewBox: `${-WIDE / 2} ${-LONG / 2} ${WIDE} ${LONG}`, "aria-hidden": "true", focusable: "false",
+	class: "court", viewBox: `${-WIDE / 2} ${-LONG / 2} ${WIDE} ${LONG}`, "aria-hidden": "true", focusable: "false",
 },
 svg("rect", { class: "ground", x: -WIDE / 2, y: -LONG / 2, width: WIDE, height: LONG, rx: 400 }),
 svg("path", { class: "lines", d: LINES }),
@@ -33,23 +34,30 @@ direction && svg("path", { class: "way", d: WAYS[direction] }),
 spots.map(({ x_mm, y_mm }) => svg("circle", { class: "spot", cx: x_mm, cy: -y_mm, r: 900 })));
 
 export function place(spot, choose) {
-  const picture = drawing({ spots: spot ? [spot] : [] });
-  const at = (x, y) => choose({ x_mm: clamp(x, WIDE), y_mm: clamp(y, LONG) });
-  return h("button", {
-    type: "button", class: "place", data: { do: "place" }, "aria-label": say("place-label"),
-    onclick: ({ clientX, clientY, detail }) => {
-      // A key press has no place of its own: it starts in the middle.
-      if (!detail) return at(spot?.x_mm ?? 0, spot?.y_mm ?? 0);
-      const box = picture.getBoundingClientRect();
-      return at(((clientX - box.left) / box.width - 0.5) * WIDE, (0.5 - (clientY - box.top) / box.height) * LONG);
-    },
-    onkeydown: (event) => {
-      const move = { ArrowLeft: [-500, 0], ArrowRight: [500, 0], ArrowUp: [0, 500], ArrowDown: [0, -500] }[event.key];
-      if (!move) return;
-      event.preventDefault();
-      at((spot?.x_mm ?? 0) + move[0], (spot?.y_mm ?? 0) + move[1]);
-    },
-  }, picture);
+	const picture = drawing({ spots: spot ? [spot] : [] });
+	const at = (x, y) => choose({ x_mm: clamp(x, WIDE), y_mm: clamp(y, LONG) });
+	return h("button", {
+		type: "button", class: "place", data: { do: "place" }, "aria-label": say("place-label"),
+		onclick: ({ clientX, clientY, detail }) => {
+			// A key press has no place of its own: it starts in the middle.
+			if (!detail) return at(spot?.x_mm ?? 0, spot?.y_mm ?? 0);
+			const box = picture.getBoundingClientRect();
+			return at(((clientX - box.left) / box.width - 0.5) * WIDE, (0.5 - (clientY - box.top) / box.height) * LONG);
+		},
+		onkeydown: (event) => {
+			const move = { ArrowLeft: [-500, 0], ArrowRight: [500, 0], ArrowUp: [0, 500], ArrowDown: [0, -500] }[event.key];
+			if (!move) return;
+			event.preventDefault();
+			at((spot?.x_mm ?? 0) + move[0], (spot?.y_mm ?? 0) + move[1]);
+		},
+	}, picture);
 }
 
 const clamp = (mm, whole) => Math.round(Math.max(-whole / 2, Math.min(whole / 2, mm)));
+
+// From the net and from the middle, in words.
+export function where({ x_mm, y_mm }) {
+	return say("where", {
+		along: distance(Math.abs(y_mm)), side: y_mm < 0 ? "south" : "north", across: distance(Math.abs(x_mm)), hand: x_mm < 0 ? "west" : "east",
+	});
+}

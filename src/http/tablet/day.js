@@ -19,62 +19,62 @@ export const view = () => shown;
 const name = () => `day ${me.site_id} ${me.crew_id ?? 0}`;
 
 export async function takeUp() {
-  last = me.site_id ? ((await kept(name())) ?? null) : null;
-  await lay();
+	last = me.site_id ? ((await kept(name())) ?? null) : null;
+	await lay();
 }
 
 async function lay() {
-  if (!last) shown = null;
-  else {
-    const events = (await since(Date.now() - TOLD_FOR)).filter((event) => event.site_id === last.site_id);
-    shown = applied(last.day, last.asked_at, events);
-  }
-  say("view");
+	if (!last) shown = null;
+	else {
+		const events = (await since(Date.now() - TOLD_FOR)).filter((event) => event.site_id === last.site_id);
+		shown = applied(last.day, last.asked_at, events);
+	}
+	say("view");
 }
 
 let fetching = null;
 let once_more = false;
 
 export function refresh() {
-  once_more = true;
-  fetching ??= (async () => {
-    while (once_more) {
-      once_more = false;
-      await fetchDay();
-    }
-  })().finally(() => { fetching = null; });
-  return fetching;
+	once_more = true;
+	fetching ??= (async () => {
+		while (once_more) {
+			once_more = false;
+			await fetchDay();
+		}
+	})().finally(() => { fetching = null; });
+	return fetching;
 }
 
 async function fetchDay() {
-  if (!me.site_id) return;
-  const { site_id, crew_id } = me;
-  const asked_at = Date.now();
-  const same = last?.site_id === site_id && last.crew_id === crew_id;
-  const answer = await request(`/api/v1/sites/${site_id}/tablet${crew_id ? `?crew_id=${crew_id}` : ""}`, {
-    headers: same && last.etag ? { "If-None-Match": last.etag } : {},
-  });
-  if (site_id !== me.site_id || crew_id !== me.crew_id) return;
-  if (answer?.status === 304 && same) last = { ...last, asked_at };
-  else if (answer?.status === 200 && Array.isArray(answer.body?.round)) {
-    heard(answer.body.now, asked_at, Date.now());
-    last = { site_id, crew_id, etag: answer.headers.get("ETag"), asked_at, day: answer.body };
-  } else {
-    if (answer?.status === 404) stands("trouble");
-    return;
-  }
-  await keep(name(), last);
-  await lay();
-  sayToAll("day");
+	if (!me.site_id) return;
+	const { site_id, crew_id } = me;
+	const asked_at = Date.now();
+	const same = last?.site_id === site_id && last.crew_id === crew_id;
+	const answer = await request(`/api/v1/sites/${site_id}/tablet${crew_id ? `?crew_id=${crew_id}` : ""}`, {
+		headers: same && last.etag ? { "If-None-Match": last.etag } : {},
+	});
+	if (site_id !== me.site_id || crew_id !== me.crew_id) return;
+	if (answer?.status === 304 && same) last = { ...last, asked_at };
+	else if (answer?.status === 200 && Array.isArray(answer.body?.round)) {
+		heard(answer.body.now, asked_at, Date.now());
+		last = { site_id, crew_id, etag: answer.headers.get("ETag"), asked_at, day: answer.body };
+	} else {
+		if (answer?.status === 404) stands("trouble");
+		return;
+	}
+	await keep(name(), last);
+	await lay();
+	sayToAll("day");
 }
 
 export const sites = async () => (await request("/api/v1/sites"))?.body?.items ?? null;
 
 // By when the office was asked, not by its date: a night shift works on yesterday's.
 export function isOld() {
-  if (!last) return false;
-  const date = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: last.day.site.zone }).format(ms);
-  return date(last.asked_at) !== date(Date.now());
+	if (!last) return false;
+	const date = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: last.day.site.zone }).format(ms);
+	return date(last.asked_at) !== date(Date.now());
 }
 
 // Another window may have fetched the day: what it kept is what counts.

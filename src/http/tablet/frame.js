@@ -3,73 +3,72 @@
 import { aloneStands, isWell } from "./alone.js";
 import { link } from "./api.js";
 import { isOld, view } from "./day.js";
-import { button, h, notice, p, put as lay, strong } from "./dom.js";
+import { button, h, notice, p, put as lay, strong, untouched } from "./dom.js";
 import { me } from "./me.js";
 import { crewName } from "./names.js";
 import { inState, pictures, put } from "./outbox.js";
 import { show } from "./screens.js";
 import { dateName, time } from "./shown.js";
-import { untouched } from "./touch.js";
 import { say } from "./words.js";
 
 export async function drawFrame() {
-  const counts = await counted();
-  await untouched();
-  drawHead();
-  drawStrip(counts);
-  replace("alarms", alarms());
+	const counts = await counted();
+	await untouched();
+	drawHead();
+	drawStrip(counts);
+	replace("alarms", alarms());
 }
 
 const replace = (id, elements) => {
-  const place = document.getElementById(id);
-  const held = place.contains(document.activeElement) ? document.activeElement.dataset.do : null;
-  lay(place, elements);
-  if (held) place.querySelector(`[data-do="${held}"]`)?.focus();
+	const place = document.getElementById(id);
+	const held = place.contains(document.activeElement) ? document.activeElement.dataset.do : null;
+	lay(place, elements);
+	if (held) place.querySelector(`[data-do="${held}"]`)?.focus();
 };
 
 async function counted() {
-  const [events, photos] = await Promise.all([inState("waiting", "refused"), pictures()]);
-  const waiting = (list) => list.filter((one) => one.state === "waiting").length;
-  return { waiting: waiting(events) + waiting(photos), mend: events.filter((event) => event.state === "refused").length };
+	const [events, photos] = await Promise.all([inState("waiting", "refused"), pictures()]);
+	const waiting = (list) => list.filter((one) => one.state === "waiting").length;
+	return { waiting: waiting(events) + waiting(photos), mend: events.filter((event) => event.state === "refused").length };
 }
 
 function drawHead() {
-  const day = view();
-  const person = day?.people.find((one) => one.id === me.person_id);
-  const crew = crewName(day) || say("app-name");
-  replace("head", [
-    button("now", crew, () => show("now"), { describe: say("to-now", { crew }) }),
-    button("who", person?.name ?? say("who-holds"), () => show("who")),
-  ]);
+	const day = view();
+	const person = day?.people.find((one) => one.id === me.person_id);
+	const crew = crewName(day) || say("app-name");
+	replace("head", [
+		button("now", crew, () => show("now"), { describe: say("to-now", { crew }) }),
+		button("who", person?.name ?? say("who-holds"), () => show("who")),
+	]);
 }
 
 function drawStrip({ waiting, mend }) {
-  const line = link.state === "ok" || link.state === "unknown" ? null : say(`link-${link.state}`);
-  const queue = waiting ? say("waiting", { number: waiting }) : say(link.state === "ok" ? "all-sent" : "nothing-waits");
-  const text = [mend ? say("must-mend", { number: mend }) : null, line, queue].filter(Boolean).join(" · ");
-  const kind = mend || link.state === "sign-in" ? "bad" : line || waiting ? "wait" : "good";
-  const strip = document.getElementById("strip");
-  strip.className = `is-${kind}`;
-  strip.dataset.waiting = waiting;
-  strip.dataset.mend = mend;
-  strip.dataset.link = link.state;
-  const shown = document.getElementById("strip-text");
-  if (shown.textContent !== text) shown.textContent = text;
-  document.getElementById("strip-open").textContent = say("outbox-open");
+	const line = link.state === "ok" || link.state === "unknown" ? null : say(`link-${link.state}`);
+	const queue = waiting ? say("waiting", { number: waiting }) : say(link.state === "ok" ? "all-sent" : "nothing-waits");
+	const text = [mend ? say("must-mend", { number: mend }) : null, line, queue].filter(Boolean).join(" · ");
+	const kind = mend || link.state === "sign-in" ? "bad" : line || waiting ? "wait" : "good";
+	const strip = document.getElementById("strip");
+	strip.className = `is-${kind}`;
+	strip.dataset.waiting = waiting;
+	strip.dataset.mend = mend;
+	strip.dataset.link = link.state;
+	const shown = document.getElementById("strip-text");
+	if (shown.textContent !== text) shown.textContent = text;
+	document.getElementById("strip-open").textContent = say("outbox-open");
 }
 
 function alarms() {
-  const day = view();
-  const alone = aloneStands(day);
-  return [
-    link.state === "sign-in" && notice("bad", p(say("sign-in-again")), h("p", { class: "links" },
-      h("a", { href: "/pair", data: { do: "pair" } }, say("pair-again")),
-      h("a", { href: "/sign-in?next=/tablet", data: { do: "sign-in" } }, say("sign-in-as-person")))),
-    day?.stop?.kind === "lightning" && notice("bad", strong(say("lightning-now")), p(day.stop.release_from
-      ? say("lightning-until", { time: time(day.stop.release_from) }) : say("lightning-wait"))),
-    day?.heat?.length > 0 && notice("wait", strong(say("heat-now"))),
-    isOld() && notice("wait", say("old-day", { date: dateName(day.date) })),
-    alone?.due && notice("bad", strong(say(alone.missed ? "alone-missed" : "alone-due", { time: time(alone.next) })),
-      button("alone-well", say("alone-well"), () => put(isWell(day)), { kind: "main", value: day.alone.watch })),
-  ];
+	const day = view();
+	const alone = aloneStands(day);
+	return [
+		link.state === "sign-in" && notice("bad", p(say("sign-in-again")), h("p", { class: "links" },
+			h("a", { href: "/pair", data: { do: "pair" } }, say("pair-again")),
+			h("a", { href: "/sign-in?next=/tablet", data: { do: "sign-in" } }, say("sign-in-as-person")))),
+		day?.stop?.kind === "lightning" && notice("bad", strong(say("lightning-now")), p(day.stop.release_from
+			? say("lightning-until", { time: time(day.stop.release_from) }) : say("lightning-wait"))),
+		day?.heat?.length > 0 && notice("wait", strong(say("heat-now"))),
+		isOld() && notice("wait", say("old-day", { date: dateName(day.date) })),
+		alone?.due && notice("bad", strong(say(alone.missed ? "alone-missed" : "alone-due", { time: time(alone.next) })),
+			button("alone-well", say("alone-well"), () => put(isWell(day)), { kind: "main", value: day.alone.watch })),
+	];
 }

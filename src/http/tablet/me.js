@@ -5,10 +5,10 @@ import { keep, kept } from "./db.js";
 export const me = { site_id: null, crew_id: null, person_id: null, language: null };
 
 export async function takeUp() {
-  Object.assign(me, await kept("me"));
+	Object.assign(me, await kept("me"));
 }
 
 export async function become(changes) {
-  Object.assign(me, changes);
-  await keep("me", { ...me });
+	Object.assign(me, changes);
+	await keep("me", { ...me });
 }

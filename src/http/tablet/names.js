@@ -8,15 +8,15 @@ export const dash = (code) => code.replaceAll("_", "-");
 const isEnglish = () => language().startsWith("en");
 
 function siteWord(kind, subject) {
-  const base = language().split("-")[0];
-  return view()?.site_words.find((word) => (
-    word.subject_kind === kind && word.subject === String(subject) && word.language.split("-")[0] === base
-  ))?.words;
+	const base = language().split("-")[0];
+	return view()?.site_words.find((word) => (
+		word.subject_kind === kind && word.subject === String(subject) && word.language.split("-")[0] === base
+	))?.words;
 }
 
 export function taskName({ code, name }) {
-  const key = `task-${dash(code)}`;
-  return siteWord("care_task", code) ?? (!isEnglish() && has(key) ? say(key) : name);
+	const key = `task-${dash(code)}`;
+	return siteWord("care_task", code) ?? (!isEnglish() && has(key) ? say(key) : name);
 }
 
 export const className = ({ class: code, class_name }) => siteWord("tool_class", code) ?? class_name;
@@ -26,15 +26,15 @@ export const materialName = ({ code, name }) => siteWord("material", code) ?? na
 export const courtName = (court) => siteWord("court", court.id) ?? court.name;
 
 export function placeName(order) {
-  const own = order.court_id && !order.valve && siteWord("court", order.court_id);
-  return own || order.place;
+	const own = order.court_id && !order.valve && siteWord("court", order.court_id);
+	return own || order.place;
 }
 
 export function wordOf(list, code) {
-  const own = siteWord("reason", code);
-  const key = `${list}-${dash(code)}`;
-  const text = own ?? say(key);
-  return text === key ? code.replaceAll("_", " ") : text;
+	const own = siteWord("reason", code);
+	const key = `${list}-${dash(code)}`;
+	const text = own ?? say(key);
+	return text === key ? code.replaceAll("_", " ") : text;
 }
 
 export const courtOf = (day, id) => day.courts.find((court) => court.id === id);

@@ -8,8 +8,8 @@ export const on = (name, listener) => here.addEventListener(name, listener);
 export const say = (name) => here.dispatchEvent(new Event(name));
 
 export function sayToAll(name) {
-  say(name);
-  windows.postMessage(name);
+	say(name);
+	windows.postMessage(name);
 }
 
 windows.onmessage = ({ data }) => say(data);

@@ -2,10 +2,10 @@
 
 import { view } from "./day.js";
 import { keep, kept } from "./db.js";
-import { button, notice, put } from "./dom.js";
+import { button, notice, put, untouched } from "./dom.js";
 import { say } from "./news.js";
 import { put as keepTold } from "./outbox.js";
-import { untouched } from "./touch.js";
+import { picturesMade } from "./pictures.js";
 import { say as text } from "./words.js";
 
 const screens = {};
@@ -23,93 +23,96 @@ export const formIsOpen = () => draft !== null || telling.size > 0;
 export const shownScreen = () => current.name;
 
 export async function show(name, arg = "") {
-  const hash = `#/${name}${arg === "" ? "" : `/${arg}`}`;
-  if (location.hash !== hash) history.pushState(null, "", hash);
-  await open(name, String(arg));
+	const hash = `#/${name}${arg === "" ? "" : `/${arg}`}`;
+	if (location.hash !== hash) history.pushState(null, "", hash);
+	await open(name, String(arg));
 }
 
 export async function showAddressed(fallback) {
-  const [, name, arg = ""] = location.hash.split("/");
-  await open(screens[name] ? name : fallback, arg);
+	const [, name, arg = ""] = location.hash.split("/");
+	await open(screens[name] ? name : fallback, arg);
 }
 
 export async function leave() {
-  if (draft) await keep(draftName(current.name, current.arg), undefined);
-  draft = null;
-  await show("now");
+	if (draft) await keep(draftName(current.name, current.arg), undefined);
+	draft = null;
+	await show("now");
 }
 
 async function open(name, arg) {
-  const screen = screens[name];
-  let begun = null;
-  if (screen.begin) {
-    begun = (await kept(draftName(name, arg))) ?? screen.begin(view(), arg);
-    if (!begun) return show("now");
-  }
-  draft = begun;
-  current = { name, arg };
-  main().dataset.screen = name;
-  draw();
-  main().querySelector("h1")?.focus({ preventScroll: true });
-  scrollTo(0, 0);
-  return say("screen");
+	const screen = screens[name];
+	let begun = null;
+	if (screen.begin) {
+		begun = (await kept(draftName(name, arg))) ?? screen.begin(view(), arg);
+		if (!begun) return show("now");
+	}
+	picturesMade();
+	draft = begun;
+	current = { name, arg };
+	main().dataset.screen = name;
+	draw();
+	main().querySelector("h1")?.focus({ preventScroll: true });
+	scrollTo(0, 0);
+	return say("screen");
 }
 
 export function draw() {
-  const screen = screens[current.name];
-  if (!screen) return;
-  const held = document.activeElement?.closest("#screen [data-do], #screen h1");
-  const elements = draft ? screen.draw(view(), draft, change, current.arg) : screen.draw(view(), current.arg);
-  // A form's buttons act on what the form holds now: they are always new.
-  if (draft) main().replaceChildren();
-  put(main(), [elements]);
-  if (held) again(held)?.focus({ preventScroll: true });
+	const screen = screens[current.name];
+	if (!screen) return;
+	const held = document.activeElement?.closest("#screen [data-do], #screen h1");
+	const elements = draft ? screen.draw(view(), draft, changeOf(draft), current.arg) : screen.draw(view(), current.arg);
+	// A form's buttons act on what the form holds now: they are always new.
+	if (draft) main().replaceChildren();
+	put(main(), [elements]);
+	if (held) again(held)?.focus({ preventScroll: true });
 }
 
 export async function drawLiving() {
-  await untouched();
-  if (!draft) draw();
+	await untouched();
+	if (!draft) draw();
 }
 
 function again(held) {
-  if (held.matches("h1")) return main().querySelector("h1");
-  const { do: name, value } = held.dataset;
-  const same = [...main().querySelectorAll(`[data-do="${name}"]`)];
-  return same.find((one) => one.dataset.value === value) ?? same[0];
+	if (held.matches("h1")) return main().querySelector("h1");
+	const { do: name, value } = held.dataset;
+	const same = [...main().querySelectorAll(`[data-do="${name}"]`)];
+	return same.find((one) => one.dataset.value === value) ?? same[0];
 }
 
-function change(changes, typed = false) {
-  Object.assign(draft, changes);
-  keep(draftName(current.name, current.arg), draft);
-  if (!typed) draw();
-}
+// What comes late, as a photo may, changes only the form in which it was asked for.
+const changeOf = (form) => (changes, typed = false) => {
+	if (draft !== form) return;
+	Object.assign(draft, changes);
+	keep(draftName(current.name, current.arg), draft);
+	if (!typed) draw();
+};
 
 // Once however fast it is tapped; answers the key, or null where it could not be kept.
-export async function tell(happening, more = {}) {
-  const deed = draft ?? JSON.stringify(happening);
-  if (telling.has(deed)) return null;
-  telling.add(deed);
-  const form = draft && { draft: draftName(current.name, current.arg), mends: draft.mends, at: draft.at };
-  try {
-    const key = await keepTold(happening, { ...form, ...more });
-    draft = null;
-    return key;
-  } catch {
-    main().prepend(notice("bad", text("could-not-keep")));
-    scrollTo(0, 0);
-    return null;
-  } finally {
-    telling.delete(deed);
-  }
+export async function tell(happening) {
+	const deed = draft ?? JSON.stringify(happening);
+	if (telling.has(deed)) return null;
+	telling.add(deed);
+	const form = draft;
+	try {
+		if (form?.pictures) await picturesMade();
+		const key = await keepTold(happening, form
+			? { draft: draftName(current.name, current.arg), mends: form.mends, at: form.at, pictures: form.pictures } : {});
+		draft = null;
+		return key;
+	} catch {
+		main().prepend(notice("bad", text("could-not-keep")));
+		scrollTo(0, 0);
+		return null;
+	} finally {
+		telling.delete(deed);
+	}
 }
 
-export async function tellAndShow(happening, more, name = "now", arg = "") {
-  if (await tell(happening, more)) await show(name, arg);
-}
+export const tellAndShow = async (happening, name = "now") => await tell(happening) && show(name);
 
 export async function showFilled(name, arg, filled) {
-  await keep(draftName(name, String(arg)), filled);
-  await show(name, arg);
+	await keep(draftName(name, String(arg)), filled);
+	await show(name, arg);
 }
 
 export const leaveButton = (key = "back") => button("leave", text(key), leave, { kind: "quiet" });

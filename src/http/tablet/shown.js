@@ -14,72 +14,72 @@ export const isUs = () => site().units === "us_customary";
 
 const format = (options) => new Intl.DateTimeFormat(language(), { timeZone: site().zone, ...options });
 const offsetName = (ms) => (
-  format({ timeZoneName: "longOffset" }).formatToParts(ms).find((part) => part.type === "timeZoneName").value
+	format({ timeZoneName: "longOffset" }).formatToParts(ms).find((part) => part.type === "timeZoneName").value
 );
 
 // With the zone when the clocks change that day, since a time may come twice.
 export function time(at) {
-  const ms = typeof at === "number" ? at : Date.parse(at);
-  const change = offsetName(ms - HALF_DAY) !== offsetName(ms + HALF_DAY);
-  return format({
-    hour: isUs() ? "numeric" : "2-digit", minute: "2-digit", hour12: isUs(), ...(change ? { timeZoneName: "short" } : {}),
-  }).format(ms);
+	const ms = typeof at === "number" ? at : Date.parse(at);
+	const change = offsetName(ms - HALF_DAY) !== offsetName(ms + HALF_DAY);
+	return format({
+		hour: isUs() ? "numeric" : "2-digit", minute: "2-digit", hour12: isUs(), ...(change ? { timeZoneName: "short" } : {}),
+	}).format(ms);
 }
 
 export function when(at) {
-  const ms = typeof at === "number" ? at : Date.parse(at);
-  if (dateOf(ms) === dateOf(officeNow())) return time(ms);
-  return say("day-and-time", { day: format({ weekday: "short", month: "short", day: "numeric" }).format(ms), time: time(ms) });
+	const ms = typeof at === "number" ? at : Date.parse(at);
+	if (dateOf(ms) === dateOf(officeNow())) return time(ms);
+	return say("day-and-time", { day: format({ weekday: "short", month: "short", day: "numeric" }).format(ms), time: time(ms) });
 }
 
 export const dateName = (date) => new Intl.DateTimeFormat(language(), {
-  timeZone: "UTC", weekday: "long", month: "long", day: "numeric",
+	timeZone: "UTC", weekday: "long", month: "long", day: "numeric",
 }).format(new Date(`${date}T00:00:00Z`));
 
 const dateOf = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: site().zone }).format(ms);
 
 export function atHour(hour, days) {
-  const date = new Date(`${dateOf(officeNow())}T00:00:00Z`).getTime() + days * 2 * HALF_DAY;
-  const wanted = date + hour * 3_600_000;
-  // Two looks suffice: the first may lie on the other side of a change of clocks.
-  let at = wanted;
-  for (let look = 0; look < 2; look += 1) at = wanted - ahead(at);
-  return at;
+	const date = new Date(`${dateOf(officeNow())}T00:00:00Z`).getTime() + days * 2 * HALF_DAY;
+	const wanted = date + hour * 3_600_000;
+	// Two looks suffice: the first may lie on the other side of a change of clocks.
+	let at = wanted;
+	for (let look = 0; look < 2; look += 1) at = wanted - ahead(at);
+	return at;
 }
 
 function ahead(ms) {
-  const sign = /GMT([+-])(\d\d):(\d\d)/.exec(offsetName(ms));
-  if (!sign) return 0;
-  return (sign[1] === "-" ? -1 : 1) * (Number(sign[2]) * 60 + Number(sign[3])) * 60_000;
+	const sign = /GMT([+-])(\d\d):(\d\d)/.exec(offsetName(ms));
+	if (!sign) return 0;
+	return (sign[1] === "-" ? -1 : 1) * (Number(sign[2]) * 60 + Number(sign[3])) * 60_000;
 }
 
 const unit = (value, of, digits) => new Intl.NumberFormat(language(), {
-  style: "unit", unit: of, unitDisplay: "short", maximumFractionDigits: digits,
+	style: "unit", unit: of, unitDisplay: "short", maximumFractionDigits: digits,
 }).format(value);
 
 export function minutes(number) {
-  const [hours, rest] = [Math.floor(number / 60), Math.round(number % 60)];
-  return [hours ? unit(hours, "hour", 0) : "", rest || !hours ? unit(rest, "minute", 0) : ""].filter(Boolean).join(" ");
+	const [hours, rest] = [Math.floor(number / 60), Math.round(number % 60)];
+	return [hours ? unit(hours, "hour", 0) : "", rest || !hours ? unit(rest, "minute", 0) : ""].filter(Boolean).join(" ");
 }
 
 export function amount(quantity, of) {
-  if (of === "gram") return isUs() ? unit(quantity / G_PER_LB, "pound", 1) : unit(quantity / 1000, "kilogram", 2);
-  if (of === "millilitre") return isUs() ? unit(quantity / ML_PER_GAL, "gallon", 2) : unit(quantity / 1000, "liter", 2);
-  return say("pieces", { number: quantity });
+	if (of === "gram") return isUs() ? unit(quantity / G_PER_LB, "pound", 1) : unit(quantity / 1000, "kilogram", 2);
+	if (of === "millilitre") return isUs() ? unit(quantity / ML_PER_GAL, "gallon", 2) : unit(quantity / 1000, "liter", 2);
+	return say("pieces", { number: quantity });
 }
 
 export function tapOf(material) {
-  if (material.pack_quantity) return material.pack_quantity;
-  if (material.unit === "gram") return isUs() ? Math.round(10 * G_PER_LB) : 5000;
-  if (material.unit === "millilitre") return isUs() ? Math.round(ML_PER_GAL / 4) : 1000;
-  return 1;
+	if (material.pack_quantity) return material.pack_quantity;
+	if (material.unit === "gram") return isUs() ? Math.round(10 * G_PER_LB) : 5000;
+	if (material.unit === "millilitre") return isUs() ? Math.round(ML_PER_GAL / 4) : 1000;
+	return 1;
 }
 
 export function length(um) {
-  if (!isUs()) return unit(um / 1000, "millimeter", 1);
-  const eighths = Math.round(um / UM_PER_EIGHTH);
-  const [whole, rest] = [Math.floor(eighths / 8), eighths % 8];
-  return [whole || !rest ? String(whole) : "", rest ? `${rest}/8` : ""].filter(Boolean).join(" ") + " in";
+	if (!isUs()) return unit(um / 1000, "millimeter", 1);
+	const eighths = Math.round(um / UM_PER_EIGHTH);
+	const [whole, rest] = [Math.floor(eighths / 8), eighths % 8];
+	return [whole || !rest ? String(whole) : "", rest ? `${rest}/8` : ""].filter(Boolean).join(" ") + " in";
 }
 
 export const distance = (mm) => (isUs() ? unit(mm / 304.8, "foot", 0) : unit(mm / 1000, "meter", 1));

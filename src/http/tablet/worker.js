@@ -10,38 +10,38 @@ let waiting = null;
 let changed = false;
 
 export async function install() {
-  if (!("serviceWorker" in navigator)) return;
-  const was_kept = Boolean(navigator.serviceWorker.controller);
-  navigator.serviceWorker.addEventListener("controllerchange", () => {
-    changed = was_kept;
-    takeOver();
-  });
-  try {
-    const registration = await navigator.serviceWorker.register("/tablet/sw.js", { scope: "/tablet" });
-    watch(registration);
-    on("day", () => lookForNewer(registration));
-  } catch { /* without it the page works while there is signal */ }
+	if (!("serviceWorker" in navigator)) return;
+	const was_kept = Boolean(navigator.serviceWorker.controller);
+	navigator.serviceWorker.addEventListener("controllerchange", () => {
+		changed = was_kept;
+		takeOver();
+	});
+	try {
+		const registration = await navigator.serviceWorker.register("/tablet/sw.js", { scope: "/tablet" });
+		watch(registration);
+		on("day", () => lookForNewer(registration));
+	} catch { /* without it the page works while there is signal */ }
 }
 
 function lookForNewer(registration) {
-  if (Date.now() - looked_at < LOOKS_EVERY) return;
-  looked_at = Date.now();
-  registration.update().catch(() => {});
+	if (Date.now() - looked_at < LOOKS_EVERY) return;
+	looked_at = Date.now();
+	registration.update().catch(() => {});
 }
 
 function watch(registration) {
-  const look = () => {
-    waiting = registration.waiting;
-    takeOver();
-  };
-  look();
-  registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", look));
+	const look = () => {
+		waiting = registration.waiting;
+		takeOver();
+	};
+	look();
+	registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", look));
 }
 
 function takeOver() {
-  if (formIsOpen()) return;
-  if (changed) location.reload();
-  else waiting?.postMessage("take-over");
+	if (formIsOpen()) return;
+	if (changed) location.reload();
+	else waiting?.postMessage("take-over");
 }
 
 on("screen", takeOver);

@@ -18,97 +18,97 @@ const EVENING = 18;
 const MORNING = 7;
 
 export const close = {
-  begin(day, arg) {
-    const order = orderOf(day, arg);
-    return order && OPEN.includes(order.state) ? { ...proposed(day, order), asked: null, treatment: null } : null;
-  },
+	begin(day, arg) {
+		const order = orderOf(day, arg);
+		return order && OPEN.includes(order.state) ? { ...proposed(day, order), asked: null, treatment: null } : null;
+	},
 
-  draw(day, draft, change, arg) {
-    const order = orderOf(day, arg);
-    if (!order) return [heading(say("order-gone")), leaveButton()];
-    return [
-      heading(say("close-title", { place: placeName(order) })),
-      faultsOf(draft),
-      shortCuts(order, draft, change),
-      stepRows(order, draft, change),
-      peopleRows(day, draft, change),
-      materialRows(day, draft, change),
-      needsTreatment(order, draft.done) && treatmentForm(day, order, draft, change),
-      noteLine(draft, change),
-      leaveButton("back-without-closing"),
-      answers(day, order, draft, change),
-    ];
-  },
+	draw(day, draft, change, arg) {
+		const order = orderOf(day, arg);
+		if (!order) return [heading(say("order-gone")), leaveButton()];
+		return [
+			heading(say("close-title", { place: placeName(order) })),
+			faultsOf(draft),
+			shortCuts(order, draft, change),
+			stepRows(order, draft, change),
+			peopleRows(day, draft, change),
+			materialRows(day, draft, change),
+			needsTreatment(order, draft.done) && treatmentForm(day, order, draft, change),
+			noteLine(draft, change),
+			leaveButton("back-without-closing"),
+			answers(day, order, draft, change),
+		];
+	},
 };
 
 export const closeFilled = (told) => ({ ...toldBefore(told), note: told.note, asked: null, treatment: told.treatments?.[0] ?? null });
 
 // The look-over and the net are a tap of their own: they are seen to, not assumed.
 function shortCuts(order, draft, change) {
-  const looked_at = order.steps.filter(isLookedAt).map((step) => step.position);
-  const rest = order.steps.filter((step) => !isLookedAt(step)).map((step) => step.position);
-  const all = (positions) => positions.every((position) => draft.done.includes(position));
-  const add = (positions) => change({ done: [...new Set([...draft.done, ...positions])] });
-  const net = order.steps.some((step) => isLookedAt(step) && step.code !== "look_over");
-  const look = order.steps.some((step) => step.code === "look_over");
-  const key = look && net ? "looked-and-net" : look ? "looked" : "net-checked";
-  return h("div", { class: "short-cuts" },
-    rest.length > 0 && button("all-as-planned", [mark(all(rest)), say("all-as-planned")], () => add(rest), { kind: "main", pressed: all(rest) }),
-    looked_at.length > 0 && button("looked-over", [mark(all(looked_at)), say(key)], () => add(looked_at), { kind: "main", pressed: all(looked_at) }));
+	const looked_at = order.steps.filter(isLookedAt).map((step) => step.position);
+	const rest = order.steps.filter((step) => !isLookedAt(step)).map((step) => step.position);
+	const all = (positions) => positions.every((position) => draft.done.includes(position));
+	const add = (positions) => change({ done: [...new Set([...draft.done, ...positions])] });
+	const net = order.steps.some((step) => isLookedAt(step) && step.code !== "look_over");
+	const look = order.steps.some((step) => step.code === "look_over");
+	const key = look && net ? "looked-and-net" : look ? "looked" : "net-checked";
+	return h("div", { class: "short-cuts" },
+		rest.length > 0 && button("all-as-planned", [mark(all(rest)), say("all-as-planned")], () => add(rest), { kind: "main", pressed: all(rest) }),
+		looked_at.length > 0 && button("looked-over", [mark(all(looked_at)), say(key)], () => add(looked_at), { kind: "main", pressed: all(looked_at) }));
 }
 
 const mark = (on) => (on ? h("span", { "aria-hidden": "true" }, "✓ ") : null);
 
 function answers(day, order, draft, change) {
-  const unticked = order.steps.filter((step) => !draft.done.includes(step.position));
-  const missing = missingHere(order, draft);
-  const held_now = order.court_id && courtOf(day, order.court_id)?.held.length > 0;
-  const say_yes = () => (missing || unticked.length || held_now ? change({ asked: "yes" }) : give(order, draft, { is: "yes" }));
-  return h("section", { class: "answers", "aria-label": say("fit-question") },
-    draft.asked && asked(order, draft, change, { unticked, missing, held_now }),
-    h("p", { class: "question" }, say(order.court_id ? "fit-question" : "fit-question-bank")),
-    h("div", { class: "three" },
-      button("fit-yes", say("fit-yes-give"), say_yes, { kind: "good", pressed: draft.asked === "yes" }),
-      button("fit-not-yet", say("fit-not-yet-give"), () => change({ asked: "not_yet" }), { kind: "wait", pressed: draft.asked === "not_yet" }),
-      button("fit-held", say("fit-held-give"), () => change({ asked: "held" }), { kind: "bad", pressed: draft.asked === "held" })));
+	const unticked = order.steps.filter((step) => !draft.done.includes(step.position));
+	const missing = missingHere(order, draft);
+	const held_now = order.court_id && courtOf(day, order.court_id)?.held.length > 0;
+	const say_yes = () => (missing || unticked.length || held_now ? change({ asked: "yes" }) : give(order, draft, { is: "yes" }));
+	return h("section", { class: "answers", "aria-label": say("fit-question") },
+		draft.asked && asked(order, draft, change, { unticked, missing, held_now }),
+		h("p", { class: "question" }, say(order.court_id ? "fit-question" : "fit-question-bank")),
+		h("div", { class: "three" },
+			button("fit-yes", say("fit-yes-give"), say_yes, { kind: "good", pressed: draft.asked === "yes" }),
+			button("fit-not-yet", say("fit-not-yet-give"), () => change({ asked: "not_yet" }), { kind: "wait", pressed: draft.asked === "not_yet" }),
+			button("fit-held", say("fit-held-give"), () => change({ asked: "held" }), { kind: "bad", pressed: draft.asked === "held" })));
 }
 
 function missingHere(order, draft) {
-  if (!draft.people.some((person) => person.on)) return say("fault-nobody-told");
-  return needsTreatment(order, draft.done) ? missingOf(draft.treatment) : null;
+	if (!draft.people.some((person) => person.on)) return say("fault-nobody-told");
+	return needsTreatment(order, draft.done) ? missingOf(draft.treatment) : null;
 }
 
 function asked(order, draft, change, { unticked, missing, held_now }) {
-  if (missing) return notice("bad", missing);
-  return notice("wait",
-    unticked.length > 0 && p(say("not-ticked", { steps: unticked.map(taskName).join(", ") })),
-    draft.asked === "yes" && unticked.some(isLookedAt) && p(say("look-first")),
-    draft.asked === "yes" && held_now && p(say("fault-court-held")),
-    draft.asked === "yes" && button("give-all-the-same", say("give-all-the-same"), () => give(order, draft, { is: "yes" })),
-    draft.asked === "not_yet" && [p(say("until-when")), picks("until", say("until-when"), untils(), null,
-      (until) => give(order, draft, { is: "not_yet", until: toDevice(until) }))],
-    draft.asked === "held" && held(order, draft, change));
+	if (missing) return notice("bad", missing);
+	return notice("wait",
+		unticked.length > 0 && p(say("not-ticked", { steps: unticked.map(taskName).join(", ") })),
+		draft.asked === "yes" && unticked.some(isLookedAt) && p(say("look-first")),
+		draft.asked === "yes" && held_now && p(say("fault-court-held")),
+		draft.asked === "yes" && button("give-all-the-same", say("give-all-the-same"), () => give(order, draft, { is: "yes" })),
+		draft.asked === "not_yet" && [p(say("until-when")), picks("until", say("until-when"), untils(), null,
+			(until) => give(order, draft, { is: "not_yet", until: toDevice(until) }))],
+		draft.asked === "held" && held(order, draft, change));
 }
 
 function untils() {
-  const now = officeNow();
-  const evening = atHour(EVENING, 0);
-  return [
-    [now + 30 * MIN, say("until-30-min")], [now + 60 * MIN, say("until-1-h")], [now + 120 * MIN, say("until-2-h")],
-    evening > now + 30 * MIN && [evening, say("until-evening", { time: when(evening) })],
-    [atHour(MORNING, 1), say("until-morning", { time: when(atHour(MORNING, 1)) })],
-  ].filter(Boolean);
+	const now = officeNow();
+	const evening = atHour(EVENING, 0);
+	return [
+		[now + 30 * MIN, say("until-30-min")], [now + 60 * MIN, say("until-1-h")], [now + 120 * MIN, say("until-2-h")],
+		evening > now + 30 * MIN && [evening, say("until-evening", { time: when(evening) })],
+		[atHour(MORNING, 1), say("until-morning", { time: when(atHour(MORNING, 1)) })],
+	].filter(Boolean);
 }
 
 function held(order, draft, change) {
-  const give_held = (hold_reason) => give(order, draft, {
-    is: "held", hold_reason, reason: draft.reason?.trim() || (hold_reason === "other" ? say("hold-other") : undefined),
-  });
-  return [p(say("held-why")), textLine("reason", say("in-own-words"), draft.reason, (reason) => change({ reason }, true)),
-    picks("held-why", say("held-why"), wordPicks("hold", HOLDS), null, give_held)];
+	const give_held = (hold_reason) => give(order, draft, {
+		is: "held", hold_reason, reason: draft.reason?.trim() || (hold_reason === "other" ? say("hold-other") : undefined),
+	});
+	return [p(say("held-why")), textLine("reason", say("in-own-words"), draft.reason, (reason) => change({ reason }, true)),
+		picks("held-why", say("held-why"), wordPicks("hold", HOLDS), null, give_held)];
 }
 
 function give(order, draft, fit) {
-  const treatments = needsTreatment(order, draft.done) ? { treatments: treatmentsTold(draft.treatment) } : {};
-  return tellAndShow({ kind: "finish", order_id: order.id, fit, ...asTold(draft), ...treatments, note: draft.note?.trim() || undefined });
+	const treatments = needsTreatment(order, draft.done) ? { treatments: treatmentsTold(draft.treatment) } : {};
+	return tellAndShow({ kind: "finish", order_id: order.id, fit, ...asTold(draft), ...treatments, note: draft.note?.trim() || undefined });
 }

@@ -1,47 +1,44 @@
 // Something seen on a court: what, where, and a photo or a few spoken words.
 
 import { asks, deeds, noteLine } from "../controls.js";
-import { place } from "../court.js";
+import { place, where } from "../court.js";
 import { button, heading, notice, part, soft } from "../dom.js";
 import { faultsOf } from "../faults.js";
 import { courtName, courtOf, wordPicks } from "../names.js";
-import { pictureRows, stopRecording } from "../pictures.js";
-import { leave, tellAndShow } from "../screens.js";
+import { pictureRows } from "../pictures.js";
+import { leaveButton, tellAndShow } from "../screens.js";
 import { current } from "./order.js";
 import { noteOf } from "./undone.js";
-import { where } from "../where.js";
 import { say } from "../words.js";
 
 const KINDS = ["low_spot", "hole", "loose_line", "lifted_tape", "torn_net", "worn_strap", "clogged_sprinkler",
-  "standing_water", "weeds_or_algae", "fence_or_windscreen", "glass_or_sharp", "other"];
+	"standing_water", "weeds_or_algae", "fence_or_windscreen", "glass_or_sharp", "other"];
 const SHUTS = ["hole", "lifted_tape", "glass_or_sharp", "standing_water"];
 
 export const defect = {
-  begin: (day, arg) => (courtOf(day, Number(arg)) ? { reason: null, spot: null, pictures: [] } : null),
+	begin: (day, arg) => (courtOf(day, Number(arg)) ? { reason: null, spot: null, pictures: [] } : null),
 
-  draw(day, draft, change, arg) {
-    const court = courtOf(day, Number(arg));
-    const ready = draft.reason && draft.spot;
-    const order = current(day);
-    const told = () => ({
-      kind: "defect", court_id: court.id, ...(order?.court_id === court.id ? { order_id: order.id } : {}),
-      defect: draft.reason, ...draft.spot, note: noteOf(draft, "defect-other"),
-    });
-    const back = () => { stopRecording(); leave(); };
-    return [
-      heading(say("defect-title", { place: courtName(court) })),
-      faultsOf(draft),
-      asks("kind", "what", wordPicks("defect", KINDS), draft.reason,
-        (reason) => change({ reason })),
-      SHUTS.includes(draft.reason) && notice("wait", say("defect-shuts")),
-      part(say("where-on-court"), place(draft.spot, (spot) => change({ spot })),
-        soft(draft.spot ? where(draft.spot) : say("tap-the-court"))),
-      part(say("show-or-say"), pictureRows(draft, change), noteLine(draft, change)),
-      deeds(ready ? button("give-defect", say("tell-office"), () => tellAndShow(told(), { pictures: draft.pictures }), { kind: "main" })
-          : soft(say("defect-needs")),
-        button("leave", say("back"), back, { kind: "quiet" })),
-    ];
-  },
+	draw(day, draft, change, arg) {
+		const court = courtOf(day, Number(arg));
+		const ready = draft.reason && draft.spot;
+		const order = current(day);
+		const told = () => ({
+			kind: "defect", court_id: court.id, ...(order?.court_id === court.id ? { order_id: order.id } : {}),
+			defect: draft.reason, ...draft.spot, note: noteOf(draft, "defect-other"),
+		});
+		return [
+			heading(say("defect-title", { place: courtName(court) })),
+			faultsOf(draft),
+			asks("kind", "what", wordPicks("defect", KINDS), draft.reason, (reason) => change({ reason })),
+			SHUTS.includes(draft.reason) && notice("wait", say("defect-shuts")),
+			part(say("where-on-court"), place(draft.spot, (spot) => change({ spot })),
+				soft(draft.spot ? where(draft.spot) : say("tap-the-court"))),
+			part(say("show-or-say"), pictureRows(draft, change), noteLine(draft, change)),
+			deeds(ready ? button("give-defect", say("tell-office"), () => tellAndShow(told()), { kind: "main" })
+					: soft(say("defect-needs")),
+				leaveButton()),
+		];
+	},
 };
 
 export const defectFilled = ({ defect: reason, x_mm, y_mm, note }) => ({ reason, spot: { x_mm, y_mm }, note, pictures: [] });

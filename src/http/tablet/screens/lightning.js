@@ -5,13 +5,13 @@ import { backTo, tellAndShow } from "../screens.js";
 import { say } from "../words.js";
 
 export const lightning = {
-  draw(day) {
-    return [
-      heading(say("lightning-title")),
-      notice("bad", p(say("lightning-text"))),
-      button("lightning-tell", say("lightning-tell"), () => tellAndShow({ kind: "lightning" }), { kind: "huge bad" }),
-      soft(say(day.stop ? "lightning-again" : "lightning-advice")),
-      backTo("more"),
-    ];
-  },
+	draw(day) {
+		return [
+			heading(say("lightning-title")),
+			notice("bad", p(say("lightning-text"))),
+			button("lightning-tell", say("lightning-tell"), () => tellAndShow({ kind: "lightning" }), { kind: "huge bad" }),
+			soft(say(day.stop ? "lightning-again" : "lightning-advice")),
+			backTo("more"),
+		];
+	},
 };

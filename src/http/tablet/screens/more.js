@@ -10,63 +10,63 @@ import { OPEN, orderOf } from "./order.js";
 import { known, language, ownName, say } from "../words.js";
 
 export const more = {
-  draw(day, arg) {
-    const order = orderOf(day, arg);
-    const go = (name, key, kind) => button(name, say(key), () => show(name), { kind });
-    return [
-      heading(say("more")),
-      group(
-        go("incident", "incident-title", "bad"), go("lightning", "lightning-title", "bad"), go("alone", "alone-title"),
-        go("people", "people-title"), go("tools", "tool-check"), go("courts", "courts-title"), go("outbox", "outbox-title"),
-        go("who", "who-title")),
-      order && part(placeName(order), group(
-        OPEN.includes(order.state) && button("hand-over", say("hand-over"), () => show("hand-over", order.id), { value: order.id }),
-        button("note", say("add-note"), () => show("note", order.id), { value: order.id }))),
-      asks("language", "language", known().map((tag) => [tag, ownName(tag)]), language(), speakTo),
-      backTo("now"),
-    ];
-  },
+	draw(day, arg) {
+		const order = orderOf(day, arg);
+		const go = (name, key, kind) => button(name, say(key), () => show(name), { kind });
+		return [
+			heading(say("more")),
+			group(
+				go("incident", "incident-title", "bad"), go("lightning", "lightning-title", "bad"), go("alone", "alone-title"),
+				go("people", "people-title"), go("tools", "tool-check"), go("courts", "courts-title"), go("outbox", "outbox-title"),
+				go("who", "who-title")),
+			order && part(placeName(order), group(
+				OPEN.includes(order.state) && button("hand-over", say("hand-over"), () => show("hand-over", order.id), { value: order.id }),
+				button("note", say("add-note"), () => show("note", order.id), { value: order.id }))),
+			asks("language", "language", known().map((tag) => [tag, ownName(tag)]), language(), speakTo),
+			backTo("now"),
+		];
+	},
 };
 
 export const handOver = {
-  draw(day, arg) {
-    const order = orderOf(day, arg);
-    const crews = day.crews.filter((crew) => crew.id !== day.crew_id).sort((a, b) => b.on_shift - a.on_shift);
-    return [
-      heading(say("hand-over-title", { place: order ? placeName(order) : "" })),
-      p(say("hand-over-text")),
-      order && picks("crew", say("hand-over"), crews.map(crewPick), null,
-        (crew_id) => tellAndShow({ kind: "hand_over", order_id: order.id, crew_id })),
-      backTo("now"),
-    ];
-  },
+	draw(day, arg) {
+		const order = orderOf(day, arg);
+		const crews = day.crews.filter((crew) => crew.id !== day.crew_id).sort((a, b) => b.on_shift - a.on_shift);
+		return [
+			heading(say("hand-over-title", { place: order ? placeName(order) : "" })),
+			p(say("hand-over-text")),
+			order && picks("crew", say("hand-over"), crews.map(crewPick), null,
+				(crew_id) => tellAndShow({ kind: "hand_over", order_id: order.id, crew_id })),
+			backTo("now"),
+		];
+	},
 };
 
 export const note = {
-  begin: (day, arg) => (orderOf(day, arg) ? { text: "" } : null),
+	begin: (day, arg) => (orderOf(day, arg) ? { text: "" } : null),
 
-  draw(day, draft, change, arg) {
-    const order = orderOf(day, arg);
-    const give = () => draft.text.trim() && tellAndShow({ kind: "note", order_id: order.id, text: draft.text.trim() });
-    return [
-      heading(say("note-title", { place: order ? placeName(order) : "" })),
-      textLine("text", say("in-own-words"), draft.text, (text) => change({ text }, true), 2000),
-      order && button("give-note", say("tell-office"), give, { kind: "main" }),
-      backTo("now"),
-    ];
-  },
+	draw(day, draft, change, arg) {
+		const order = orderOf(day, arg);
+		const give = () => draft.text.trim() && tellAndShow({ kind: "note", order_id: order.id, text: draft.text.trim() });
+		return [
+			heading(say("note-title", { place: order ? placeName(order) : "" })),
+			textLine("text", say("in-own-words"), draft.text, (text) => change({ text }, true), 2000),
+			order && button("give-note", say("tell-office"), give, { kind: "main" }),
+			backTo("now"),
+		];
+	},
 };
 
 export const courts = {
-  draw(day, arg) {
-    const court = courtOf(day, Number(arg));
-    return [
-      heading(say("courts-title")),
-      picks("court", say("courts-title"), day.courts.map((one) => [one.id, courtName(one)]), court?.id, (id) => show("courts", id)),
-      court && part(courtName(court), group(
-        button("hold", say("hold-court"), () => show("hold", court.id), { value: court.id }),
-        button("defect", say("something-seen"), () => show("defect", court.id), { value: court.id })), helpAt(court)),
-      backTo("more"),
-    ];
-  },
+	draw(day, arg) {
+		const court = courtOf(day, Number(arg));
+		return [
+			heading(say("courts-title")),
+			picks("court", say("courts-title"), day.courts.map((one) => [one.id, courtName(one)]), court?.id, (id) => show("courts", id)),
+			court && part(courtName(court), group(
+				button("hold", say("hold-court"), () => show("hold", court.id), { value: court.id }),
+				button("defect", say("something-seen"), () => show("defect", court.id), { value: court.id })), helpAt(court)),
+			backTo("more"),
+		];
+	},
 };

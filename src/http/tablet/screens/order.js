@@ -2,12 +2,11 @@
 
 import { officeNow } from "../clock.js";
 import { deeds } from "../controls.js";
-import { drawing } from "../court.js";
+import { drawing, where } from "../court.js";
 import { button, h, heading, notice, p, part, strong } from "../dom.js";
 import { className, courtOf, dash, materialName, placeName, taskName, wordOf } from "../names.js";
 import { backTo, show, tellAndShow } from "../screens.js";
 import { air, amount, minutes, time, when, wind } from "../shown.js";
-import { where } from "../where.js";
 import { has, say } from "../words.js";
 
 export const OPEN = ["issued", "under_way"];
@@ -16,120 +15,120 @@ const CLOSED = ["finished", "left_undone"];
 export const orderOf = (day, id) => day.round.find((order) => String(order.id) === String(id));
 
 export function current(day) {
-  return ["under_way", "issued", "planned"].map((state) => day.round.find((order) => order.state === state)).find(Boolean);
+	return ["under_way", "issued", "planned"].map((state) => day.round.find((order) => order.state === state)).find(Boolean);
 }
 
 export function orderPanel(day, order) {
-  const court = order.court_id ? courtOf(day, order.court_id) : null;
-  return [
-    heading(placeName(order)),
-    h("p", { class: "by" }, strong(say("by-when", { time: time(order.due_at ?? order.planned_end) })), " · ",
-      say(`kind-${dash(order.kind)}`), " · ", stateName(order)),
-    OPEN.includes(order.state) && pace(order),
-    order.mend && notice("bad", say("order-mend")),
-    order.waits && notice("wait", say("order-waits")),
-    court && oddities(court),
-    h("div", { class: "kit" }, way(order, court), h("div", {}, tools(order), materials(order))),
-    steps(order),
-    CLOSED.includes(order.state) && notice(order.state === "finished" ? "good" : "wait", p(given(order)), p(say("take-back-text"))),
-    orderDeeds(order),
-  ];
+	const court = order.court_id ? courtOf(day, order.court_id) : null;
+	return [
+		heading(placeName(order)),
+		h("p", { class: "by" }, strong(say("by-when", { time: time(order.due_at ?? order.planned_end) })), " · ",
+			say(`kind-${dash(order.kind)}`), " · ", stateName(order)),
+		OPEN.includes(order.state) && pace(order),
+		order.mend && notice("bad", say("order-mend")),
+		order.waits && notice("wait", say("order-waits")),
+		court && oddities(court),
+		h("div", { class: "kit" }, way(order, court), h("div", {}, tools(order), materials(order))),
+		steps(order),
+		CLOSED.includes(order.state) && notice(order.state === "finished" ? "good" : "wait", p(given(order)), p(say("take-back-text"))),
+		orderDeeds(order),
+	];
 }
 
 export const stateName = (order) => (order.state === "finished" && order.fit
-  ? say(`fit-${dash(order.fit)}`) : say(`state-${dash(order.state)}`));
+	? say(`fit-${dash(order.fit)}`) : say(`state-${dash(order.state)}`));
 
 const given = (order) => say("given-back", { time: when(order.ended_at ?? order.planned_end), state: stateName(order) });
 
 // Against the planned start until it is begun, then against what began late or runs over.
 function behind(order) {
-  const late = (at) => Math.round((officeNow() - Date.parse(at)) / 60_000);
-  if (order.state !== "under_way") return late(order.planned_start);
-  const began = Math.round((Date.parse(order.started_at) - Date.parse(order.planned_start)) / 60_000);
-  return Math.max(began, late(order.planned_end));
+	const late = (at) => Math.round((officeNow() - Date.parse(at)) / 60_000);
+	if (order.state !== "under_way") return late(order.planned_start);
+	const began = Math.round((Date.parse(order.started_at) - Date.parse(order.planned_start)) / 60_000);
+	return Math.max(began, late(order.planned_end));
 }
 
 function pace(order) {
-  const number = behind(order);
-  const key = number > 0 ? "pace-behind" : number < 0 ? "pace-ahead" : "pace-even";
-  return h("p", { class: `pace is-${number > 0 ? "wait" : "good"}`, data: { behind: number } }, say(key, { time: minutes(Math.abs(number)) }));
+	const number = behind(order);
+	const key = number > 0 ? "pace-behind" : number < 0 ? "pace-ahead" : "pace-even";
+	return h("p", { class: `pace is-${number > 0 ? "wait" : "good"}`, data: { behind: number } }, say(key, { time: minutes(Math.abs(number)) }));
 }
 
 function oddities(court) {
-  return [
-    court.held.map((hold) => notice("bad", strong(say("held-because", { why: wordOf("hold", hold.reason) })),
-      hold.note && p(hold.note),
-      p(say("since", { time: when(hold.held_at), who: hold.held_by ?? say("somebody") })))),
-    court.odd.map((odd) => notice("wait", strong(wordOf("defect", odd.kind)), p(where(odd), " · ",
-      say("seen-since", { time: when(odd.since) })), odd.note && p(odd.note))),
-  ];
+	return [
+		court.held.map((hold) => notice("bad", strong(say("held-because", { why: wordOf("hold", hold.reason) })),
+			hold.note && p(hold.note),
+			p(say("since", { time: when(hold.held_at), who: hold.held_by ?? say("somebody") })))),
+		court.odd.map((odd) => notice("wait", strong(wordOf("defect", odd.kind)), p(where(odd), " · ",
+			say("seen-since", { time: when(odd.since) })), odd.note && p(odd.note))),
+	];
 }
 
 function way(order, court) {
-  if (!order.direction) return null;
-  return h("figure", {}, drawing({ direction: order.direction, spots: court?.odd }),
-    h("figcaption", {}, say(`groom-${order.direction}`)));
+	if (!order.direction) return null;
+	return h("figure", {}, drawing({ direction: order.direction, spots: court?.odd }),
+		h("figcaption", {}, say(`groom-${order.direction}`)));
 }
 
 function tools(order) {
-  if (!order.tools.length) return null;
-  return part(say("tools"), h("ul", { class: "tools" }, order.tools.map((tool) => h("li", {},
-    h("strong", { class: "number" }, tool.number), " ", className(tool)))));
+	if (!order.tools.length) return null;
+	return part(say("tools"), h("ul", { class: "tools" }, order.tools.map((tool) => h("li", {},
+		h("strong", { class: "number" }, tool.number), " ", className(tool)))));
 }
 
 function materials(order) {
-  if (!order.materials.length) return null;
-  return part(say("materials"), h("ul", {}, order.materials.map((material) => h("li", {},
-    materialName(material), " ", strong(amount(material.quantity, material.unit))))));
+	if (!order.materials.length) return null;
+	return part(say("materials"), h("ul", {}, order.materials.map((material) => h("li", {},
+		materialName(material), " ", strong(amount(material.quantity, material.unit))))));
 }
 
 function steps(order) {
-  return part(say("steps"), h("ol", { class: "steps" }, order.steps.map((step) => h("li", { class: step.done === false ? "is-undone" : null },
-    strong(taskName(step)), " ", h("span", { class: "soft" }, minutes(Math.max(1, Math.round(step.planned_s / 60)))),
-    step.done === true && " ✓", step.done === false && h("span", {}, ` · ${say("not-done")}`),
-    cautions(step), step.labels?.map(label)))));
+	return part(say("steps"), h("ol", { class: "steps" }, order.steps.map((step) => h("li", { class: step.done === false ? "is-undone" : null },
+		strong(taskName(step)), " ", h("span", { class: "soft" }, minutes(Math.max(1, Math.round(step.planned_s / 60)))),
+		step.done === true && " ✓", step.done === false && h("span", {}, ` · ${say("not-done")}`),
+		cautions(step), step.labels?.map(label)))));
 }
 
 // Where the person's language has none, that is said, and the English stands.
 function cautions(step) {
-  const keys = (step.caution ?? "").split(",").filter(Boolean).map((key) => `caution-${dash(key)}`);
-  return keys.map((key) => {
-    const own = has(key);
-    const text = say(key);
-    return h("p", { class: "caution" }, text === key ? say("caution-other") : text, !own && text !== key && ` (${say("not-in-language")})`);
-  });
+	const keys = (step.caution ?? "").split(",").filter(Boolean).map((key) => `caution-${dash(key)}`);
+	return keys.map((key) => {
+		const own = has(key);
+		const text = say(key);
+		return h("p", { class: "caution" }, text === key ? say("caution-other") : text, !own && text !== key && ` (${say("not-in-language")})`);
+	});
 }
 
 function label({ name, label: said }) {
-  const facts = [
-    said.gear.length && say("label-wear", { gear: said.gear.join(", ") }),
-    said.max_wind_mmps && say("label-wind", { wind: wind(said.max_wind_mmps) }),
-    said.min_air_mc !== null && said.min_air_mc !== undefined && say("label-air-least", { air: air(said.min_air_mc) }),
-    said.max_air_mc !== null && said.max_air_mc !== undefined && say("label-air-most", { air: air(said.max_air_mc) }),
-    said.rest_s && say("label-rest", { time: minutes(said.rest_s / 60) }),
-    say("label-sheet", { sheet: said.sheet }),
-  ];
-  return h("div", { class: "caution" }, strong(name), p(say("label-first")),
-    h("ul", {}, facts.filter(Boolean).map((fact) => h("li", {}, fact))));
+	const facts = [
+		said.gear.length && say("label-wear", { gear: said.gear.join(", ") }),
+		said.max_wind_mmps && say("label-wind", { wind: wind(said.max_wind_mmps) }),
+		said.min_air_mc !== null && said.min_air_mc !== undefined && say("label-air-least", { air: air(said.min_air_mc) }),
+		said.max_air_mc !== null && said.max_air_mc !== undefined && say("label-air-most", { air: air(said.max_air_mc) }),
+		said.rest_s && say("label-rest", { time: minutes(said.rest_s / 60) }),
+		say("label-sheet", { sheet: said.sheet }),
+	];
+	return h("div", { class: "caution" }, strong(name), p(say("label-first")),
+		h("ul", {}, facts.filter(Boolean).map((fact) => h("li", {}, fact))));
 }
 
 function orderDeeds(order) {
-  const go = (name, key, kind) => button(name, say(key), () => show(name, order.id), { value: order.id, kind });
-  const at_court = (name, key) => button(name, say(key), () => show(name, order.court_id), { value: order.court_id });
-  const tell = (name, kind, look) => button(name, say(name), () => tellAndShow({ kind, order_id: order.id }), { value: order.id, kind: look });
-  const open = OPEN.includes(order.state);
-  return deeds(order.state === "issued" && tell("start", "start", "main"),
-    open && go("close", "close", order.state === "under_way" ? "main" : null),
-    open && go("undone", "leave-undone"),
-    CLOSED.includes(order.state) && tell("take-back", "take_back"),
-    order.court_id && [at_court("hold", "hold-court"), at_court("defect", "something-seen")],
-    go("more", "more"));
+	const go = (name, key, kind) => button(name, say(key), () => show(name, order.id), { value: order.id, kind });
+	const at_court = (name, key) => button(name, say(key), () => show(name, order.court_id), { value: order.court_id });
+	const tell = (name, kind, look) => button(name, say(name), () => tellAndShow({ kind, order_id: order.id }), { value: order.id, kind: look });
+	const open = OPEN.includes(order.state);
+	return deeds(order.state === "issued" && tell("start", "start", "main"),
+		open && go("close", "close", order.state === "under_way" ? "main" : null),
+		open && go("undone", "leave-undone"),
+		CLOSED.includes(order.state) && tell("take-back", "take_back"),
+		order.court_id && [at_court("hold", "hold-court"), at_court("defect", "something-seen")],
+		go("more", "more"));
 }
 
 export const order = {
-  draw(day, arg) {
-    const one = orderOf(day, arg);
-    if (!one) return [heading(say("order-gone")), backTo("now")];
-    return [h("article", { class: "order" }, orderPanel(day, one)), backTo("now")];
-  },
+	draw(day, arg) {
+		const one = orderOf(day, arg);
+		if (!one) return [heading(say("order-gone")), backTo("now")];
+		return [h("article", { class: "order" }, orderPanel(day, one)), backTo("now")];
+	},
 };

@@ -20,13 +20,13 @@ const SHOWN = 40;
 
 // What has no form is sent again as it was.
 const FORMS = {
-  finish: (told) => ["close", told.order_id, closeFilled(told)],
-  leave_undone: (told) => ["undone", told.order_id, undoneFilled(told)],
-  hold: (told) => ["hold", told.court_id, { reason: told.reason, note: told.note }],
-  defect: (told) => ["defect", told.court_id, defectFilled(told)],
-  incident: (told) => ["incident", "", incidentFilled(told)],
-  tool_check: (told) => ["tool", told.tool_id ? `t${told.tool_id}` : `c${told.court_id}`, toolFilled(told)],
-  note: (told) => ["note", told.order_id, { text: told.text }],
+	finish: (told) => ["close", told.order_id, closeFilled(told)],
+	leave_undone: (told) => ["undone", told.order_id, undoneFilled(told)],
+	hold: (told) => ["hold", told.court_id, { reason: told.reason, note: told.note }],
+	defect: (told) => ["defect", told.court_id, defectFilled(told)],
+	incident: (told) => ["incident", "", incidentFilled(told)],
+	tool_check: (told) => ["tool", told.tool_id ? `t${told.tool_id}` : `c${told.court_id}`, toolFilled(told)],
+	note: (told) => ["note", told.order_id, { text: told.text }],
 };
 // Faults of when it was said to be: what is mended happens now.
 const OF_ITS_TIME = ["not_happened_yet", "before_the_day", "before_the_start"];
@@ -34,60 +34,60 @@ const OF_ITS_TIME = ["not_happened_yet", "before_the_day", "before_the_start"];
 let lists = null;
 
 export async function readOutbox() {
-  const [events, photos] = await Promise.all([inState("waiting", "refused", "noted", "taken", "set-aside"), pictures()]);
-  lists = { events, photos };
+	const [events, photos] = await Promise.all([inState("waiting", "refused", "noted", "taken", "set-aside"), pictures()]);
+	lists = { events, photos };
 }
 
 export const outbox = {
-  draw(day) {
-    if (!lists) {
-      readOutbox().then(draw);
-      return heading(say("outbox-title"));
-    }
-    const of = (...states) => lists.events.filter((event) => states.includes(event.state));
-    const [mend, waiting, noted] = [of("refused"), of("waiting"), of("noted").reverse()];
-    const refused = lists.photos.filter((picture) => picture.state === "refused");
-    const photos = lists.photos.filter((picture) => picture.state === "waiting");
-    return [
-      heading(say("outbox-title")),
-      mend.length > 0 && part(say("to-mend"), p(say("to-mend-text")),
-        h("ul", { class: "told" }, mend.map((event) => toMend(day, event)))),
-      part(say("not-sent"), waiting.length + photos.length === 0 && p(say("nothing-waits")),
-        photos.length > 0 && p(say("pictures-wait", { number: photos.length })),
-        h("ul", { class: "told" }, waiting.map((event) => h("li", { data: { key: event.key } }, line(day, event)))),
-        waiting.length + photos.length > 0 && button("send-now", say("send-now"), send)),
-      refused.length > 0 && notice("wait", say("pictures-refused", { number: refused.length })),
-      noted.length > 0 && part(say("noted"), p(say("noted-text")),
-        h("ul", { class: "told" }, noted.slice(0, SHOWN).map((event) => h("li", { data: { key: event.key } }, line(day, event),
-          event.answer.detail && h("p", { class: "soft", lang: "en" }, event.answer.detail))))),
-      part(say("sent"), h("ul", { class: "told" }, of("taken", "set-aside").reverse().slice(0, SHOWN).map((event) => (
-        h("li", { data: { key: event.key } }, line(day, event),
-          event.state === "set-aside" && h("span", { class: "soft" }, say("was-set-aside"))))))),
-      backTo("now"),
-    ];
-  },
+	draw(day) {
+		if (!lists) {
+			readOutbox().then(draw);
+			return heading(say("outbox-title"));
+		}
+		const of = (...states) => lists.events.filter((event) => states.includes(event.state));
+		const [mend, waiting, noted] = [of("refused"), of("waiting"), of("noted").reverse()];
+		const refused = lists.photos.filter((picture) => picture.state === "refused");
+		const photos = lists.photos.filter((picture) => picture.state === "waiting");
+		return [
+			heading(say("outbox-title")),
+			mend.length > 0 && part(say("to-mend"), p(say("to-mend-text")),
+				h("ul", { class: "told" }, mend.map((event) => toMend(day, event)))),
+			part(say("not-sent"), waiting.length + photos.length === 0 && p(say("nothing-waits")),
+				photos.length > 0 && p(say("pictures-wait", { number: photos.length })),
+				h("ul", { class: "told" }, waiting.map((event) => h("li", { data: { key: event.key } }, line(day, event)))),
+				waiting.length + photos.length > 0 && button("send-now", say("send-now"), send)),
+			refused.length > 0 && notice("wait", say("pictures-refused", { number: refused.length })),
+			noted.length > 0 && part(say("noted"), p(say("noted-text")),
+				h("ul", { class: "told" }, noted.slice(0, SHOWN).map((event) => h("li", { data: { key: event.key } }, line(day, event),
+					event.answer.detail && h("p", { class: "soft", lang: "en" }, event.answer.detail))))),
+			part(say("sent"), h("ul", { class: "told" }, of("taken", "set-aside").reverse().slice(0, SHOWN).map((event) => (
+				h("li", { data: { key: event.key } }, line(day, event),
+					event.state === "set-aside" && h("span", { class: "soft" }, say("was-set-aside"))))))),
+			backTo("now"),
+		];
+	},
 };
 
 function line(day, { happening, at }) {
-  const order = happening.order_id && orderOf(day, happening.order_id);
-  const court = happening.court_id && courtOf(day, happening.court_id);
-  const person = day.people.find((one) => one.id === happening.person_id)?.name;
-  const of = [order ? placeName(order) : court ? courtName(court) : null, person].filter(Boolean).join(" · ");
-  return p(strong(say(`told-${dash(happening.kind)}`)), of && ` · ${of}`,
-    h("span", { class: "soft" }, ` · ${when(toOffice(at))}`));
+	const order = happening.order_id && orderOf(day, happening.order_id);
+	const court = happening.court_id && courtOf(day, happening.court_id);
+	const person = day.people.find((one) => one.id === happening.person_id)?.name;
+	const of = [order ? placeName(order) : court ? courtName(court) : null, person].filter(Boolean).join(" · ");
+	return p(strong(say(`told-${dash(happening.kind)}`)), of && ` · ${of}`,
+		h("span", { class: "soft" }, ` · ${when(toOffice(at))}`));
 }
 
 const toMend = (day, event) => h("li", { data: { key: event.key } }, line(day, event),
-  notice("bad", faultTexts(event.answer).map((text) => p(text))),
-  group(
-    button("mend", say(FORMS[event.happening.kind] ? "mend" : "send-again"), () => mend(event.key), { value: event.key, kind: "main" }),
-    button("set-aside", say("set-aside"), () => setAside(event.key), { value: event.key })));
+	notice("bad", faultTexts(event.answer).map((text) => p(text))),
+	group(
+		button("mend", say(FORMS[event.happening.kind] ? "mend" : "send-again"), () => mend(event.key), { value: event.key, kind: "main" }),
+		button("set-aside", say("set-aside"), () => setAside(event.key), { value: event.key })));
 
 async function mend(key) {
-  const { happening, at, answer } = await byKey(key);
-  const codes = [answer.code, ...answer.errors.map((error) => error.code)];
-  const when_told = codes.some((code) => OF_ITS_TIME.includes(code)) ? undefined : at;
-  const form = FORMS[happening.kind]?.(happening);
-  if (!form) await put(happening, { mends: key, at: when_told });
-  else await showFilled(form[0], form[1], { ...form[2], mends: key, at: when_told, faults: faultTexts(answer) });
+	const { happening, at, answer } = await byKey(key);
+	const codes = [answer.code, ...answer.errors.map((error) => error.code)];
+	const when_told = codes.some((code) => OF_ITS_TIME.includes(code)) ? undefined : at;
+	const form = FORMS[happening.kind]?.(happening);
+	if (!form) await put(happening, { mends: key, at: when_told });
+	else await showFilled(form[0], form[1], { ...form[2], mends: key, at: when_told, faults: faultTexts(answer) });
 }

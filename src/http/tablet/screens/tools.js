@@ -12,84 +12,84 @@ import { say } from "../words.js";
 const VERDICTS = ["sound", "worn", "change_now"];
 
 export const tools = {
-  draw(day) {
-    const parts_of = (id) => day.court_parts.find((one) => one.court_id === id)?.parts ?? [];
-    const courts = day.courts.filter((court) => parts_of(court.id).length);
-    const with_parts = day.tools.filter((tool) => tool.parts.length);
-    return [
-      heading(say("tool-check")),
-      part(say("by-number"), group(with_parts.map((tool) => button("tool", [
-        strong(tool.number), " ", className(tool)], () => show("tool", `t${tool.id}`), { value: `t${tool.id}` })))),
-      courts.length > 0 && part(say("nets-and-lines"), group(courts.map((court) => button("tool", courtName(court),
-        () => show("tool", `c${court.id}`), { value: `c${court.id}` })))),
-      backTo("more"),
-    ];
-  },
+	draw(day) {
+		const parts_of = (id) => day.court_parts.find((one) => one.court_id === id)?.parts ?? [];
+		const courts = day.courts.filter((court) => parts_of(court.id).length);
+		const with_parts = day.tools.filter((tool) => tool.parts.length);
+		return [
+			heading(say("tool-check")),
+			part(say("by-number"), group(with_parts.map((tool) => button("tool", [
+				strong(tool.number), " ", className(tool)], () => show("tool", `t${tool.id}`), { value: `t${tool.id}` })))),
+			courts.length > 0 && part(say("nets-and-lines"), group(courts.map((court) => button("tool", courtName(court),
+				() => show("tool", `c${court.id}`), { value: `c${court.id}` })))),
+			backTo("more"),
+		];
+	},
 };
 
 function checked(day, arg) {
-  const id = Number(arg.slice(1));
-  if (arg.startsWith("t")) {
-    const tool = day.tools.find((one) => one.id === id);
-    return tool && { of: { tool_id: id }, title: `${tool.number} · ${className(tool)}`, parts: tool.parts };
-  }
-  const court = day.courts.find((one) => one.id === id);
-  const parts = day.court_parts.find((one) => one.court_id === id)?.parts;
-  return court && parts && { of: { court_id: id }, title: courtName(court), parts };
+	const id = Number(arg.slice(1));
+	if (arg.startsWith("t")) {
+		const tool = day.tools.find((one) => one.id === id);
+		return tool && { of: { tool_id: id }, title: `${tool.number} · ${className(tool)}`, parts: tool.parts };
+	}
+	const court = day.courts.find((one) => one.id === id);
+	const parts = day.court_parts.find((one) => one.court_id === id)?.parts;
+	return court && parts && { of: { court_id: id }, title: courtName(court), parts };
 }
 
 export const tool = {
-  begin: (day, arg) => (checked(day, arg) ? { points: {}, looks: {}, begun: {}, pictures: [] } : null),
+	begin: (day, arg) => (checked(day, arg) ? { points: {}, looks: {}, begun: {}, pictures: [] } : null),
 
-  draw(day, draft, change, arg) {
-    const thing = checked(day, arg);
-    const readings = thing.parts.filter((one) => draft.points[one.id]?.length)
-      .map((one) => ({ wear_part_id: one.id, points_um: draft.points[one.id] }));
-    const by_eye = thing.parts.filter((one) => draft.looks[one.id]).map((one) => ({ wear_part_id: one.id, verdict: draft.looks[one.id] }));
-    const told = { kind: "tool_check", ...thing.of, readings, by_eye };
-    return [
-      heading(say("tool-title", { tool: thing.title })),
-      faultsOf(draft),
-      thing.parts.map((one) => part(wordOf("part", one.kind), one.start_um ? measured(one, draft, change) : looked(one, draft, change))),
-      part(say("show-or-say"), pictureRows(draft, change)),
-      deeds(readings.length + by_eye.length > 0
-          ? button("give-check", say("tell-office"), () => tellAndShow(told, { pictures: draft.pictures }, "tools"), { kind: "main" })
-          : soft(say("tool-needs")),
-        leaveButton()),
-    ];
-  },
+	draw(day, draft, change, arg) {
+		const thing = checked(day, arg);
+		const readings = thing.parts.filter((one) => draft.points[one.id]?.length)
+			.map((one) => ({ wear_part_id: one.id, points_um: draft.points[one.id] }));
+		const by_eye = thing.parts.filter((one) => draft.looks[one.id]).map((one) => ({ wear_part_id: one.id, verdict: draft.looks[one.id] }));
+		const told = { kind: "tool_check", ...thing.of, readings, by_eye };
+		return [
+			heading(say("tool-title", { tool: thing.title })),
+			faultsOf(draft),
+			thing.parts.map((one) => part(wordOf("part", one.kind), one.start_um ? measured(one, draft, change) : looked(one, draft, change))),
+			part(say("show-or-say"), pictureRows(draft, change)),
+			deeds(readings.length + by_eye.length > 0
+					? button("give-check", say("tell-office"), () => tellAndShow(told, "tools"), { kind: "main" })
+					: soft(say("tool-needs")),
+				leaveButton()),
+		];
+	},
 };
 
 function looked(one, draft, change) {
-  const title = say("by-eye");
-  return picks(`look-${one.id}`, title, wordPicks("verdict", VERDICTS), draft.looks[one.id],
-    (verdict) => change({ looks: { ...draft.looks, [one.id]: verdict } }));
+	const title = say("by-eye");
+	return picks(`look-${one.id}`, title, wordPicks("verdict", VERDICTS), draft.looks[one.id],
+		(verdict) => change({ looks: { ...draft.looks, [one.id]: verdict } }));
 }
 
 // A length is two taps: inches then eighths, or tens of millimetres then single ones.
 function measured(one, draft, change) {
-  const [big, small, per_big, of_big, of_small] = isUs()
-    ? [UM_PER_EIGHTH * 8, UM_PER_EIGHTH, 8, "whole-inches", "eighths"] : [10_000, 1000, 10, "tens-of-mm", "single-mm"];
-  const whole = draft.begun[one.id];
-  const points = draft.points[one.id] ?? [];
-  const set = (more) => change({ points: { ...draft.points, [one.id]: more }, begun: { ...draft.begun, [one.id]: undefined }, too_long: null });
-  const add = (um) => (um > one.start_um ? change({ too_long: one.id }) : set([...points, um]));
-  const numbers = (count) => Array.from({ length: count }, (_, number) => number);
-  return [
-    p(say("new-and-limit", { start: length(one.start_um), limit: one.limit_um ? length(one.limit_um) : "–" })),
-    points.length > 0 && h("p", { class: "points", data: { points: points.join(",") } }, points.map(length).join(" · "), " ",
-      button("point-away", say("take-last-away"), () => set(points.slice(0, -1)), { value: one.id })),
-    points.some((um) => one.limit_um && um <= one.limit_um) && notice("wait", say("at-limit")),
-    draft.too_long === one.id && notice("bad", say("fault-longer-than-new")),
-    p(say(of_big)), picks(`whole-${one.id}`, say(of_big), numbers(Math.floor(one.start_um / big) + 1).map((n) => [n, String(n)]), whole,
-      (n) => change({ begun: { ...draft.begun, [one.id]: n }, too_long: null })),
-    whole !== undefined && [p(say(of_small)), picks(`rest-${one.id}`, say(of_small),
-      numbers(per_big).map((n) => [n, isUs() && n ? `${n}/8` : String(n)]), null, (n) => add(whole * big + n * small))],
-  ];
+	const [big, small, per_big, of_big, of_small] = isUs()
+		? [UM_PER_EIGHTH * 8, UM_PER_EIGHTH, 8, "whole-inches", "eighths"] : [10_000, 1000, 10, "tens-of-mm", "single-mm"];
+	const whole = draft.begun[one.id];
+	const points = draft.points[one.id] ?? [];
+	const set = (more) => change({ points: { ...draft.points, [one.id]: more }, begun: { ...draft.begun, [one.id]: undefined }, too_long: null });
+	const add = (um) => (um > one.start_um ? change({ too_long: one.id }) : set([...points, um]));
+	const numbers = (count) => Array.from({ length: count }, (_, number) => number);
+	return [
+		p(say("new-and-limit", { start: length(one.start_um), limit: one.limit_um ? length(one.limit_um) : "–" })),
+		points.length > 0 && h("p", { class: "points", data: { points: points.join(",") } }, points.map(length).join(" · "), " ",
+			button("point-away", say("take-last-away"), () => set(points.slice(0, -1)), { value: one.id })),
+		points.some((um) => one.limit_um && um <= one.limit_um) && notice("wait", say("at-limit")),
+		draft.too_long === one.id && notice("bad", say("fault-longer-than-new")),
+		p(say(of_big)), picks(`whole-${one.id}`, say(of_big), numbers(Math.floor(one.start_um / big) + 1).map((n) => [n, String(n)]), whole,
+			(n) => change({ begun: { ...draft.begun, [one.id]: n }, too_long: null })),
+		whole !== undefined && [p(say(of_small)), picks(`rest-${one.id}`, say(of_small),
+			numbers(per_big).map((n) => [n, isUs() && n ? `${n}/8` : String(n)]), null, (n) => add(whole * big + n * small))],
+	];
 }
 
 export const toolFilled = ({ readings, by_eye }) => ({
-  points: Object.fromEntries(readings.map((one) => [one.wear_part_id, one.points_um])),
-  looks: Object.fromEntries(by_eye.map((one) => [one.wear_part_id, one.verdict])),
-  begun: {}, pictures: [],
+	points: Object.fromEntries(readings.map((one) => [one.wear_part_id, one.points_um])),
+	looks: Object.fromEntries(by_eye.map((one) => [one.wear_part_id, one.verdict])),
+	begun: {}, pictures: [],
 });

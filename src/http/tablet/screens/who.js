@@ -14,8 +14,8 @@ let offered = null;
 let failed = false;
 
 export async function askSites() {
-  offered = (await sites()) ?? offered;
-  if (!me.site_id && offered?.length === 1) await atSite(offered[0].id);
+	offered = (await sites()) ?? offered;
+	if (!me.site_id && offered?.length === 1) await atSite(offered[0].id);
 }
 
 const atSite = (site_id) => turn({ site_id, crew_id: null, person_id: null });
@@ -24,41 +24,41 @@ const inCrew = (crew_id) => turn({ crew_id, person_id: null });
 
 // Stays where it was when the other day cannot be had.
 async function turn(changes) {
-  const before = { ...me };
-  await become(changes);
-  await takeUp();
-  await refresh();
-  failed = !view() && before.site_id !== null;
-  if (failed) {
-    await become(before);
-    await takeUp();
-  } else navigator.storage?.persist?.();
-  draw();
+	const before = { ...me };
+	await become(changes);
+	await takeUp();
+	await refresh();
+	failed = !view() && before.site_id !== null;
+	if (failed) {
+		await become(before);
+		await takeUp();
+	} else navigator.storage?.persist?.();
+	draw();
 }
 
 export const who = {
-  draw(day) {
-    return [
-      heading(say("who-title")),
-      failed && notice("wait", say("who-needs-signal")),
-      !day && notice("wait", say(link.state === "sign-in" ? "who-sign-in" : "who-needs-signal"), button("again", say("try-again"), async () => {
-        await askSites();
-        await refresh();
-        draw();
-      })),
-      offered && (offered.length > 1 || offered[0]?.id !== me.site_id) && asks("site", "which-site", offered.map((site) => [site.id, site.name]), me.site_id, atSite),
-      day && asks("crew", "which-crew", day.crews.map(crewPick), me.crew_id, inCrew),
-      day && me.crew_id && holders(day),
-      asks("language", "language", known().map((tag) => [tag, ownName(tag)]), language(), speakTo),
-      day && me.crew_id && backTo("now"),
-    ];
-  },
+	draw(day) {
+		return [
+			heading(say("who-title")),
+			failed && notice("wait", say("who-needs-signal")),
+			!day && notice("wait", say(link.state === "sign-in" ? "who-sign-in" : "who-needs-signal"), button("again", say("try-again"), async () => {
+				await askSites();
+				await refresh();
+				draw();
+			})),
+			offered && (offered.length > 1 || offered[0]?.id !== me.site_id) && asks("site", "which-site", offered.map((site) => [site.id, site.name]), me.site_id, atSite),
+			day && asks("crew", "which-crew", day.crews.map(crewPick), me.crew_id, inCrew),
+			day && me.crew_id && holders(day),
+			asks("language", "language", known().map((tag) => [tag, ownName(tag)]), language(), speakTo),
+			day && me.crew_id && backTo("now"),
+		];
+	},
 };
 
 function holders(day) {
-  const people = [...day.people].sort((a, b) => b.in_crew - a.in_crew);
-  return part(say("who-holds"), group(people.map((person) => button("person", person.name, async () => {
-    await heldBy(person.id);
-    await show("now");
-  }, { value: person.id, pressed: person.id === me.person_id }))));
+	const people = [...day.people].sort((a, b) => b.in_crew - a.in_crew);
+	return part(say("who-holds"), group(people.map((person) => button("person", person.name, async () => {
+		await heldBy(person.id);
+		await show("now");
+	}, { value: person.id, pressed: person.id === me.person_id }))));
 }
