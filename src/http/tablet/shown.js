@@ -12,7 +12,14 @@ export const UM_PER_EIGHTH = 3175;
 const site = () => view()?.site ?? { zone: "UTC", units: "us_customary" };
 export const isUs = () => site().units === "us_customary";
 
-const format = (options) => new Intl.DateTimeFormat(language(), { timeZone: site().zone, ...options });
+// Making one is slow on an old tablet.
+const formats = new Map();
+function format(options, tag = language()) {
+	const whole = { timeZone: site().zone, ...options };
+	const name = tag + JSON.stringify(whole);
+	if (!formats.has(name)) formats.set(name, new Intl.DateTimeFormat(tag, whole));
+	return formats.get(name);
+}
 const offsetName = (ms) => (
 	format({ timeZoneName: "longOffset" }).formatToParts(ms).find((part) => part.type === "timeZoneName").value
 );
@@ -32,11 +39,10 @@ export function when(at) {
 	return say("day-and-time", { day: format({ weekday: "short", month: "short", day: "numeric" }).format(ms), time: time(ms) });
 }
 
-export const dateName = (date) => new Intl.DateTimeFormat(language(), {
-	timeZone: "UTC", weekday: "long", month: "long", day: "numeric",
-}).format(new Date(`${date}T00:00:00Z`));
+export const dateName = (date) => format({ timeZone: "UTC", weekday: "long", month: "long", day: "numeric" })
+	.format(new Date(`${date}T00:00:00Z`));
 
-const dateOf = (ms) => new Intl.DateTimeFormat("sv-SE", { timeZone: site().zone }).format(ms);
+const dateOf = (ms) => format({}, "sv-SE").format(ms);
 
 export function atHour(hour, days) {
 	const date = new Date(`${dateOf(officeNow())}T00:00:00Z`).getTime() + days * 2 * HALF_DAY;

@@ -19,7 +19,7 @@ day-and-time = { $day }, { $time }
 try-again = Try again
 tell-office = Tell the office
 in-own-words = In your own words, if you like
-could-not-keep = This could not be kept on the tablet. Tap once more. If it stays, free some space and tell the office by phone.
+could-not-keep = This could not be kept here. Tap again; if it stays, free some space and call the office.
 
 ## The line to the office
 
@@ -31,7 +31,7 @@ link-no-signal = No signal
 link-sign-in = Sign in again
 link-not-allowed = This tablet is not allowed here
 link-trouble = The office cannot answer
-sign-in-again = The office does not know this tablet any more. All you told is kept here and goes out once you are in.
+sign-in-again = The office does not know this tablet any more. All you told is kept and goes out once you are in.
 pair-again = Pair this tablet
 sign-in-as-person = Sign in
 old-day = No signal yet today. This is the round of { $date }.
@@ -47,7 +47,7 @@ who-holds = Who holds the tablet?
 which-site = Site
 which-crew = Crew
 not-on-shift = { $crew } (not on shift)
-who-needs-signal = The first time for a crew needs signal. Go where there is some, then try again.
+who-needs-signal = A crew's first time needs signal. Go where there is some, then try again.
 who-sign-in = Sign in first: the links are above.
 
 ## The order now
@@ -58,8 +58,8 @@ round-done-text = Nothing is left for this crew today.
 round-empty = No orders
 round-empty-text = Nothing was handed to this crew today.
 order-gone = This order is not in the round any more
-order-mend = Something you told of this order must be mended. Look under “Told and sent”.
-order-waits = What you told of this order is kept here and not sent yet.
+order-mend = Something you told of it must be mended: see “Told and sent”.
+order-waits = What you told of it is kept here and not sent yet.
 by-when = By { $time }
 kind-full-turnaround = whole turnaround
 kind-short-turnaround = short turnaround
@@ -155,7 +155,7 @@ done-all-the-same = What was done all the same?
 give-undone = Give back undone
 hand-over = Hand over to another crew
 hand-over-title = Hand over { $place }
-hand-over-text = The other crew gets the order as soon as this tablet has signal.
+hand-over-text = The other crew gets it as soon as this tablet has signal.
 hold-title = Hold { $place }
 hold-text = Nobody plays on it until a lead or the manager opens it again.
 hold-now = Hold it now
@@ -183,7 +183,7 @@ defect-weeds-or-algae = Weeds or algae
 defect-fence-or-windscreen = Fence or windscreen
 defect-glass-or-sharp = Glass or something sharp
 defect-other = Something else
-defect-shuts = Someone can be hurt by this. If it cannot be mended at once, hold the court as well.
+defect-shuts = Someone can be hurt by this. If it is not mended at once, hold the court too.
 defect-needs = Tap what it is, and where.
 where-on-court = Where on the court
 tap-the-court = Tap the place. North is up.
@@ -193,8 +193,8 @@ take-photo = Take a photo
 voice-start = Say it (30 s)
 voice-stop = Stop and keep
 pictures-kept = Photos: { $photos }, voice notes: { $notes }
-photo-unreadable = This photo cannot be read here and stays out. The rest is told all the same.
-no-microphone = The microphone is not to be had. The rest is told all the same.
+photo-unreadable = This photo cannot be read here. The rest is told all the same.
+no-microphone = There is no microphone. The rest is told all the same.
 
 ## Tools
 
@@ -227,7 +227,7 @@ part-windscreen = Windscreen
 
 incident-title = Incident or near miss
 emergency-first = Is someone hurt? Call the local emergency number first.
-emergency-text = Then stay with them. Tell the office when help is on its way.
+emergency-text = Then stay with them. Tell the office when help is coming.
 what-happened = What happened
 incident-slip-or-fall = Slip or fall
 incident-struck = Struck by something
@@ -302,9 +302,9 @@ not-sent = Not sent yet
 send-now = Try now
 sent = Sent
 noted = Came too late, noted
-noted-text = The office had moved on. What you told stands as a note: nothing to do.
+noted-text = The office had moved on. It stands as a note: nothing to do.
 pictures-wait = Photos and voice notes waiting: { $number }
-pictures-refused = Photos or voice notes not taken by the office: { $number }. The rest was told.
+pictures-refused = Photos or voice notes not taken: { $number }. The rest was told.
 told-start = Start
 told-finish = Close
 told-leave-undone = Left undone
@@ -322,35 +322,35 @@ told-lightning = Lightning
 
 ## What the office could not take
 
-fault-order-state = The order is not where this can be done to it any more.
-fault-court-held = The court is held. It cannot be called fit before it is opened again.
-fault-lightning = Everybody is off the courts for lightning. Wait for the word to go back out.
-fault-not-happened-yet = The time lies ahead of now. Set the tablet's clock right.
+fault-order-state = The order has moved on: this cannot be done to it any more.
+fault-court-held = The court is held. It is not fit before it is opened again.
+fault-lightning = Lightning: everybody is off the courts. Wait for the word to go back.
+fault-not-happened-yet = The time lies ahead. Set the tablet's clock right.
 fault-before-the-day = The time lies before the day of the order.
-fault-before-the-start = The time lies before the order was started.
+fault-before-the-start = The time lies before the start of the order.
 fault-too-many-minutes = The minutes of a person do not fit: 1 to 960.
-fault-in-two-places = A person was on another order in that time. Give fewer minutes, or take them out.
-fault-unknown-person = The office does not know this person here. Take them out.
-fault-person-left = This person does not work here any more. Take them out.
-fault-no-pay-rate = No pay rate is entered for this person. The manager enters one; then send it again.
+fault-in-two-places = A person was on another order then. Give fewer minutes, or take them out.
+fault-unknown-person = The office does not know this person. Take them out.
+fault-person-left = This person has left. Take them out.
+fault-no-pay-rate = This person has no pay rate yet. The manager enters one; then send it again.
 fault-unknown-material = The stores do not keep this. Take it out.
 fault-too-much-material = That is more than can be right. Give less.
-fault-unknown-tool = There is no such tool here any more.
-fault-unknown-part = There is no such part here any more.
+fault-unknown-tool = This tool is not here any more.
+fault-unknown-part = This part is not here any more.
 fault-part-not-fitted = This part was not fitted on that day.
 fault-by-eye = This part is judged by eye, not measured.
 fault-longer-than-new = That is longer than when it was new. Read it once more.
 fault-until-missing = Say until when the court is not fit.
-fault-until-out-of-range = The time must lie after the work ended, at most a year later.
+fault-until-out-of-range = The time must lie after the work, at most a year later.
 fault-reason-missing = Say why.
-fault-unknown-step = A step is not one of this order any more. Tick anew.
+fault-unknown-step = A step is not of this order any more. Tick anew.
 fault-nobody-told = Say who did it, and how long it took.
-fault-treatment-missing = Tell what was put on: lot, how much, where, the wind, and who.
+fault-treatment-missing = Tell what was put on: lot, amount, place, wind and who.
 fault-other = The office could not take this.
 
 ## Chemicals
 
-label-first = Read the product's label before you open it: it comes first, with local codes and licensed practice.
+label-first = Read the label before you open it: it comes first, with local codes and licensed practice.
 label-wear = Wear: { $gear }
 label-wind = Wind: at most { $wind }
 label-air-least = Air: at least { $air }

@@ -6,7 +6,7 @@ import { button, h, heading, notice, p } from "../dom.js";
 import { faultsOf } from "../faults.js";
 import { courtOf, placeName, taskName, wordPicks } from "../names.js";
 import { leaveButton, tellAndShow } from "../screens.js";
-import { HOLDS } from "./hold.js";
+import { HOLDS } from "./defect.js";
 import { OPEN, orderOf } from "./order.js";
 import { missingOf, needsTreatment, treatmentForm, treatmentsTold } from "./treatment.js";
 import { asTold, isLookedAt, materialRows, peopleRows, proposed, stepRows, toldBefore } from "./work.js";

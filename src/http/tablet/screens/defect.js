@@ -1,15 +1,36 @@
-// Something seen on a court: what, where, and a photo or a few spoken words.
+// What is wrong with a court: it is held shut at once, by anybody on shift, or something seen is told of.
 
 import { asks, deeds, noteLine } from "../controls.js";
 import { place, where } from "../court.js";
-import { button, heading, notice, part, soft } from "../dom.js";
+import { heading, notice, p, part, soft } from "../dom.js";
 import { faultsOf } from "../faults.js";
 import { courtName, courtOf, wordPicks } from "../names.js";
 import { pictureRows } from "../pictures.js";
-import { leaveButton, tellAndShow } from "../screens.js";
+import { leaveButton, tells } from "../screens.js";
+import { say } from "../words.js";
 import { current } from "./order.js";
 import { noteOf } from "./undone.js";
-import { say } from "../words.js";
+
+export const HOLDS = ["lifted_tape", "hole", "net_or_post", "glass", "standing_water", "other"];
+
+export const hold = {
+	begin: (day, arg) => (courtOf(day, Number(arg)) ? { reason: null } : null),
+
+	draw(day, draft, change, arg) {
+		const court = courtOf(day, Number(arg));
+		const told = () => ({ kind: "hold", court_id: court.id, reason: draft.reason, note: noteOf(draft, "hold-other") });
+		return [
+			heading(say("hold-title", { place: courtName(court) })),
+			faultsOf(draft),
+			p(say("hold-text")),
+			asks("reason", "why", wordPicks("hold", HOLDS), draft.reason,
+				(reason) => change({ reason })),
+			draft.reason && noteLine(draft, change),
+			deeds(draft.reason && tells("give-hold", "hold-now", told, "bad"),
+				leaveButton()),
+		];
+	},
+};
 
 const KINDS = ["low_spot", "hole", "loose_line", "lifted_tape", "torn_net", "worn_strap", "clogged_sprinkler",
 	"standing_water", "weeds_or_algae", "fence_or_windscreen", "glass_or_sharp", "other"];
@@ -34,7 +55,7 @@ export const defect = {
 			part(say("where-on-court"), place(draft.spot, (spot) => change({ spot })),
 				soft(draft.spot ? where(draft.spot) : say("tap-the-court"))),
 			part(say("show-or-say"), pictureRows(draft, change), noteLine(draft, change)),
-			deeds(ready ? button("give-defect", say("tell-office"), () => tellAndShow(told()), { kind: "main" })
+			deeds(ready ? tells("give-defect", "tell-office", told)
 					: soft(say("defect-needs")),
 				leaveButton()),
 		];

@@ -1,28 +1,24 @@
 // Everything that is not on the first screen. It opens for an order, or for none.
 
-import { asks, picks, textLine } from "../controls.js";
+import { picks, textLine } from "../controls.js";
 import { button, group, heading, p, part } from "../dom.js";
 import { courtName, courtOf, crewPick, placeName } from "../names.js";
-import { speakTo } from "../person.js";
-import { backTo, show, tellAndShow } from "../screens.js";
-import { helpAt } from "./incident.js";
-import { OPEN, orderOf } from "./order.js";
-import { known, language, ownName, say } from "../words.js";
+import { backTo, goTo, show, tellAndShow } from "../screens.js";
+import { helpAt } from "./safety.js";
+import { atCourt, OPEN, orderOf } from "./order.js";
+import { say } from "../words.js";
 
 export const more = {
 	draw(day, arg) {
 		const order = orderOf(day, arg);
-		const go = (name, key, kind) => button(name, say(key), () => show(name), { kind });
 		return [
 			heading(say("more")),
 			group(
-				go("incident", "incident-title", "bad"), go("lightning", "lightning-title", "bad"), go("alone", "alone-title"),
-				go("people", "people-title"), go("tools", "tool-check"), go("courts", "courts-title"), go("outbox", "outbox-title"),
-				go("who", "who-title")),
+				goTo("incident", "incident-title", undefined, "bad"), goTo("lightning", "lightning-title", undefined, "bad"),
+				goTo("alone", "alone-title"), goTo("people", "people-title"), goTo("tools", "tool-check"), goTo("courts", "courts-title"),
+				goTo("outbox", "outbox-title"), goTo("who", "who-title")),
 			order && part(placeName(order), group(
-				OPEN.includes(order.state) && button("hand-over", say("hand-over"), () => show("hand-over", order.id), { value: order.id }),
-				button("note", say("add-note"), () => show("note", order.id), { value: order.id }))),
-			asks("language", "language", known().map((tag) => [tag, ownName(tag)]), language(), speakTo),
+				OPEN.includes(order.state) && goTo("hand-over", "hand-over", order.id), goTo("note", "add-note", order.id))),
 			backTo("now"),
 		];
 	},
@@ -63,9 +59,7 @@ export const courts = {
 		return [
 			heading(say("courts-title")),
 			picks("court", say("courts-title"), day.courts.map((one) => [one.id, courtName(one)]), court?.id, (id) => show("courts", id)),
-			court && part(courtName(court), group(
-				button("hold", say("hold-court"), () => show("hold", court.id), { value: court.id }),
-				button("defect", say("something-seen"), () => show("defect", court.id), { value: court.id })), helpAt(court)),
+			court && part(courtName(court), group(atCourt(court.id)), helpAt(court)),
 			backTo("more"),
 		];
 	},

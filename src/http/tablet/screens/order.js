@@ -1,11 +1,11 @@
-// One order as the crew needs it.
+// One order as the crew needs it; the first screen shows the one of now and the rest of the round.
 
 import { officeNow } from "../clock.js";
 import { deeds } from "../controls.js";
 import { drawing, where } from "../court.js";
 import { button, h, heading, notice, p, part, strong } from "../dom.js";
 import { className, courtOf, dash, materialName, placeName, taskName, wordOf } from "../names.js";
-import { backTo, show, tellAndShow } from "../screens.js";
+import { backTo, goTo, show, tells } from "../screens.js";
 import { air, amount, minutes, time, when, wind } from "../shown.js";
 import { has, say } from "../words.js";
 
@@ -18,7 +18,7 @@ export function current(day) {
 	return ["under_way", "issued", "planned"].map((state) => day.round.find((order) => order.state === state)).find(Boolean);
 }
 
-export function orderPanel(day, order) {
+function orderPanel(day, order) {
 	const court = order.court_id ? courtOf(day, order.court_id) : null;
 	return [
 		heading(placeName(order)),
@@ -35,7 +35,7 @@ export function orderPanel(day, order) {
 	];
 }
 
-export const stateName = (order) => (order.state === "finished" && order.fit
+const stateName = (order) => (order.state === "finished" && order.fit
 	? say(`fit-${dash(order.fit)}`) : say(`state-${dash(order.state)}`));
 
 const given = (order) => say("given-back", { time: when(order.ended_at ?? order.planned_end), state: stateName(order) });
@@ -112,17 +112,18 @@ function label({ name, label: said }) {
 		h("ul", {}, facts.filter(Boolean).map((fact) => h("li", {}, fact))));
 }
 
+export const atCourt = (id) => [goTo("hold", "hold-court", id), goTo("defect", "something-seen", id)];
+
 function orderDeeds(order) {
-	const go = (name, key, kind) => button(name, say(key), () => show(name, order.id), { value: order.id, kind });
-	const at_court = (name, key) => button(name, say(key), () => show(name, order.court_id), { value: order.court_id });
-	const tell = (name, kind, look) => button(name, say(name), () => tellAndShow({ kind, order_id: order.id }), { value: order.id, kind: look });
-	const open = OPEN.includes(order.state);
-	return deeds(order.state === "issued" && tell("start", "start", "main"),
-		open && go("close", "close", order.state === "under_way" ? "main" : null),
-		open && go("undone", "leave-undone"),
-		CLOSED.includes(order.state) && tell("take-back", "take_back"),
-		order.court_id && [at_court("hold", "hold-court"), at_court("defect", "something-seen")],
-		go("more", "more"));
+	const { id, state, court_id } = order;
+	const open = OPEN.includes(state);
+	return deeds(
+		state === "issued" && tells("start", "start", () => ({ kind: "start", order_id: id }), "main", id),
+		open && goTo("close", "close", id, state === "under_way" ? "main" : null),
+		open && goTo("undone", "leave-undone", id),
+		CLOSED.includes(state) && tells("take-back", "take-back", () => ({ kind: "take_back", order_id: id }), null, id),
+		court_id && atCourt(court_id),
+		goTo("more", "more", id));
 }
 
 export const order = {
@@ -132,3 +133,26 @@ export const order = {
 		return [h("article", { class: "order" }, orderPanel(day, one)), backTo("now")];
 	},
 };
+
+export const now = {
+	draw(day) {
+		const order = current(day);
+		const rest = day.round.filter((one) => one !== order);
+		return [
+			order ? h("article", { class: "order" }, orderPanel(day, order)) : nothing(day),
+			rest.length > 0 && part(say("round"), h("ul", { class: "round" }, rest.map(row))),
+		];
+	},
+};
+
+function nothing(day) {
+	return h("article", { class: "order" }, heading(say(day.round.length ? "round-done" : "round-empty")),
+		p(say(day.round.length ? "round-done-text" : "round-empty-text")),
+		deeds(goTo("more", "more")));
+}
+
+const row = (order) => h("li", {}, button("order", [
+	strong(placeName(order)),
+	h("span", {}, time(order.planned_start), "–", time(order.planned_end)),
+	h("span", { class: `state is-${order.mend ? "bad" : order.state}` }, order.mend ? say("to-mend") : stateName(order), order.waits ? " · ↑" : ""),
+], () => show("order", order.id), { value: order.id, kind: "row" }));

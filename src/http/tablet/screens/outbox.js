@@ -8,7 +8,7 @@ import { byKey, inState, pictures, put, setAside } from "../outbox.js";
 import { backTo, draw, showFilled } from "../screens.js";
 import { closeFilled } from "./close.js";
 import { defectFilled } from "./defect.js";
-import { incidentFilled } from "./incident.js";
+import { incidentFilled } from "./safety.js";
 import { orderOf } from "./order.js";
 import { toolFilled } from "./tools.js";
 import { undoneFilled } from "./undone.js";

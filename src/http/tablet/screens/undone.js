@@ -1,10 +1,10 @@
 // Leaving an order undone: why, and what was done all the same.
 
 import { asks, deeds, noteLine } from "../controls.js";
-import { button, heading, p } from "../dom.js";
+import { heading, p } from "../dom.js";
 import { faultsOf } from "../faults.js";
 import { placeName, wordPicks } from "../names.js";
-import { leaveButton, tellAndShow } from "../screens.js";
+import { leaveButton, tells } from "../screens.js";
 import { OPEN, orderOf } from "./order.js";
 import { asTold, peopleRows, proposed, stepRows, toldBefore } from "./work.js";
 import { say } from "../words.js";
@@ -37,7 +37,7 @@ export const undone = {
 				stepRows(order, draft, change),
 				peopleRows(day, draft, change),
 			],
-			deeds(draft.reason && button("give-undone", say("give-undone"), () => tellAndShow(told()), { kind: "main" }),
+			deeds(draft.reason && tells("give-undone", "give-undone", told),
 				leaveButton()),
 		];
 	},

@@ -1,14 +1,17 @@
-// An incident or a near miss: what, where, whether anyone is hurt. Three taps; a photo may follow.
+// When somebody may come to harm: an incident or a near miss (three taps, a photo may follow), working alone, lightning.
 
+import { allowSound, aloneStands, isWell } from "../alone.js";
+import { link } from "../api.js";
 import { asks } from "../controls.js";
 import { button, group, heading, notice, p, part, soft, strong } from "../dom.js";
 import { faultsOf } from "../faults.js";
-import { courtName, courtOf, dash } from "../names.js";
+import { courtName, courtOf, dash, personName } from "../names.js";
 import { putPictures } from "../outbox.js";
 import { pictureRows, picturesMade } from "../pictures.js";
-import { leave, leaveButton, show, tell } from "../screens.js";
-import { current } from "./order.js";
+import { backTo, leave, leaveButton, show, tell, tells } from "../screens.js";
+import { minutes, time } from "../shown.js";
 import { say } from "../words.js";
+import { current } from "./order.js";
 
 const WHAT = ["slip_or_fall", "struck", "cut", "heat", "chemical", "electric", "vehicle", "other"];
 const ANSWERS = [["yes", "hurt-yes", "bad"], ["no", "hurt-no"], ["unknown", "hurt-unknown"], ["near_miss", "hurt-near-miss"]];
@@ -66,6 +69,65 @@ export const incidentTold = {
 		return [
 			heading(say("incident-told")), emergency(), p(say("incident-told-text")), pictureRows(draft, change),
 			button("incident-done", say("done"), done, { kind: "main" }),
+		];
+	},
+};
+
+export const alone = {
+	draw(day) {
+		const { alone: who } = day;
+		const stands = aloneStands(day);
+		return [
+			heading(say("alone-title")),
+			who ? under_way(day, who, stands) : not_alone(day),
+			link.state !== "ok" && notice("bad", strong(say("alone-unseen"))),
+			soft(say("alone-safety")),
+			backTo("more"),
+		];
+	},
+};
+
+function not_alone(day) {
+	const begin = () => {
+		allowSound();
+		tell({ kind: "alone", watch: crypto.randomUUID(), event: "begun", ...here(day) });
+	};
+	if (!day.alone_every_min) return p(say("alone-not-asked"));
+	return [
+		p(say("alone-text", { every: minutes(day.alone_every_min) })),
+		button("alone-begin", say("alone-begin"), begin, { kind: "main" }),
+	];
+}
+
+const here = (day) => {
+	const court_id = current(day)?.court_id;
+	return court_id ? { court_id } : {};
+};
+
+function under_way(day, who, stands) {
+	const event = (name) => () => {
+		allowSound();
+		tell({ ...isWell(day, name), ...here(day) });
+	};
+	const court = courtOf(day, who.court_id);
+	return [
+		p(say("alone-who", { who: personName(day, who.person_id), place: court ? courtName(court) : say("elsewhere") })),
+		stands && notice(stands.missed ? "bad" : stands.due ? "wait" : "good",
+			strong(say(stands.missed ? "alone-missed" : stands.due ? "alone-due" : "alone-next", { time: time(stands.next) }))),
+		stands && link.state === "ok" && notice(stands.seen ? "good" : "wait", say(stands.seen ? "alone-seen" : "alone-waits")),
+		button("alone-well", say("alone-well"), event("well"), { kind: "huge", value: who.watch }),
+		button("alone-end", say("alone-end"), event("ended"), { value: who.watch }),
+	];
+}
+
+export const lightning = {
+	draw(day) {
+		return [
+			heading(say("lightning-title")),
+			notice("bad", p(say("lightning-text"))),
+			tells("lightning-tell", "lightning-tell", () => ({ kind: "lightning" }), "huge bad"),
+			soft(say(day.stop ? "lightning-again" : "lightning-advice")),
+			backTo("more"),
 		];
 	},
 };
