@@ -53,6 +53,7 @@ frame-water = Water
 frame-sign-out = Sign out
 frame-sign-out-name = Sign out { $name }
 frame-foot = the grounds office of this site
+frame-tablet = The crew's tablet page
 
 ## Pages: sign-in
 sign-in-title = Sign in

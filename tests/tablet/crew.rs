@@ -157,13 +157,18 @@ impl Crew {
 
     /// What waits to be sent.
     pub async fn waiting(&self) -> Vec<Value> {
-        let told = "return (await roundhandOutbox.pending()).map(event => ({ key: event.key, at: event.at, happening: event.happening }))";
-        self.browser
-            .look(told)
-            .await
-            .as_array()
-            .expect("events")
-            .clone()
+        let asked = "({ key, at, person_id, crew_id, happening }) => ({ key, at, person_id, crew_id, happening })";
+        let told = format!("return (await roundhandOutbox.pending()).map({asked})");
+        let told = self.browser.look(&told).await;
+        told.as_array().expect("events").clone()
+    }
+
+    /// All that was told on it, with what became of it.
+    pub async fn told(&self) -> Vec<Value> {
+        let states = "'waiting', 'taken', 'noted', 'refused', 'mended', 'set-aside'";
+        let told = format!("return await roundhandOutbox.inState({states})");
+        let told = self.browser.look(&told).await;
+        told.as_array().expect("events").clone()
     }
 
     /// Waits until everything is with the office.

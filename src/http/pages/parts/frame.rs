@@ -104,6 +104,9 @@ impl<'a> Frame<'a> {
                     }
                     footer.foot {
                         p { (product) " · " (say("frame-foot")) }
+                        @if self.user.is_some() {
+                            p { a.inline href="/tablet" { (say("frame-tablet")) } }
+                        }
                     }
                 }
             }
