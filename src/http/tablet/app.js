@@ -1,12 +1,11 @@
 // The crew's tablet page: what is told is kept on the tablet first and sent when there is signal.
 // How it is made, and by what tests find its buttons: README.md.
 
-import { ringWhenDue } from "./alone.js";
+import { alone, incident, incidentTold, lightning, ringWhenDue } from "./screens/safety.js";
 import * as clock from "./clock.js";
 import * as day from "./day.js";
 import { open } from "./db.js";
 import { drawFrame } from "./frame.js";
-import "./live.js";
 import * as who_holds from "./me.js";
 import { on } from "./news.js";
 import { inState, pending, prune, put } from "./outbox.js";
@@ -17,11 +16,9 @@ import { defect, hold } from "./screens/defect.js";
 import { courts, handOver, more, note } from "./screens/more.js";
 import { now, order } from "./screens/order.js";
 import { outbox, readOutbox } from "./screens/outbox.js";
-import { people } from "./screens/people.js";
-import { alone, incident, incidentTold, lightning } from "./screens/safety.js";
+import { askSites, people, who } from "./screens/people.js";
 import { tool, tools } from "./screens/tools.js";
 import { undone } from "./screens/undone.js";
-import { askSites, who } from "./screens/who.js";
 import { send } from "./sender.js";
 import * as words from "./words.js";
 import { install } from "./worker.js";

@@ -1,6 +1,7 @@
-// What a form is made of: picks, ticks and steppers. Nothing here needs typing, holding or dragging.
+// What a form is made of. Nothing here needs typing, holding or dragging.
 
-import { button, h, part } from "./dom.js";
+import { button, h, notice, p, part } from "./dom.js";
+import { dash } from "./names.js";
 import { say } from "./words.js";
 
 export const picks = (name, title, options, chosen, choose) => h("div", { class: "picks", role: "group", "aria-label": title },
@@ -20,9 +21,23 @@ export const textLine = (name, label, text, change, longest = 500) => h("label",
 	name, rows: 2, maxlength: longest, oninput: ({ target }) => change(target.value),
 }, text ?? ""));
 
-// What can be done here, within the reach of a thumb.
 export const deeds = (...buttons) => h("nav", { class: "deeds", "aria-label": say("deeds") }, ...buttons);
+
+export const asked = (name, key, options, chosen, choose) => [p(say(key)), picks(name, say(key), options, chosen, choose)];
 
 export const asks = (name, key, options, chosen, choose) => part(say(key), picks(name, say(key), options, chosen, choose));
 
 export const noteLine = (draft, change) => textLine("note", say("in-own-words"), draft.note, (note) => change({ note }, true));
+
+export function faultTexts({ code, detail, errors = [] }) {
+	const texts = errors.length ? errors.map(textOf) : [textOf({ code, detail })];
+	return [...new Set(texts)];
+}
+
+function textOf({ code, detail, values }) {
+	const key = code && `fault-${dash(code)}`;
+	const text = key && say(key, values);
+	return !text || text === key ? detail || say("fault-other") : text;
+}
+
+export const faultsOf = (draft) => draft.faults?.length > 0 && notice("bad", draft.faults.map((text) => p(text)));

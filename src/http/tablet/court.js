@@ -12,16 +12,14 @@ const LINES = `M${-X} ${-Y}H${X}V${Y}H${-X}Z M${-SINGLES} ${-Y}V${Y} M${SINGLES}
 	+ `M0 ${-Y}v400 M0 ${Y}v-400`;
 const NET = `M${-X - 914} 0H${X + 914}`;
 
-// The tool's way in long strokes, and the tip of an arrow at its end.
+// The tool's way in long strokes, each back against the one before, with the tip of an arrow at its end.
+const strokes = (lanes, reach, at) => lanes.map((lane, nth) => {
+	const [to, tip] = nth % 2 ? [-reach, 1900] : [reach, -1900];
+	return `M${at(lane, -to)}L${at(lane, to)}M${at(lane - 1300, to + tip)}L${at(lane, to)}L${at(lane + 1300, to + tip)}`;
+}).join("");
 const WAYS = {
-	along: "M-7200 16500V-16500 M-2400 -16500V16500 M2400 16500V-16500 M7200 -16500V16500"
-		+ "M-8500 -14900L-7200 -16900L-5900 -14900 M-3700 14900L-2400 16900L-1100 14900"
-		+ "M1100 -14900L2400 -16900L3700 -14900 M5900 14900L7200 16900L8500 14900",
-	across: [-14_000, -8400, -2800, 2800, 8400, 14_000].map((y, at) => {
-		const to = at % 2 ? -8300 : 8300;
-		const back = at % 2 ? 1900 : -1900;
-		return `M${-to} ${y}H${to} M${to + back} ${y - 1300}L${to} ${y}L${to + back} ${y + 1300}`;
-	}).join(" "),
+	along: strokes([-7200, -2400, 2400, 7200], 16_900, (x, y) => `${x} ${y}`),
+	across: strokes([-14_000, -8400, -2800, 2800, 8400, 14_000], 8300, (y, x) => `${x} ${y}`),
 };
 
 export const drawing = ({ direction, spots = [] }) => svg("svg", {
@@ -55,7 +53,6 @@ export function place(spot, choose) {
 
 const clamp = (mm, whole) => Math.round(Math.max(-whole / 2, Math.min(whole / 2, mm)));
 
-// From the net and from the middle, in words.
 export function where({ x_mm, y_mm }) {
 	return say("where", {
 		along: distance(Math.abs(y_mm)), side: y_mm < 0 ? "south" : "north", across: distance(Math.abs(x_mm)), hand: x_mm < 0 ? "west" : "east",

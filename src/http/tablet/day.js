@@ -1,12 +1,13 @@
 // The office's day: fetched when there is signal, kept for when there is none, shown with what was told since.
 
-import { request, stands } from "./api.js";
+import { link, request, stands } from "./api.js";
 import { applied } from "./applied.js";
 import { heard } from "./clock.js";
 import { keep, kept } from "./db.js";
 import { me } from "./me.js";
 import { on, say, sayToAll } from "./news.js";
 import { since } from "./outbox.js";
+import { send } from "./sender.js";
 
 const TOLD_FOR = 36 * 3_600_000;
 const LOOKS_EVERY = 5 * 60_000;
@@ -85,3 +86,28 @@ on("sent", refresh);
 addEventListener("online", refresh);
 document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && refresh());
 setInterval(refresh, LOOKS_EVERY);
+
+const LOOK_AFTER = 400;
+
+let source = null;
+let of_site = null;
+let timer = 0;
+
+function listen() {
+	if (!me.site_id || link.state !== "ok") return;
+	if (source && of_site === me.site_id && source.readyState !== EventSource.CLOSED) return;
+	source?.close();
+	of_site = me.site_id;
+	source = new EventSource(`/api/v1/sites/${of_site}/live`);
+	source.addEventListener("changed", look);
+	// It was away and is back: what changed meanwhile was not said.
+	source.onopen = look;
+}
+
+function look() {
+	clearTimeout(timer);
+	timer = setTimeout(() => { refresh(); send(); }, LOOK_AFTER);
+}
+
+on("link", listen);
+on("day", listen);

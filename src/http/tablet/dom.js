@@ -1,5 +1,3 @@
-// Making elements, in few words.
-
 // `on…` props are listeners, `data` an object of data attributes; `false` and `null` are left out.
 export const h = (tag, props, ...children) => fill(document.createElement(tag), props, children);
 

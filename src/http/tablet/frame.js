@@ -1,12 +1,12 @@
-// What is around every screen: who holds the tablet, how it stands with the office, and what everybody must heed now.
+// What is around every screen: who holds the tablet, what waits, and what everybody must heed now.
 
-import { aloneStands, isWell } from "./alone.js";
+import { aloneStands, isWell } from "./screens/safety.js";
 import { link } from "./api.js";
 import { isOld, view } from "./day.js";
 import { button, h, notice, p, put as lay, strong, untouched } from "./dom.js";
 import { me } from "./me.js";
 import { crewName } from "./names.js";
-import { inState, pictures, put } from "./outbox.js";
+import { inState, pictureStates, put } from "./outbox.js";
 import { show } from "./screens.js";
 import { dateName, time } from "./shown.js";
 import { say } from "./words.js";
@@ -19,17 +19,12 @@ export async function drawFrame() {
 	replace("alarms", alarms());
 }
 
-const replace = (id, elements) => {
-	const place = document.getElementById(id);
-	const held = place.contains(document.activeElement) ? document.activeElement.dataset.do : null;
-	lay(place, elements);
-	if (held) place.querySelector(`[data-do="${held}"]`)?.focus();
-};
+const replace = (id, elements) => lay(document.getElementById(id), elements);
 
 async function counted() {
-	const [events, photos] = await Promise.all([inState("waiting", "refused"), pictures()]);
-	const waiting = (list) => list.filter((one) => one.state === "waiting").length;
-	return { waiting: waiting(events) + waiting(photos), mend: events.filter((event) => event.state === "refused").length };
+	const [events, photos] = await Promise.all([inState("waiting", "refused"), pictureStates()]);
+	const mend = events.filter((event) => event.state === "refused").length;
+	return { waiting: events.length - mend + photos.waiting, mend };
 }
 
 function drawHead() {

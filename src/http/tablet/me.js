@@ -1,4 +1,4 @@
-// Who holds the tablet: the site, the crew, the person, and the language they chose, where it is not the person's own.
+// Who holds the tablet; `language` where it is not the person's own.
 
 import { keep, kept } from "./db.js";
 

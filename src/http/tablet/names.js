@@ -1,11 +1,9 @@
-// What things are called: the site's own word in the person's language first, then the trade's, then as the site typed it.
+// What things are called: by the site's own word, else the trade's in the person's language, else as the site typed it.
 
 import { view } from "./day.js";
 import { has, language, say } from "./words.js";
 
 export const dash = (code) => code.replaceAll("_", "-");
-
-const isEnglish = () => language().startsWith("en");
 
 function siteWord(kind, subject) {
 	const base = language().split("-")[0];
@@ -16,7 +14,7 @@ function siteWord(kind, subject) {
 
 export function taskName({ code, name }) {
 	const key = `task-${dash(code)}`;
-	return siteWord("care_task", code) ?? (!isEnglish() && has(key) ? say(key) : name);
+	return siteWord("care_task", code) ?? (!language().startsWith("en") && has(key) ? say(key) : name);
 }
 
 export const className = ({ class: code, class_name }) => siteWord("tool_class", code) ?? class_name;

@@ -69,9 +69,13 @@ export const since = (ms) => transact(["events"], "readonly", async (store) => {
 
 export const byKey = (key) => transact(["events"], "readonly", (store) => ask(store("events").index("key").get(key)));
 
-export const pictures = (withBytes = false) => transact(["pictures"], "readonly", async (store) => (
-	(await ask(store("pictures").getAll())).map((picture) => (withBytes ? picture : { ...picture, bytes: null }))
-));
+export const pictures = () => transact(["pictures"], "readonly", (store) => ask(store("pictures").getAll()));
+
+// Counted by an index: their bytes stay where they are.
+export const pictureStates = () => transact(["pictures"], "readonly", async (store) => {
+	const count = (state) => ask(store("pictures").index("state").count(state));
+	return { waiting: await count("waiting"), refused: await count("refused") };
+});
 
 export async function answered(answers) {
 	let found = 0;

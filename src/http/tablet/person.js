@@ -7,7 +7,7 @@ import { nearest, speak } from "./words.js";
 
 export async function speakAsWished() {
 	const person = view()?.people.find((one) => one.id === me.person_id);
-	await speak(nearest([me.language, person?.language, ...navigator.languages]) ?? "en-US");
+	await speak(nearest([me.language, person?.language, ...navigator.languages]));
 }
 
 export async function speakTo(language) {

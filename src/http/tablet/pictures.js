@@ -23,7 +23,6 @@ async function shrink(file) {
 }
 
 let recorder = null;
-// What is still being made of a photo or a voice note.
 let making = Promise.resolve();
 
 async function record(begun) {

@@ -115,12 +115,10 @@ export async function showFilled(name, arg, filled) {
 	await show(name, arg);
 }
 
-// A button that opens a screen, and one that tells something.
 export const goTo = (name, key, arg, kind) => button(name, text(key), () => show(name, arg), { value: arg, kind });
 export const tells = (name, key, happening, kind = "main", value = undefined) => (
 	button(name, text(key), () => tellAndShow(happening()), { kind, value }));
 
 export const leaveButton = (key = "back") => button("leave", text(key), leave, { kind: "quiet" });
 
-// Back to a screen that is no form.
 export const backTo = (name) => button(name, text(name === "now" ? "back-to-now" : "back"), () => show(name), { kind: "quiet" });

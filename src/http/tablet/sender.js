@@ -9,6 +9,7 @@ const MOST = 20;
 const PAUSES_S = [2, 5, 10, 30, 60, 120, 300];
 // Faults of what was sent. All else is a matter of the line or the office, and waits.
 const OF_WHAT_WAS_SENT = [400, 409, 413, 415, 422];
+const PASSES = [401, 403, 408, 425, 429];
 
 let failed = 0;
 // The office asked to be left alone until then.
@@ -77,7 +78,7 @@ const refusal = (key, problem) => ({
 
 function later(answer) {
 	if (answer?.status === 401) return "wait";
-	if (answer && answer.status < 500 && ![403, 408, 425, 429].includes(answer.status)) stands("trouble");
+	if (answer && answer.status < 500 && !PASSES.includes(answer.status)) stands("trouble");
 	const asked = Number(answer?.headers.get("Retry-After"));
 	const pause = PAUSES_S[Math.min(failed, PAUSES_S.length - 1)] * (0.8 + 0.4 * Math.random());
 	failed += 1;
@@ -87,18 +88,16 @@ function later(answer) {
 }
 
 async function sendPictures() {
-	const waits = new Set((await pictures()).filter((picture) => picture.state === "waiting").map((picture) => picture.key));
-	if (!waits.size) return true;
-	const held_back = new Set((await inState("waiting", "refused")).map((event) => event.key));
-	for (const picture of await pictures(true)) {
-		if (!waits.has(picture.key) || held_back.has(picture.of_key)) continue;
+	const held_back = (await inState("waiting", "refused")).map((event) => event.key);
+	for (const picture of await pictures()) {
+		if (picture.state !== "waiting" || held_back.includes(picture.of_key)) continue;
 		const answer = await request(`/api/v1/sites/${picture.site_id}/pictures?of_key=${picture.of_key}`, {
 			method: "POST",
 			headers: { "Content-Type": picture.type, "Idempotency-Key": picture.key },
 			body: picture.bytes,
 		});
 		const status = answer?.status ?? 0;
-		const final = status >= 400 && status < 500 && ![401, 403, 408, 425, 429].includes(status);
+		const final = status >= 400 && status < 500 && !PASSES.includes(status);
 		if (status !== 200 && status !== 201 && !final) {
 			later(answer);
 			return false;

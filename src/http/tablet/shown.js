@@ -1,4 +1,4 @@
-// How times, lengths and amounts read: in the site's zone and units, in the language of whoever holds the tablet.
+// How times, lengths and amounts read, in the site's zone and units.
 
 import { officeNow } from "./clock.js";
 import { view } from "./day.js";
@@ -71,7 +71,7 @@ export function minutes(number) {
 export function amount(quantity, of) {
 	if (of === "gram") return isUs() ? unit(quantity / G_PER_LB, "pound", 1) : unit(quantity / 1000, "kilogram", 2);
 	if (of === "millilitre") return isUs() ? unit(quantity / ML_PER_GAL, "gallon", 2) : unit(quantity / 1000, "liter", 2);
-	return say("pieces", { number: quantity });
+	return String(quantity);
 }
 
 export function tapOf(material) {
@@ -88,8 +88,10 @@ export function length(um) {
 	return [whole || !rest ? String(whole) : "", rest ? `${rest}/8` : ""].filter(Boolean).join(" ") + " in";
 }
 
-export const distance = (mm) => (isUs() ? unit(mm / 304.8, "foot", 0) : unit(mm / 1000, "meter", 1));
+const measure = (per_us, us, metric, digits) => (value) => (
+	isUs() ? unit(value / per_us, us, 0) : unit(value / 1000, metric, digits));
 
-export const wind = (mmps) => (isUs() ? unit(mmps / 447.04, "mile-per-hour", 0) : unit(mmps / 1000, "meter-per-second", 0));
+export const distance = measure(304.8, "foot", "meter", 1);
+export const wind = measure(447.04, "mile-per-hour", "meter-per-second", 0);
 
 export const air = (mc) => (isUs() ? unit((mc / 1000) * 1.8 + 32, "fahrenheit", 0) : unit(mc / 1000, "celsius", 0));

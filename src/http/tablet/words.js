@@ -30,13 +30,9 @@ export const language = () => spoken;
 export const ownName = (tag) => new Intl.DisplayNames([tag], { type: "language" }).of(tag.split("-")[0]);
 
 export function nearest(wished) {
-	const same = (tag) => languages.find((one) => one.toLowerCase() === tag.toLowerCase());
-	const kin = (tag) => languages.find((one) => one.split("-")[0] === tag.split("-")[0].toLowerCase());
-	for (const tag of wished.filter(Boolean)) {
-		const found = same(tag) ?? kin(tag);
-		if (found) return found;
-	}
-	return null;
+	const base = (tag) => tag.split("-")[0].toLowerCase();
+	const near = (tag) => languages.find((one) => one === tag) ?? languages.find((one) => base(one) === base(tag));
+	return wished.filter(Boolean).map(near).find(Boolean) ?? FIRST;
 }
 
 export async function speak(tag) {

@@ -5,7 +5,6 @@ import { formIsOpen } from "./screens.js";
 
 const LOOKS_EVERY = 15 * 60_000;
 
-let looked_at = Date.now();
 let waiting = null;
 let changed = false;
 
@@ -19,14 +18,8 @@ export async function install() {
 	try {
 		const registration = await navigator.serviceWorker.register("/tablet/sw.js", { scope: "/tablet" });
 		watch(registration);
-		on("day", () => lookForNewer(registration));
+		setInterval(() => registration.update().catch(() => {}), LOOKS_EVERY);
 	} catch { /* without it the page works while there is signal */ }
-}
-
-function lookForNewer(registration) {
-	if (Date.now() - looked_at < LOOKS_EVERY) return;
-	looked_at = Date.now();
-	registration.update().catch(() => {});
 }
 
 function watch(registration) {

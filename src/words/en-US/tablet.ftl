@@ -14,7 +14,6 @@ somebody = somebody
 elsewhere = Elsewhere
 less-of = Less: { $of }
 more-of = More: { $of }
-pieces = { $number }
 day-and-time = { $day }, { $time }
 try-again = Try again
 tell-office = Tell the office
@@ -305,20 +304,6 @@ noted = Came too late, noted
 noted-text = The office had moved on. It stands as a note: nothing to do.
 pictures-wait = Photos and voice notes waiting: { $number }
 pictures-refused = Photos or voice notes not taken: { $number }. The rest was told.
-told-start = Start
-told-finish = Close
-told-leave-undone = Left undone
-told-take-back = Take back
-told-hand-over = Hand over
-told-note = Note
-told-hold = Hold
-told-defect = Something seen
-told-incident = Incident
-told-alone = Alone
-told-attendance = Clock
-told-crew-change = Crew change
-told-tool-check = Tool check
-told-lightning = Lightning
 
 ## What the office could not take
 

@@ -1,4 +1,4 @@
-# The crew's tablet, in Spanish. Not yet read by a Spanish-speaking groundskeeper: see trade-words.md.
+# The crew's tablet, in Spanish, as the English one goes. Not yet read by a Spanish-speaking groundskeeper: see trade-words.md.
 
 app-name = Roundhand
 deeds = Qué hacer
@@ -14,14 +14,11 @@ somebody = alguien
 elsewhere = En otro sitio
 less-of = Menos: { $of }
 more-of = Más: { $of }
-pieces = { $number }
 day-and-time = { $day }, { $time }
 try-again = Probar otra vez
 tell-office = Avisar a la oficina
 in-own-words = Con sus palabras, si quiere
 could-not-keep = No se pudo guardar aquí. Toque otra vez; si sigue igual, libere espacio y llame a la oficina.
-
-## The line to the office
 
 waiting = { $number } en espera
 all-sent = Todo enviado
@@ -40,8 +37,6 @@ lightning-until = Nadie vuelve a salir antes de las { $time }, y solo cuando lo 
 lightning-wait = Nadie vuelve a salir hasta que lo diga el jefe de equipo.
 heat-now = Alto por calor: agua, sombra, descanso
 
-## Who
-
 who-title = Equipo y persona
 who-holds = ¿Quién lleva la tableta?
 which-site = Instalación
@@ -49,8 +44,6 @@ which-crew = Equipo
 not-on-shift = { $crew } (sin turno)
 who-needs-signal = La primera vez de un equipo hace falta señal. Vaya adonde la haya y pruebe otra vez.
 who-sign-in = Primero entre: los enlaces están arriba.
-
-## The order now
 
 round = La ronda
 round-done = La ronda está terminada
@@ -102,8 +95,6 @@ take-back = Recuperar
 hold-court = Cerrar esta pista
 something-seen = He visto algo
 
-## Closing
-
 close-title = Terminar: { $place }
 all-as-planned = Todo según el plan
 looked-and-net = Revisada, red comprobada
@@ -141,8 +132,6 @@ place-south = mitad sur
 place-edges = bordes
 place-spots = puntos sueltos
 
-## Left undone, hand over, hold, note
-
 undone-title = Queda sin hacer: { $place }
 undone-court-in-play = Se jugaba en la pista
 undone-weather = El tiempo
@@ -167,8 +156,6 @@ hold-standing-water = Agua estancada
 hold-other = Otra cosa
 add-note = Añadir una nota
 note-title = Nota: { $place }
-
-## Something seen
 
 defect-title = He visto algo: { $place }
 defect-low-spot = Hundimiento
@@ -196,8 +183,6 @@ pictures-kept = Fotos: { $photos }, notas de voz: { $notes }
 photo-unreadable = Esta foto no se puede leer aquí. Lo demás se avisa igual.
 no-microphone = No hay micrófono. Lo demás se avisa igual.
 
-## Tools
-
 tool-check = Revisar herramientas
 tool-title = Revisar { $tool }
 by-number = Por número
@@ -222,8 +207,6 @@ part-headband = Banda de la red
 part-cable = Cable de la red
 part-line-tape = Cinta de línea
 part-windscreen = Cortavientos
-
-## Incident, alone, lightning
 
 incident-title = Accidente o casi accidente
 emergency-first = ¿Hay alguien herido? Llame primero al número local de emergencias.
@@ -270,8 +253,6 @@ lightning-tell = Todos fuera de las pistas
 lightning-again = ¿Se oyó otra vez? Toque de nuevo: la espera vuelve a empezar.
 lightning-advice = Avise también a voces: puede que otros no tengan señal.
 
-## The crew
-
 people-title = Horas y equipo
 clocks-title = { $crew }: horas
 shift = Turno { $from }–{ $to }
@@ -288,8 +269,6 @@ clock-is-break-end = de vuelta desde { $time }
 clock-is-out = fuera desde { $time }
 courts-title = Todas las pistas
 
-## Told and sent
-
 outbox-open = Ver
 outbox-title = Avisos
 to-mend = Por corregir
@@ -305,22 +284,6 @@ noted = Llegó tarde, anotado
 noted-text = La oficina ya había seguido. Queda como nota: no hay que hacer nada.
 pictures-wait = Fotos y notas de voz en espera: { $number }
 pictures-refused = Fotos o notas de voz no tomadas: { $number }. Lo demás quedó avisado.
-told-start = Empezar
-told-finish = Terminar
-told-leave-undone = Sin hacer
-told-take-back = Recuperar
-told-hand-over = Pasar a otro equipo
-told-note = Nota
-told-hold = Pista cerrada
-told-defect = Algo visto
-told-incident = Accidente
-told-alone = A solas
-told-attendance = Horas
-told-crew-change = Cambio de equipo
-told-tool-check = Herramientas
-told-lightning = Rayos
-
-## What the office could not take
 
 fault-order-state = La orden ha seguido: esto ya no se puede hacer.
 fault-court-held = La pista está cerrada. No es apta hasta que se abra.
@@ -348,8 +311,6 @@ fault-nobody-told = Diga quién lo hizo y cuánto tardó.
 fault-treatment-missing = Diga qué se aplicó: lote, cantidad, lugar, viento y quién.
 fault-other = La oficina no pudo tomar esto.
 
-## Chemicals
-
 label-first = Lea la etiqueta antes de abrirlo: vale primero, con las normas locales y la práctica autorizada.
 label-wear = Llevar: { $gear }
 label-wind = Viento: { $wind } como mucho
@@ -357,8 +318,6 @@ label-air-least = Aire: { $air } como mínimo
 label-air-most = Aire: { $air } como mucho
 label-rest = Nadie en la pista durante { $time }
 label-sheet = Ficha de seguridad: { $sheet }
-
-## Cautions
 
 caution-dust = La piedra molida levanta polvo fino. Trabaje con la pista húmeda y el viento de espaldas, y lleve una mascarilla que ajuste donde haya polvo.
 caution-heat = Trabajo pesado con calor. Beba antes de tener sed, descanse a la sombra y cuídense unos a otros.
@@ -369,8 +328,6 @@ caution-towing = Nadie va montado en lo que se remolca. Mire atrás antes de gir
 caution-pace = Tire de la herramienta a paso medio, sin parar. Demasiado rápido, salta y deja surcos.
 caution-mains-pump = La bomba funciona con corriente de red. Manos y mangueras secas, y el armario solo para quien tenga autorización.
 caution-other = Trabajo en el que alguien puede hacerse daño. Pregunte al jefe de equipo antes de empezar.
-
-## Care tasks
 
 task-leaves-off = Quitar las hojas
 task-look-over = Revisar y pisar los hoyos

@@ -1,9 +1,8 @@
 // Closing an order. When all went as planned it is four taps: Close, all as planned, looked over, fit for play.
 
 import { officeNow, toDevice } from "../clock.js";
-import { noteLine, picks, textLine } from "../controls.js";
+import { asked, faultsOf, noteLine, picks, textLine } from "../controls.js";
 import { button, h, heading, notice, p } from "../dom.js";
-import { faultsOf } from "../faults.js";
 import { courtOf, placeName, taskName, wordPicks } from "../names.js";
 import { leaveButton, tellAndShow } from "../screens.js";
 import { HOLDS } from "./defect.js";
@@ -45,19 +44,18 @@ export const closeFilled = (told) => ({ ...toldBefore(told), note: told.note, as
 
 // The look-over and the net are a tap of their own: they are seen to, not assumed.
 function shortCuts(order, draft, change) {
-	const looked_at = order.steps.filter(isLookedAt).map((step) => step.position);
-	const rest = order.steps.filter((step) => !isLookedAt(step)).map((step) => step.position);
-	const all = (positions) => positions.every((position) => draft.done.includes(position));
-	const add = (positions) => change({ done: [...new Set([...draft.done, ...positions])] });
-	const net = order.steps.some((step) => isLookedAt(step) && step.code !== "look_over");
-	const look = order.steps.some((step) => step.code === "look_over");
-	const key = look && net ? "looked-and-net" : look ? "looked" : "net-checked";
+	const seen_to = order.steps.filter(isLookedAt);
+	const looks = seen_to.filter((step) => step.code === "look_over").length;
+	const key = !looks ? "net-checked" : looks < seen_to.length ? "looked-and-net" : "looked";
+	const cut = (name, label, steps) => {
+		const positions = steps.map((step) => step.position);
+		const all = positions.every((position) => draft.done.includes(position));
+		return positions.length > 0 && button(name, `${all ? "✓ " : ""}${say(label)}`,
+			() => change({ done: [...new Set([...draft.done, ...positions])] }), { kind: "main", pressed: all });
+	};
 	return h("div", { class: "short-cuts" },
-		rest.length > 0 && button("all-as-planned", [mark(all(rest)), say("all-as-planned")], () => add(rest), { kind: "main", pressed: all(rest) }),
-		looked_at.length > 0 && button("looked-over", [mark(all(looked_at)), say(key)], () => add(looked_at), { kind: "main", pressed: all(looked_at) }));
+		cut("all-as-planned", "all-as-planned", order.steps.filter((step) => !isLookedAt(step))), cut("looked-over", key, seen_to));
 }
-
-const mark = (on) => (on ? h("span", { "aria-hidden": "true" }, "✓ ") : null);
 
 function answers(day, order, draft, change) {
 	const unticked = order.steps.filter((step) => !draft.done.includes(step.position));
@@ -65,7 +63,7 @@ function answers(day, order, draft, change) {
 	const held_now = order.court_id && courtOf(day, order.court_id)?.held.length > 0;
 	const say_yes = () => (missing || unticked.length || held_now ? change({ asked: "yes" }) : give(order, draft, { is: "yes" }));
 	return h("section", { class: "answers", "aria-label": say("fit-question") },
-		draft.asked && asked(order, draft, change, { unticked, missing, held_now }),
+		draft.asked && askedFirst(order, draft, change, { unticked, missing, held_now }),
 		h("p", { class: "question" }, say(order.court_id ? "fit-question" : "fit-question-bank")),
 		h("div", { class: "three" },
 			button("fit-yes", say("fit-yes-give"), say_yes, { kind: "good", pressed: draft.asked === "yes" }),
@@ -78,15 +76,15 @@ function missingHere(order, draft) {
 	return needsTreatment(order, draft.done) ? missingOf(draft.treatment) : null;
 }
 
-function asked(order, draft, change, { unticked, missing, held_now }) {
+function askedFirst(order, draft, change, { unticked, missing, held_now }) {
 	if (missing) return notice("bad", missing);
 	return notice("wait",
 		unticked.length > 0 && p(say("not-ticked", { steps: unticked.map(taskName).join(", ") })),
 		draft.asked === "yes" && unticked.some(isLookedAt) && p(say("look-first")),
 		draft.asked === "yes" && held_now && p(say("fault-court-held")),
 		draft.asked === "yes" && button("give-all-the-same", say("give-all-the-same"), () => give(order, draft, { is: "yes" })),
-		draft.asked === "not_yet" && [p(say("until-when")), picks("until", say("until-when"), untils(), null,
-			(until) => give(order, draft, { is: "not_yet", until: toDevice(until) }))],
+		draft.asked === "not_yet" && asked("until", "until-when", untils(), null,
+			(until) => give(order, draft, { is: "not_yet", until: toDevice(until) })),
 		draft.asked === "held" && held(order, draft, change));
 }
 

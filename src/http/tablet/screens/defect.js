@@ -1,9 +1,8 @@
 // What is wrong with a court: it is held shut at once, by anybody on shift, or something seen is told of.
 
-import { asks, deeds, noteLine } from "../controls.js";
+import { asks, deeds, faultsOf, noteLine } from "../controls.js";
 import { place, where } from "../court.js";
 import { heading, notice, p, part, soft } from "../dom.js";
-import { faultsOf } from "../faults.js";
 import { courtName, courtOf, wordPicks } from "../names.js";
 import { pictureRows } from "../pictures.js";
 import { leaveButton, tells } from "../screens.js";

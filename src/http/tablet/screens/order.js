@@ -103,8 +103,8 @@ function label({ name, label: said }) {
 	const facts = [
 		said.gear.length && say("label-wear", { gear: said.gear.join(", ") }),
 		said.max_wind_mmps && say("label-wind", { wind: wind(said.max_wind_mmps) }),
-		said.min_air_mc !== null && said.min_air_mc !== undefined && say("label-air-least", { air: air(said.min_air_mc) }),
-		said.max_air_mc !== null && said.max_air_mc !== undefined && say("label-air-most", { air: air(said.max_air_mc) }),
+		Number.isFinite(said.min_air_mc) && say("label-air-least", { air: air(said.min_air_mc) }),
+		Number.isFinite(said.max_air_mc) && say("label-air-most", { air: air(said.max_air_mc) }),
 		said.rest_s && say("label-rest", { time: minutes(said.rest_s / 60) }),
 		say("label-sheet", { sheet: said.sheet }),
 	];

@@ -1,10 +1,10 @@
 // What was told and is not sent, what came too late, and what must be mended.
 
 import { toOffice } from "../clock.js";
-import { button, group, h, heading, notice, p, part, strong } from "../dom.js";
-import { faultTexts } from "../faults.js";
-import { courtName, courtOf, dash, placeName } from "../names.js";
-import { byKey, inState, pictures, put, setAside } from "../outbox.js";
+import { button, group, h, heading, notice, p, part, soft, strong } from "../dom.js";
+import { faultTexts } from "../controls.js";
+import { courtName, courtOf, placeName } from "../names.js";
+import { byKey, inState, pictureStates, put, setAside } from "../outbox.js";
 import { backTo, draw, showFilled } from "../screens.js";
 import { closeFilled } from "./close.js";
 import { defectFilled } from "./defect.js";
@@ -17,6 +17,12 @@ import { when } from "../shown.js";
 import { say } from "../words.js";
 
 const SHOWN = 40;
+// What was told, by the words of the button that told it.
+const TOLD = {
+	start: "start", finish: "close", leave_undone: "leave-undone", take_back: "take-back", hand_over: "hand-over", note: "add-note",
+	hold: "hold-court", defect: "something-seen", incident: "incident-title", alone: "alone-title", attendance: "people-title",
+	crew_change: "people-title", tool_check: "tool-check", lightning: "lightning-title",
+};
 
 // What has no form is sent again as it was.
 const FORMS = {
@@ -34,7 +40,7 @@ const OF_ITS_TIME = ["not_happened_yet", "before_the_day", "before_the_start"];
 let lists = null;
 
 export async function readOutbox() {
-	const [events, photos] = await Promise.all([inState("waiting", "refused", "noted", "taken", "set-aside"), pictures()]);
+	const [events, photos] = await Promise.all([inState("waiting", "refused", "noted", "taken", "set-aside"), pictureStates()]);
 	lists = { events, photos };
 }
 
@@ -44,25 +50,21 @@ export const outbox = {
 			readOutbox().then(draw);
 			return heading(say("outbox-title"));
 		}
-		const of = (...states) => lists.events.filter((event) => states.includes(event.state));
-		const [mend, waiting, noted] = [of("refused"), of("waiting"), of("noted").reverse()];
-		const refused = lists.photos.filter((picture) => picture.state === "refused");
-		const photos = lists.photos.filter((picture) => picture.state === "waiting");
+		const { events, photos } = lists;
+		const of = (...states) => events.filter((event) => states.includes(event.state));
+		const list = (some, more) => h("ul", { class: "told" }, some.map((event) => (
+			h("li", { data: { key: event.key } }, line(day, event), more?.(event)))));
+		const [to_mend, waiting, noted] = [of("refused"), of("waiting"), of("noted").reverse()];
 		return [
 			heading(say("outbox-title")),
-			mend.length > 0 && part(say("to-mend"), p(say("to-mend-text")),
-				h("ul", { class: "told" }, mend.map((event) => toMend(day, event)))),
-			part(say("not-sent"), waiting.length + photos.length === 0 && p(say("nothing-waits")),
-				photos.length > 0 && p(say("pictures-wait", { number: photos.length })),
-				h("ul", { class: "told" }, waiting.map((event) => h("li", { data: { key: event.key } }, line(day, event)))),
-				waiting.length + photos.length > 0 && button("send-now", say("send-now"), send)),
-			refused.length > 0 && notice("wait", say("pictures-refused", { number: refused.length })),
-			noted.length > 0 && part(say("noted"), p(say("noted-text")),
-				h("ul", { class: "told" }, noted.slice(0, SHOWN).map((event) => h("li", { data: { key: event.key } }, line(day, event),
-					event.answer.detail && h("p", { class: "soft", lang: "en" }, event.answer.detail))))),
-			part(say("sent"), h("ul", { class: "told" }, of("taken", "set-aside").reverse().slice(0, SHOWN).map((event) => (
-				h("li", { data: { key: event.key } }, line(day, event),
-					event.state === "set-aside" && h("span", { class: "soft" }, say("was-set-aside"))))))),
+			to_mend.length > 0 && part(say("to-mend"), p(say("to-mend-text")), list(to_mend, toMend)),
+			part(say("not-sent"), photos.waiting > 0 && p(say("pictures-wait", { number: photos.waiting })),
+				waiting.length + photos.waiting ? [list(waiting), button("send-now", say("send-now"), send)] : p(say("nothing-waits"))),
+			photos.refused > 0 && notice("wait", say("pictures-refused", { number: photos.refused })),
+			noted.length > 0 && part(say("noted"), p(say("noted-text")), list(noted.slice(0, SHOWN), ({ answer }) => (
+				h("p", { class: "soft", lang: "en" }, answer.detail)))),
+			part(say("sent"), list(of("taken", "set-aside").reverse().slice(0, SHOWN), ({ state }) => (
+				state === "set-aside" && soft(say("was-set-aside"))))),
 			backTo("now"),
 		];
 	},
@@ -73,15 +75,16 @@ function line(day, { happening, at }) {
 	const court = happening.court_id && courtOf(day, happening.court_id);
 	const person = day.people.find((one) => one.id === happening.person_id)?.name;
 	const of = [order ? placeName(order) : court ? courtName(court) : null, person].filter(Boolean).join(" · ");
-	return p(strong(say(`told-${dash(happening.kind)}`)), of && ` · ${of}`,
+	return p(strong(say(TOLD[happening.kind])), of && ` · ${of}`,
 		h("span", { class: "soft" }, ` · ${when(toOffice(at))}`));
 }
 
-const toMend = (day, event) => h("li", { data: { key: event.key } }, line(day, event),
-	notice("bad", faultTexts(event.answer).map((text) => p(text))),
+const toMend = ({ key, happening, answer }) => [
+	notice("bad", faultTexts(answer).map((text) => p(text))),
 	group(
-		button("mend", say(FORMS[event.happening.kind] ? "mend" : "send-again"), () => mend(event.key), { value: event.key, kind: "main" }),
-		button("set-aside", say("set-aside"), () => setAside(event.key), { value: event.key })));
+		button("mend", say(FORMS[happening.kind] ? "mend" : "send-again"), () => mend(key), { value: key, kind: "main" }),
+		button("set-aside", say("set-aside"), () => setAside(key), { value: key })),
+];
 
 async function mend(key) {
 	const { happening, at, answer } = await byKey(key);

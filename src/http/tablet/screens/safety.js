@@ -1,17 +1,49 @@
-// When somebody may come to harm: an incident or a near miss (three taps, a photo may follow), working alone, lightning.
+// When somebody may come to harm: an incident or a near miss (three taps), working alone, lightning.
 
-import { allowSound, aloneStands, isWell } from "../alone.js";
 import { link } from "../api.js";
-import { asks } from "../controls.js";
+import { officeNow } from "../clock.js";
+import { asks, faultsOf } from "../controls.js";
+import { view } from "../day.js";
 import { button, group, heading, notice, p, part, soft, strong } from "../dom.js";
-import { faultsOf } from "../faults.js";
 import { courtName, courtOf, dash, personName } from "../names.js";
 import { putPictures } from "../outbox.js";
 import { pictureRows, picturesMade } from "../pictures.js";
 import { backTo, leave, leaveButton, show, tell, tells } from "../screens.js";
+import { current } from "./order.js";
 import { minutes, time } from "../shown.js";
 import { say } from "../words.js";
-import { current } from "./order.js";
+
+const LATE = 60_000;
+const SOUND_HZ = 880;
+
+let sound = null;
+
+export function aloneStands(day) {
+	if (!day?.alone || !day.alone_every_min) return null;
+	const next = day.alone.at + day.alone_every_min * 60_000;
+	const now = officeNow();
+	return { next, due: now >= next, missed: now >= next + LATE, seen: link.state === "ok" && !day.alone.waits };
+}
+
+export const isWell = ({ alone: { watch, court_id } }, event = "well") => ({
+	kind: "alone", watch, event, ...(court_id ? { court_id } : {}),
+});
+
+// A tap lets the browser play sound later.
+function allowSound() {
+	sound ??= "AudioContext" in globalThis ? new AudioContext() : null;
+}
+
+export function ringWhenDue() {
+	if (!aloneStands(view())?.due) return;
+	navigator.vibrate?.([400, 200, 400]);
+	if (!sound) return;
+	const tone = sound.createOscillator();
+	tone.frequency.value = SOUND_HZ;
+	tone.connect(sound.destination);
+	tone.start();
+	tone.stop(sound.currentTime + 0.6);
+}
 
 const WHAT = ["slip_or_fall", "struck", "cut", "heat", "chemical", "electric", "vehicle", "other"];
 const ANSWERS = [["yes", "hurt-yes", "bad"], ["no", "hurt-no"], ["unknown", "hurt-unknown"], ["near_miss", "hurt-near-miss"]];

@@ -1,8 +1,7 @@
 // Checking tools and court parts. Nothing stands there that nobody read.
 
-import { deeds, picks } from "../controls.js";
+import { asked, deeds, faultsOf, picks } from "../controls.js";
 import { button, group, h, heading, notice, p, part, soft, strong } from "../dom.js";
-import { faultsOf } from "../faults.js";
 import { className, courtName, wordOf, wordPicks } from "../names.js";
 import { pictureRows } from "../pictures.js";
 import { backTo, leaveButton, show, tellAndShow } from "../screens.js";
@@ -13,19 +12,21 @@ const VERDICTS = ["sound", "worn", "change_now"];
 
 export const tools = {
 	draw(day) {
-		const parts_of = (id) => day.court_parts.find((one) => one.court_id === id)?.parts ?? [];
-		const courts = day.courts.filter((court) => parts_of(court.id).length);
-		const with_parts = day.tools.filter((tool) => tool.parts.length);
+		const choice = (value, ...label) => button("tool", label, () => show("tool", value), { value });
+		const by_number = day.tools.filter((one) => one.parts.length)
+			.map((one) => choice(`t${one.id}`, strong(one.number), " ", className(one)));
+		const by_court = day.courts.filter((court) => partsOf(day, court.id)?.length)
+			.map((court) => choice(`c${court.id}`, courtName(court)));
 		return [
 			heading(say("tool-check")),
-			part(say("by-number"), group(with_parts.map((tool) => button("tool", [
-				strong(tool.number), " ", className(tool)], () => show("tool", `t${tool.id}`), { value: `t${tool.id}` })))),
-			courts.length > 0 && part(say("nets-and-lines"), group(courts.map((court) => button("tool", courtName(court),
-				() => show("tool", `c${court.id}`), { value: `c${court.id}` })))),
+			part(say("by-number"), group(by_number)),
+			by_court.length > 0 && part(say("nets-and-lines"), group(by_court)),
 			backTo("more"),
 		];
 	},
 };
+
+const partsOf = (day, court_id) => day.court_parts.find((one) => one.court_id === court_id)?.parts;
 
 function checked(day, arg) {
 	const id = Number(arg.slice(1));
@@ -34,7 +35,7 @@ function checked(day, arg) {
 		return tool && { of: { tool_id: id }, title: `${tool.number} · ${className(tool)}`, parts: tool.parts };
 	}
 	const court = day.courts.find((one) => one.id === id);
-	const parts = day.court_parts.find((one) => one.court_id === id)?.parts;
+	const parts = partsOf(day, id);
 	return court && parts && { of: { court_id: id }, title: courtName(court), parts };
 }
 
@@ -74,17 +75,17 @@ function measured(one, draft, change) {
 	const points = draft.points[one.id] ?? [];
 	const set = (more) => change({ points: { ...draft.points, [one.id]: more }, begun: { ...draft.begun, [one.id]: undefined }, too_long: null });
 	const add = (um) => (um > one.start_um ? change({ too_long: one.id }) : set([...points, um]));
-	const numbers = (count) => Array.from({ length: count }, (_, number) => number);
+	const numbers = (count, of = "") => Array.from({ length: count }, (_, n) => [n, n ? n + of : "0"]);
 	return [
 		p(say("new-and-limit", { start: length(one.start_um), limit: one.limit_um ? length(one.limit_um) : "–" })),
 		points.length > 0 && h("p", { class: "points", data: { points: points.join(",") } }, points.map(length).join(" · "), " ",
 			button("point-away", say("take-last-away"), () => set(points.slice(0, -1)), { value: one.id })),
 		points.some((um) => one.limit_um && um <= one.limit_um) && notice("wait", say("at-limit")),
 		draft.too_long === one.id && notice("bad", say("fault-longer-than-new")),
-		p(say(of_big)), picks(`whole-${one.id}`, say(of_big), numbers(Math.floor(one.start_um / big) + 1).map((n) => [n, String(n)]), whole,
+		asked(`whole-${one.id}`, of_big, numbers(Math.floor(one.start_um / big) + 1), whole,
 			(n) => change({ begun: { ...draft.begun, [one.id]: n }, too_long: null })),
-		whole !== undefined && [p(say(of_small)), picks(`rest-${one.id}`, say(of_small),
-			numbers(per_big).map((n) => [n, isUs() && n ? `${n}/8` : String(n)]), null, (n) => add(whole * big + n * small))],
+		whole !== undefined && asked(`rest-${one.id}`, of_small, numbers(per_big, isUs() ? "/8" : ""), null,
+			(n) => add(whole * big + n * small)),
 	];
 }
 

@@ -1,8 +1,7 @@
 // Leaving an order undone: why, and what was done all the same.
 
-import { asks, deeds, noteLine } from "../controls.js";
+import { asks, deeds, faultsOf, noteLine } from "../controls.js";
 import { heading, p } from "../dom.js";
-import { faultsOf } from "../faults.js";
 import { placeName, wordPicks } from "../names.js";
 import { leaveButton, tells } from "../screens.js";
 import { OPEN, orderOf } from "./order.js";

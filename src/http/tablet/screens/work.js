@@ -1,4 +1,4 @@
-// What a crew tells of its work, on the forms that close an order: steps, people with their minutes, materials.
+// What a crew tells of its work: steps, people with their minutes, materials.
 
 import { officeNow } from "../clock.js";
 import { picks, stepper, tick } from "../controls.js";
