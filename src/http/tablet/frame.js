@@ -30,7 +30,7 @@ async function counted() {
 function drawHead() {
 	const day = view();
 	const person = day?.people.find((one) => one.id === me.person_id);
-	const crew = crewName(day) || say("app-name");
+	const crew = crewName(day) || "Roundhand";
 	replace("head", [
 		button("now", crew, () => show("now"), { describe: say("to-now", { crew }) }),
 		button("who", person?.name ?? say("who-holds"), () => show("who")),

@@ -30,7 +30,7 @@ export function placeName(order) {
 
 export function wordOf(list, code) {
 	const own = siteWord("reason", code);
-	const key = `${list}-${dash(code)}`;
+	const key = code === "other" ? code : `${list}-${dash(code)}`;
 	const text = own ?? say(key);
 	return text === key ? code.replaceAll("_", " ") : text;
 }

@@ -107,7 +107,12 @@ export async function pictureAnswered(picture, taken) {
 	sayToAll("outbox");
 }
 
-export const prune = () => transact(["events", "pictures"], "readwrite", async (store) => {
+export const prune = () => transact(["events", "pictures", "kept"], "readwrite", async (store) => {
+	const forms = IDBKeyRange.bound("form ", "form!");
+	for (const name of await ask(store("kept").getAllKeys(forms))) {
+		const { kept_at } = await ask(store("kept").get(name));
+		if (kept_at < Date.now() - 86_400_000) store("kept").delete(name);
+	}
 	const before = Date.now() - KEPT_FOR;
 	for (const event of await ask(store("events").getAll())) {
 		const over = !["waiting", "refused"].includes(event.state) && event.answered_at < before;

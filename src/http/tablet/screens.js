@@ -8,6 +8,9 @@ import { put as keepTold } from "./outbox.js";
 import { picturesMade } from "./pictures.js";
 import { say as text } from "./words.js";
 
+// What somebody began an hour ago is not what the next one means.
+const FORGETS_AFTER = 3_600_000;
+
 const screens = {};
 let current = { name: null, arg: "" };
 let draft = null;
@@ -43,7 +46,8 @@ async function open(name, arg) {
 	const screen = screens[name];
 	let begun = null;
 	if (screen.begin) {
-		begun = (await kept(draftName(name, arg))) ?? screen.begin(view(), arg);
+		const half = await kept(draftName(name, arg));
+		begun = half && Date.now() - half.kept_at < FORGETS_AFTER ? half : screen.begin(view(), arg);
 		if (!begun) return show("now");
 	}
 	picturesMade();
@@ -82,7 +86,7 @@ function again(held) {
 // What comes late, as a photo may, changes only the form in which it was asked for.
 const changeOf = (form) => (changes, typed = false) => {
 	if (draft !== form) return;
-	Object.assign(draft, changes);
+	Object.assign(draft, changes, { kept_at: Date.now() });
 	keep(draftName(current.name, current.arg), draft);
 	if (!typed) draw();
 };
@@ -111,7 +115,7 @@ export async function tell(happening) {
 export const tellAndShow = async (happening, name = "now") => await tell(happening) && show(name);
 
 export async function showFilled(name, arg, filled) {
-	await keep(draftName(name, String(arg)), filled);
+	await keep(draftName(name, String(arg)), { ...filled, kept_at: Date.now() });
 	await show(name, arg);
 }
 

@@ -2,7 +2,7 @@
 
 import { officeNow } from "./clock.js";
 import { view } from "./day.js";
-import { language, say } from "./words.js";
+import { language } from "./words.js";
 
 const HALF_DAY = 43_200_000;
 const G_PER_LB = 453.59237;
@@ -36,7 +36,7 @@ export function time(at) {
 export function when(at) {
 	const ms = typeof at === "number" ? at : Date.parse(at);
 	if (dateOf(ms) === dateOf(officeNow())) return time(ms);
-	return say("day-and-time", { day: format({ weekday: "short", month: "short", day: "numeric" }).format(ms), time: time(ms) });
+	return `${format({ weekday: "short", month: "short", day: "numeric" }).format(ms)}, ${time(ms)}`;
 }
 
 export const dateName = (date) => format({ timeZone: "UTC", weekday: "long", month: "long", day: "numeric" })

@@ -100,7 +100,7 @@ function untils() {
 
 function held(order, draft, change) {
 	const give_held = (hold_reason) => give(order, draft, {
-		is: "held", hold_reason, reason: draft.reason?.trim() || (hold_reason === "other" ? say("hold-other") : undefined),
+		is: "held", hold_reason, reason: draft.reason?.trim() || (hold_reason === "other" ? say(hold_reason) : undefined),
 	});
 	return [p(say("held-why")), textLine("reason", say("in-own-words"), draft.reason, (reason) => change({ reason }, true)),
 		picks("held-why", say("held-why"), wordPicks("hold", HOLDS), null, give_held)];

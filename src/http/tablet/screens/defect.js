@@ -17,7 +17,7 @@ export const hold = {
 
 	draw(day, draft, change, arg) {
 		const court = courtOf(day, Number(arg));
-		const told = () => ({ kind: "hold", court_id: court.id, reason: draft.reason, note: noteOf(draft, "hold-other") });
+		const told = () => ({ kind: "hold", court_id: court.id, reason: draft.reason, note: noteOf(draft) });
 		return [
 			heading(say("hold-title", { place: courtName(court) })),
 			faultsOf(draft),
@@ -44,7 +44,7 @@ export const defect = {
 		const order = current(day);
 		const told = () => ({
 			kind: "defect", court_id: court.id, ...(order?.court_id === court.id ? { order_id: order.id } : {}),
-			defect: draft.reason, ...draft.spot, note: noteOf(draft, "defect-other"),
+			defect: draft.reason, ...draft.spot, note: noteOf(draft),
 		});
 		return [
 			heading(say("defect-title", { place: courtName(court) })),

@@ -5,7 +5,7 @@ import { officeNow } from "../clock.js";
 import { asks, faultsOf } from "../controls.js";
 import { view } from "../day.js";
 import { button, group, heading, notice, p, part, soft, strong } from "../dom.js";
-import { courtName, courtOf, dash, personName } from "../names.js";
+import { courtName, courtOf, personName, wordPicks } from "../names.js";
 import { putPictures } from "../outbox.js";
 import { pictureRows, picturesMade } from "../pictures.js";
 import { backTo, leave, leaveButton, show, tell, tells } from "../screens.js";
@@ -57,7 +57,7 @@ export const incident = {
 			heading(say("incident-title")),
 			emergency(),
 			faultsOf(draft),
-			asks("what", "what-happened", WHAT.map((what) => [what, say(`incident-${dash(what)}`)]),
+			asks("what", "what-happened", wordPicks("incident", WHAT),
 				draft.what, (what) => change({ what })),
 			asks("court", "incident-where", courts, draft.court_id, (court_id) => change({ court_id })),
 			helpAt(courtOf(day, draft.court_id)),

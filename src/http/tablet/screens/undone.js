@@ -23,7 +23,7 @@ export const undone = {
 		const order = orderOf(day, arg);
 		if (!order) return [heading(say("order-gone")), leaveButton()];
 		const told = () => ({
-			kind: "leave_undone", order_id: order.id, reason: draft.reason, ...asTold(draft), note: noteOf(draft, "undone-other"),
+			kind: "leave_undone", order_id: order.id, reason: draft.reason, ...asTold(draft), note: noteOf(draft),
 		});
 		return [
 			heading(say("undone-title", { place: placeName(order) })),
@@ -45,4 +45,4 @@ export const undone = {
 export const undoneFilled = (told) => ({ ...toldBefore(told), reason: told.reason, note: told.note });
 
 // Where somebody picked "other" and typed nothing, at least that word.
-export const noteOf = ({ note, reason }, other) => note?.trim() || (reason === "other" ? say(other) : undefined);
+export const noteOf = ({ note, reason }) => note?.trim() || (reason === "other" ? say(reason) : undefined);

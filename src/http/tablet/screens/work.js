@@ -23,7 +23,8 @@ export function proposed(day, order) {
 	return { done: [], people, materials, from, to };
 }
 
-const minOf = ({ from, to }, { min }) => min ?? Math.max(1, Math.min(LONGEST_MIN, Math.ceil(((to ?? officeNow()) - from) / 60_000)));
+const inRange = (min) => Math.max(1, Math.min(LONGEST_MIN, min));
+const minOf = ({ from, to }, { min }) => min ?? inRange(Math.ceil(((to ?? officeNow()) - from) / 60_000));
 
 export const toldBefore = ({ steps_done = [], people = [], materials = [] }) => ({
 	done: steps_done,
@@ -49,7 +50,7 @@ const toggled = (list, item) => (list.includes(item) ? list.filter((one) => one 
 export function peopleRows(day, draft, change) {
 	const others = day.people.filter((person) => !draft.people.some(({ id }) => id === person.id));
 	const set = (id, changes) => change({ people: draft.people.map((one) => (one.id === id ? { ...one, ...changes } : one)) });
-	const move = (one, by) => set(one.id, { on: true, min: Math.max(1, Math.min(LONGEST_MIN, minOf(draft, one) + by * A_TAP_MIN)) });
+	const move = (one, by) => set(one.id, { on: true, min: inRange(minOf(draft, one) + by * A_TAP_MIN) });
 	return part(say("people"), h("div", { class: "rows" }, draft.people.map((one) => h("div", { class: "row-pair" },
 		tick("person", one.id, personName(day, one.id), one.on, () => set(one.id, { on: !one.on })),
 		stepper(`minutes-${one.id}`, minOf(draft, one), minutes(minOf(draft, one)), personName(day, one.id), (by) => move(one, by))))),
