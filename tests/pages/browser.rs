@@ -103,6 +103,13 @@ impl Browser {
         })
     }
 
+    /// Ends it in order; gives what it kept.
+    pub async fn end(self) -> Profile {
+        let profile = self.profile.clone();
+        self.close().await;
+        profile
+    }
+
     /// Ends it as an empty battery does; gives what it kept.
     pub async fn kill(mut self) -> Profile {
         self.profile.kill().await;

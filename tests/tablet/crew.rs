@@ -68,6 +68,17 @@ impl Crew {
             clock,
         };
         this.pair(house).await;
+        // A browser writes its cookies down within half a minute, or when it ends: this test begins after that.
+        let Self { browser, line, .. } = this;
+        let profile = browser.end().await;
+        let browser = Browser::open_with(profile).await?;
+        in_hand(&browser, clock).await;
+        browser.go(&format!("{}/tablet", line.base)).await;
+        let this = Self {
+            browser,
+            line,
+            clock,
+        };
         this.tap("crew", crew).await;
         this.tap("person", person).await;
         this.browser.find("#screen[data-screen=now]").await;

@@ -40,7 +40,8 @@ fn patterns(text: &str) -> Vec<String> {
         let tail = rest.rsplit_once('}').map_or("", |(_, tail)| tail);
         head.ends_with('-').then(|| format!("{head}{{}}{tail}"))
     });
-    let words = text.split("wordOf(\"").skip(1);
+    let named = ["wordOf(\"", "wordPicks(\""].into_iter();
+    let words = named.flat_map(|call| text.split(call).skip(1));
     let words = words.filter_map(|rest| Some(format!("{}-{{}}", rest.split('"').next()?)));
     templates.chain(words).collect()
 }

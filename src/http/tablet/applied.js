@@ -4,7 +4,7 @@ import { toOffice } from "./clock.js";
 
 // `day` was asked for at `asked_at`; `events` oldest first. What an office of another version leaves out is none.
 export function applied(day, asked_at, events) {
-	const view = { heat: [], site_words: [], court_parts: [], tools: [], materials: [], ...structuredClone(day), alone: null };
+	const view = { heat_stops: [], site_words: [], tools: [], materials: [], ...structuredClone(day), alone: null };
 	for (const one of view.courts) Object.assign(one, { held: one.held ?? [], odd: one.odd ?? [] });
 	for (const event of events) {
 		const { happening } = event;

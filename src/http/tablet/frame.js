@@ -61,7 +61,7 @@ function alarms() {
 			h("a", { href: "/sign-in?next=/tablet", data: { do: "sign-in" } }, say("sign-in-as-person")))),
 		day?.stop?.kind === "lightning" && notice("bad", strong(say("lightning-now")), p(day.stop.release_from
 			? say("lightning-until", { time: time(day.stop.release_from) }) : say("lightning-wait"))),
-		day?.heat?.length > 0 && notice("wait", strong(say("heat-now"))),
+		day?.heat_stops.length > 0 && notice("wait", strong(say("heat-now"))),
 		isOld() && notice("wait", say("old-day", { date: dateName(day.date) })),
 		alone?.due && notice("bad", strong(say(alone.missed ? "alone-missed" : "alone-due", { time: time(alone.next) })),
 			button("alone-well", say("alone-well"), () => put(isWell(day)), { kind: "main", value: day.alone.watch })),

@@ -326,6 +326,8 @@ fault-reason-missing = Say why.
 fault-unknown-step = A step is not of this order any more. Tick anew.
 fault-nobody-told = Say who did it, and how long it took.
 fault-treatment-missing = Tell what was put on: lot, amount, place, wind and who.
+fault-old-page = This page is older than what it tells. Load it again, then send it once more.
+fault-office = The office could not take this now. It is kept; send it again later.
 fault-other = The office could not take this.
 
 ## Chemicals

@@ -2,7 +2,7 @@
 
 import { asked, deeds, faultsOf, picks } from "../controls.js";
 import { button, group, h, heading, notice, p, part, soft, strong } from "../dom.js";
-import { className, courtName, wordOf, wordPicks } from "../names.js";
+import { className, courtName, courtOf, wordOf, wordPicks } from "../names.js";
 import { pictureRows } from "../pictures.js";
 import { backTo, leaveButton, show, tellAndShow } from "../screens.js";
 import { isUs, length, UM_PER_EIGHTH } from "../shown.js";
@@ -26,7 +26,7 @@ export const tools = {
 	},
 };
 
-const partsOf = (day, court_id) => day.court_parts.find((one) => one.court_id === court_id)?.parts;
+const partsOf = (day, court_id) => courtOf(day, court_id)?.parts;
 
 function checked(day, arg) {
 	const id = Number(arg.slice(1));
