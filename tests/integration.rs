@@ -20,6 +20,7 @@ mod demo;
 mod mail;
 mod orders;
 mod pages;
+mod pictures;
 mod planner;
 mod play;
 mod resources;

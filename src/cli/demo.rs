@@ -22,6 +22,7 @@ use super::{DatabaseArgs, Told, print_out};
 use crate::clock::Clock;
 use crate::desk::Office;
 use crate::desk::at_work::AtWork;
+use crate::desk::pictures;
 use crate::desk::plan_runs::Limit;
 use crate::desk::set_up::SetUp;
 use crate::desk::set_up::demo::{DemoDay, plan_today};
@@ -100,6 +101,7 @@ pub fn run(args: &DemoArgs) -> Told {
             tokens: Tokens::new(random_secret()?.as_bytes()),
             mail: mail.clone(),
             backups: args.backups.settings(),
+            pictures: pictures::Settings::default(),
         })
     };
     let (office, set_up) = place::open(url, clock, &office, WEEKS, SEED)?;

@@ -17,7 +17,7 @@ use crate::clock::Clock;
 use crate::desk::at_work::AtWork;
 use crate::desk::backups::Settings;
 use crate::desk::tokens::Tokens;
-use crate::desk::{Office, first_owner, second_factor};
+use crate::desk::{Office, first_owner, pictures, second_factor};
 use crate::http::server;
 use crate::http::serving::Serving;
 use crate::store::Db;
@@ -51,6 +51,32 @@ pub struct ServeArgs {
     mail: MailArgs,
     #[command(flatten)]
     backups: BackupArgs,
+    #[command(flatten)]
+    pictures: PicturesArgs,
+}
+
+/// How pictures are taken, and where they go.
+#[derive(clap::Args)]
+struct PicturesArgs {
+    /// Folder for pictures and voice notes; without one they lie in the database, and in its backups. Services that share a
+    /// database share the folder.
+    #[arg(long, env = "ROUNDHAND_PICTURES_FOLDER", value_name = "FOLDER")]
+    pictures_folder: Option<PathBuf>,
+    /// The most bytes of a picture that is sent.
+    #[arg(long, env = "ROUNDHAND_PICTURES_MOST_BYTES", value_name = "BYTES",
+        default_value_t = pictures::Settings::MOST_BYTES as u64,
+        value_parser = clap::value_parser!(u64).range(65_536..=67_108_864))]
+    pictures_most_bytes: u64,
+}
+
+impl PicturesArgs {
+    fn settings(&self) -> pictures::Settings {
+        // A variable that is set to nothing is as good as not set.
+        let folder = self.pictures_folder.clone();
+        let folder = folder.filter(|folder| !folder.as_os_str().is_empty());
+        let most = usize::try_from(self.pictures_most_bytes);
+        pictures::Settings::new(folder, most.unwrap_or(pictures::Settings::MOST_BYTES))
+    }
 }
 
 /// How mail leaves the house.
@@ -124,6 +150,7 @@ pub fn run(args: &ServeArgs) -> Told {
         tokens,
         mail,
         backups: args.backups.settings(),
+        pictures: args.pictures.settings(),
     };
     let sealed = second_factor::seal_anew(&office)?;
     if sealed > 0 {

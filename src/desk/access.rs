@@ -141,6 +141,12 @@ permissions! {
     HoldCourt: Manager, CrewLead, CrewMember, FrontDesk, Deputy, Device;
     /// Release a held court.
     ReleaseHold: Manager, Deputy;
+    /// Send pictures and voice notes.
+    SendPicture: Manager, CrewLead, CrewMember, Device;
+    /// See them; those of incidents only who is named for incidents.
+    SeePictures: Manager, CrewLead, CrewMember, Device;
+    /// Take the content of one away.
+    RemovePicture: Manager;
     /// See what courts cost.
     SeeCost: Manager, Finance, CostKey;
     /// See who worked when.

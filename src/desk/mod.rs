@@ -20,6 +20,7 @@ pub mod devices;
 pub mod due;
 pub mod error;
 pub mod first_owner;
+mod happened;
 pub mod health;
 pub mod holds;
 pub mod inspections;
@@ -31,6 +32,7 @@ pub mod members;
 pub mod once;
 pub mod orders;
 pub mod passwords;
+pub mod pictures;
 pub mod place;
 pub mod plan_runs;
 pub mod play;
@@ -75,6 +77,8 @@ pub struct Office {
     pub at_work: at_work::AtWork,
     /// Where copies of everything go, and when.
     pub backups: backups::Settings,
+    /// How pictures are taken, and where they go.
+    pub pictures: pictures::Settings,
 }
 
 impl Office {

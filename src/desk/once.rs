@@ -4,6 +4,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
+use super::pictures::name_waiting;
 use super::{Error, Result};
 use crate::store::idempotency::{Given, answer_given, answer_keep};
 use crate::store::{Scope, Tx, columns};
@@ -55,6 +56,7 @@ impl Once {
             body: columns::json(&done)?,
         };
         answer_keep(tx, scope, user_id, &self.client_key, &given)?;
+        name_waiting(tx, scope, &self.client_key, &self.operation, &given.body)?;
         Ok(done)
     }
 }

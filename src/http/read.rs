@@ -13,9 +13,11 @@ mod calendar;
 mod numbers;
 mod query;
 mod shape;
+mod upload;
 
 pub use calendar::{CalendarText, FormFile};
 pub use query::{Day, Everything, Id, ListQuery, Listing, Query, read_cursor, write_cursor};
+pub use upload::Upload;
 
 use super::in_time::is_too_slow;
 use super::problem::{Kind, Problem};

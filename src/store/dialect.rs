@@ -41,6 +41,9 @@ pub enum Error {
     /// The machine gives no random bytes.
     #[error("the machine gives no random bytes: {0}")]
     NoRandom(#[from] getrandom::Error),
+    /// The folder that files lie in cannot be read or written.
+    #[error("the folder of files: {0}")]
+    Folder(String),
     /// A stored value does not read as what it should be.
     #[error("a stored value cannot be read: {0}")]
     Unreadable(String),

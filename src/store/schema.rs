@@ -1002,6 +1002,37 @@ diesel::table! {
 }
 
 diesel::table! {
+    file_contents (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        file_id -> BigInt,
+        content -> Binary,
+    }
+}
+
+diesel::table! {
+    pictures (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        kind -> Text,
+        subject_kind -> Nullable<Text>,
+        subject_id -> Nullable<BigInt>,
+        of_key -> Nullable<Text>,
+        file_id -> Nullable<BigInt>,
+        thumbnail_file_id -> Nullable<BigInt>,
+        width_px -> Nullable<BigInt>,
+        height_px -> Nullable<BigInt>,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+        removed_at -> Nullable<Timestamp>,
+        removed_by -> Nullable<BigInt>,
+        removed_why -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
     care_told (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -1214,6 +1245,8 @@ diesel::joinable!(rests -> work_orders (order_id));
 diesel::joinable!(treatments -> work_orders (order_id));
 diesel::joinable!(treatments -> people (person_id));
 diesel::joinable!(skill_dates -> people (person_id));
+diesel::joinable!(file_contents -> files (file_id));
+diesel::joinable!(pictures -> files (file_id));
 
 diesel::allow_tables_to_appear_in_same_query!(
     sites,
@@ -1291,4 +1324,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     week_reports,
     jobs,
     files,
+    file_contents,
+    pictures,
 );

@@ -227,6 +227,18 @@ pub fn reading_list(
     Ok(page.of(rows, |reading| reading.id))
 }
 
+/// One reading of the site.
+pub fn reading_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<ReadingRow> {
+    Ok(readings::table
+        .filter(
+            readings::site_id
+                .eq(scope.site_id())
+                .and(readings::id.eq(id)),
+        )
+        .select(ReadingRow::as_select())
+        .first(conn)?)
+}
+
 /// A brush of a tool that was last measured at its limit or below.
 #[derive(Clone, Debug, Queryable)]
 pub struct BrushAtLimit {

@@ -4,9 +4,12 @@
 use std::collections::BTreeMap;
 
 use reqwest::Method;
+use roundhand::store::Role;
 use serde_json::{Value, json};
 
 use super::table::Row;
+use crate::pictures::made::png;
+use crate::pictures::send as send_picture;
 use crate::support::{Answer, Client, House, Operation, db_planned_order};
 
 /// Lightning, and glass on some court.
@@ -48,13 +51,17 @@ pub struct Requests {
 
 impl Requests {
     /// Of this house: lays a work order, subscribes somebody to the week report, tells lightning, holds
-    /// a court, and looks up one id for each name in the document's paths.
+    /// a court, sends a picture, and looks up one id for each name in the document's paths.
     pub async fn of(house: &House) -> Self {
         db_planned_order(house);
         let subscriber = json!({ "name": "Kim Hale", "email": "kim@example.org" });
         let subscribers = house.path("/report-subscribers");
         house.manager().await.post(&subscribers, &subscriber).await;
         tell_stop_and_hold(house).await;
+        let member = house.as_role(Role::CrewMember).await;
+        send_picture(&member, house, "", "image/png", png(8, 8))
+            .await
+            .expect(201);
         let account = house.set_up.accounts.first().expect("an account");
         let mut requests = Self {
             site_id: house.set_up.site_id,

@@ -193,6 +193,14 @@ pub const TABLE: &[Row] = &[
     row("get_sites_costs",                                [401,   200,   403,   403,   200,   403,   403,   200,   404,   401,   403,   200], ""),
     row("get_sites_cost_lines",                           [401,   200,   403,   403,   200,   403,   403,   200,   404,   401,   403,   200], ""),
     row("get_sites_hours",                                [401,   200,   200,   403,   200,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("get_sites_pictures",                             [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    // JSON is no picture.
+    row("post_sites_pictures",                            [401,   415,   415,   415,   403,   403,   403,   415,   404,   401,   415,   403], START),
+    row("get_sites_pictures_by_picture_id",               [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    // What the manager has removed cannot be removed again, and has no content any more.
+    row("delete_sites_pictures_by_picture_id",            [401,   204,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("get_sites_pictures_by_picture_id_content",       [401,   404,   404,   404,   403,   403,   403,   404,   404,   401,   404,   403], ""),
+    row("get_sites_pictures_by_picture_id_thumbnail",     [401,   404,   404,   404,   403,   403,   403,   404,   404,   401,   404,   403], ""),
 
     row("get_sites_week_reports_by_iso_week",             [401,   200,   403,   403,   200,   403,   403,   200,   404,   401,   403,   200], ""),
     row("post_sites_week_reports_by_iso_week_send",       [401,   202,   403,   403,   403,   403,   403,   202,   404,   401,   403,   403], ""),

@@ -26,6 +26,7 @@ fn bare(engine: Engine) -> Option<(Home, Office)> {
         tokens: Tokens::new(&[7; 32]),
         mail: Settings::default(),
         backups: roundhand::desk::backups::Settings::default(),
+        pictures: roundhand::desk::pictures::Settings::default(),
     };
     Some((home, office))
 }

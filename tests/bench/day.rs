@@ -46,6 +46,7 @@ fn main() {
         tokens: Tokens::new(&[7; 32]),
         mail: Settings::new(None, None, Some("https://courts.example.org")).expect("good settings"),
         backups: roundhand::desk::backups::Settings::default(),
+        pictures: roundhand::desk::pictures::Settings::default(),
     };
     let set_up = lay_demo(&office, WEEKS, 1).expect("the site is laid");
     let orders = grow(url.trim_start_matches("sqlite:"));

@@ -206,6 +206,7 @@ fn an_office_that_is_not_a_demo_is_left_as_it_is() {
             tokens: Tokens::new(&[7; 32]),
             mail: roundhand::mail::Settings::default(),
             backups: roundhand::desk::backups::Settings::default(),
+            pictures: roundhand::desk::pictures::Settings::default(),
         };
         lay_demo_site(&office).unwrap();
         let read = || {

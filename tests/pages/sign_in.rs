@@ -141,6 +141,7 @@ on_both_engines! {
                 tokens: Tokens::new(&[7; 32]),
                 mail: roundhand::mail::Settings::default(),
                 backups: roundhand::desk::backups::Settings::default(),
+                pictures: roundhand::desk::pictures::Settings::default(),
             };
             let secret = page_sign_in(&then, &credentials(manager)).unwrap().secret;
             let cookie = format!("roundhand_session={secret}");

@@ -21,6 +21,8 @@ pub struct Answer {
     pub body: Value,
     /// Body as text.
     pub text: String,
+    /// Body as it came.
+    pub bytes: Vec<u8>,
 }
 
 impl Client {
@@ -98,13 +100,19 @@ impl Client {
     async fn answer(request: reqwest::RequestBuilder) -> Answer {
         let answer = request.send().await.expect("the service answers");
         let (status, headers) = (answer.status(), answer.headers().clone());
-        let text = answer.text().await.expect("the answer is text");
+        let bytes = answer
+            .bytes()
+            .await
+            .expect("the answer comes whole")
+            .to_vec();
+        let text = String::from_utf8_lossy(&bytes).into_owned();
         let body = serde_json::from_str(&text).unwrap_or(Value::Null);
         Answer {
             status,
             headers,
             body,
             text,
+            bytes,
         }
     }
 

@@ -94,6 +94,7 @@ impl House {
             mail: Settings::new(None, None, Some("https://courts.example.org"))
                 .expect("good settings"),
             backups: roundhand::desk::backups::Settings::default(),
+            pictures: roundhand::desk::pictures::Settings::default(),
         });
         let set_up = roundhand::desk::set_up::lay_demo_site(&office).expect("the site is set up");
         let service = start(office.clone(), serving());
@@ -135,6 +136,7 @@ impl House {
             tokens: Tokens::new(&[7; 32]),
             mail,
             backups: roundhand::desk::backups::Settings::default(),
+            pictures: roundhand::desk::pictures::Settings::default(),
         }
     }
 

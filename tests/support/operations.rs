@@ -99,6 +99,7 @@ impl Operation {
                 let text = match name {
                     "from" => "2031-01-01",
                     "to" => "2031-12-31",
+                    "why" => "blurred",
                     other => panic!("say here what {other} may be"),
                 };
                 (name.to_owned(), text)

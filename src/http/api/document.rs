@@ -47,6 +47,7 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::live::Doc),
         (path = "/api/v1", api = super::stops::Doc),
         (path = "/api/v1", api = super::holds::Doc),
+        (path = "/api/v1", api = super::pictures::Doc),
         (path = "/api/v1", api = super::cost::Doc),
         (path = "/api/v1", api = super::reports::Doc),
         (path = "/api/v1", api = super::water::Doc),

@@ -20,6 +20,7 @@ pub mod live;
 pub mod look_ahead;
 pub mod members;
 pub mod orders;
+pub mod pictures;
 pub mod plan_runs;
 pub mod play;
 pub mod privacy;
@@ -70,6 +71,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(live::routes)
         .configure(stops::routes)
         .configure(holds::routes)
+        .configure(pictures::routes)
         .configure(cost::routes)
         .configure(reports::routes)
         .configure(audit::routes)

@@ -64,6 +64,7 @@ audit-subject-hold = hold
 audit-subject-level = level
 audit-subject-material = material
 audit-subject-person = person
+audit-subject-picture = picture
 audit-subject-plan-run = planning
 audit-subject-play-session = play session
 audit-subject-report-subscriber = reader of the week report

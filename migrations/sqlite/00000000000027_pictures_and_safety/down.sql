@@ -1,0 +1,3 @@
+DROP TABLE pictures;
+DROP TABLE file_contents;
+DELETE FROM files;
