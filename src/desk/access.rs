@@ -147,6 +147,24 @@ permissions! {
     SeePictures: Manager, CrewLead, CrewMember, Device;
     /// Take the content of one away.
     RemovePicture: Manager;
+    /// Tell an incident or near miss.
+    TellIncident: Manager, CrewLead, CrewMember, FrontDesk, Device;
+    /// Read of incidents: managers that there are some, and in full who is named for it, whatever their role.
+    ReadIncident: Manager, CrewLead, CrewMember, Finance, FrontDesk;
+    /// Take notice of an incident.
+    OpenIncident: Manager;
+    /// Say who reads of incidents in full.
+    NameReader: Manager;
+    /// Tell that somebody works alone, that they are well, and that they do so no more.
+    TellAlone: Manager, CrewLead, CrewMember, Device;
+    /// See who works alone.
+    SeeAlone: Manager, CrewLead;
+    /// Tell that somebody comes, takes a break, or goes.
+    TellAttendance: Manager, CrewLead, CrewMember, Device;
+    /// Change who is on a shift in the course of its day.
+    ChangeShift: Manager, CrewLead, Device;
+    /// Tell how a tool or a court was found in its check.
+    CheckTool: Manager, CrewLead, CrewMember, Device;
     /// See what courts cost.
     SeeCost: Manager, Finance, CostKey;
     /// See who worked when.

@@ -8,6 +8,8 @@ use utoipa::ToSchema;
 
 use super::access::{EditSite, Permit, SeeSite};
 use super::error::{FieldFault, Named};
+use super::settings::Settings;
+use super::settings::known::{AMBULANCE_WAY, FIRST_AID};
 use super::{Error, Office, Result};
 use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::courts::{self, BankRow, CourtRow, CourtSet, Lines, Watering};
@@ -41,8 +43,18 @@ pub fn court_read(office: &Office, permit: &Permit<SeeSite>, id: i64) -> Result<
         .read(|conn| courts::court_read(conn, permit, id).named("court"))
 }
 
+/// Where first aid is, and how an ambulance is led, at a court that says nothing of its own.
+pub fn first_aid_of_site(
+    office: &Office,
+    permit: &Permit<SeeSite>,
+) -> Result<(Option<String>, Option<String>)> {
+    let settings = office.db.read(|conn| Settings::read(conn, permit))?;
+    let text = |of| settings.text(of).map(str::to_owned);
+    Ok((text(FIRST_AID), text(AMBULANCE_WAY)))
+}
+
 /// What is to be changed of a court; what is left out stays.
-#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CourtEdit {
     /// Name or number, 1 to 40 characters; no other court of the site has it.
@@ -65,6 +77,10 @@ pub struct CourtEdit {
     pub night_cycles: Option<i64>,
     /// Length of one of them, s, up to 7200.
     pub night_cycle_s: Option<i64>,
+    /// Where its first-aid kit is, at most 300 characters; an empty text goes back to what the site says.
+    pub first_aid: Option<String>,
+    /// How an ambulance is led to it, at most 300 characters; an empty text goes back to what the site says.
+    pub ambulance_way: Option<String>,
 }
 
 /// Changes a court that still has `version`.
@@ -118,7 +134,17 @@ impl CourtEdit {
             soak_s: self.soak_s.unwrap_or(before.soak_s),
             night_cycles: self.night_cycles.unwrap_or(before.night_cycles),
             night_cycle_s: self.night_cycle_s.unwrap_or(before.night_cycle_s),
+            first_aid: told_or(self.first_aid.as_deref(), before.first_aid),
+            ambulance_way: told_or(self.ambulance_way.as_deref(), before.ambulance_way),
         }
+    }
+}
+
+/// A text as it is told, none where that is empty; as it was, where nothing is told.
+fn told_or(told: Option<&str>, before: Option<String>) -> Option<String> {
+    match told {
+        Some(told) => Some(told.trim().to_owned()).filter(|told| !told.is_empty()),
+        None => before,
     }
 }
 
@@ -151,6 +177,16 @@ fn faults(set: &CourtSet, latest: Option<NaiveDate>) -> Vec<FieldFault> {
     ] {
         if !(0..=most).contains(&value) {
             faults.push(FieldFault::new(field, format!("give 0 to {most}")));
+        }
+    }
+    for (field, text) in [
+        ("/first_aid", &set.first_aid),
+        ("/ambulance_way", &set.ambulance_way),
+    ] {
+        let chars = text.as_ref().map_or(0, |text| text.chars().count());
+        if chars > FIRST_AID.most {
+            let mend = format!("say it in at most {} characters", FIRST_AID.most);
+            faults.push(FieldFault::new(field, mend));
         }
     }
     let resurfaced = set.resurfaced_on.zip(latest);

@@ -8,6 +8,7 @@ use utoipa::ToSchema;
 
 use super::access::{EditCrews, Permit, SeeCrews, SeeDay};
 use super::error::Named;
+use super::site_words::{LANGUAGE_MEND, language_tag};
 use super::{Error, Office, Result, is_plain_year};
 use crate::store::audit::{Change, Deed, audit_edit};
 use crate::store::crews::{self, CrewMemberRow, CrewRow, PersonRow, ShiftPersonRow, ShiftRow};
@@ -78,6 +79,9 @@ pub struct PersonEdit {
     #[serde(deserialize_with = "Option::deserialize")]
     #[schema(required)]
     pub came_on: Option<NaiveDate>,
+    /// The language they are spoken to in (BCP 47); left out, it stays as it is.
+    #[schema(example = "es")]
+    pub language: Option<String>,
 }
 
 /// Changes a person that still has `version`.
@@ -100,7 +104,13 @@ pub fn person_edit(
             let mend = "this person left before that: give an earlier date";
             return Err(Error::refused("/came_on", mend));
         }
-        crews::person_edit(tx, permit, id, version, edit.came_on)?;
+        let language = match &edit.language {
+            Some(text) => {
+                language_tag(text).ok_or_else(|| Error::refused("/language", LANGUAGE_MEND))?
+            }
+            None => before.language.clone(),
+        };
+        crews::person_edit(tx, permit, id, version, (edit.came_on, &language))?;
         let after = crews::person_read(tx.conn(), permit, id)?;
         let deed = Deed {
             verb: "edited",

@@ -28,7 +28,8 @@ use crate::store::day_plans::{
 };
 use crate::store::orders::{OrderFilter, OrderState, order_list};
 use crate::store::sites::site_read;
-use crate::store::tools::brushes_at_limit;
+use crate::store::tool_checks::parts_to_change;
+use crate::store::tools::{WearPartKind, brushes_at_limit};
 use crate::store::{self, Conn, Instant, Page, Scope, Tx};
 
 /// A site's day as it is planned.
@@ -55,6 +56,24 @@ pub struct DayView {
     pub rain_foretold: Vec<RainForetold>,
     /// Tools whose brush is at its limit: those that groom stay in the shed.
     pub tools_aside: Vec<ToolAside>,
+    /// Parts of tools and courts that are to be changed now, by what the eye said of them last.
+    pub parts_to_change: Vec<PartToChangeView>,
+}
+
+/// A part that is to be changed now.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(as = PartToChange)]
+pub struct PartToChangeView {
+    /// The part.
+    pub wear_part_id: i64,
+    /// What it is.
+    pub kind: WearPartKind,
+    /// The number on its tool, where it is on one.
+    pub tool: Option<String>,
+    /// The name of its court, where it is on one.
+    pub court: Option<String>,
+    /// When that was seen.
+    pub seen_at: Instant,
 }
 
 /// A tool whose brush is at its limit.
@@ -199,12 +218,14 @@ fn day_view(
     let (draining, mut rain_foretold) = rain_now(conn, scope, now, ends)?;
     rain_foretold.retain(|shower| work_date(clock.zone(), shower.starts_at.utc()) == date);
     let tools_aside = tools_aside(conn, scope)?;
+    let parts_to_change = to_change(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
             changed_since: Vec::new(),
             draining,
             rain_foretold,
             tools_aside,
+            parts_to_change,
             date,
             plan: None,
             rounds: Vec::new(),
@@ -224,6 +245,7 @@ fn day_view(
         rain_foretold,
         rounds,
         tools_aside,
+        parts_to_change,
         plan: Some(PlanView {
             pay_cents: pay_of(conn, scope, plan.plan_run_id)?,
             ..plan.into()
@@ -262,6 +284,19 @@ fn tools_aside(conn: &mut Conn, scope: &Scope) -> store::Result<Vec<ToolAside>> 
             measured_on: brush.measured_on,
             length_um: brush.length_um,
             limit_um: brush.limit_um,
+        })
+        .collect())
+}
+
+fn to_change(conn: &mut Conn, scope: &Scope) -> store::Result<Vec<PartToChangeView>> {
+    let parts = parts_to_change(conn, scope)?.into_iter();
+    Ok(parts
+        .map(|part| PartToChangeView {
+            wear_part_id: part.wear_part_id,
+            kind: part.kind,
+            tool: part.tool,
+            court: part.court,
+            seen_at: part.happened_at,
         })
         .collect())
 }

@@ -11,6 +11,7 @@ use super::once::Once;
 use super::{Error, Office, Result};
 use crate::mail;
 use crate::store::audit::{Deed, audit_append};
+use crate::store::incidents::reader_forget;
 use crate::store::members::{
     MemberRow, has_manager, member_elsewhere, member_list as rows, member_read as row,
     member_remove as remove_row, member_set,
@@ -206,6 +207,7 @@ pub fn member_remove(office: &Office, permit: &Permit<EditUsers>, user_id: i64) 
     office.db.write(permit, |tx| {
         let before = row(tx.conn(), permit, user_id).named("user")?;
         remove_row(tx, permit, user_id)?;
+        reader_forget(tx, permit, user_id)?;
         still_managed(tx, permit)?;
         let data = serde_json::json!({ "before": { "roles": before.roles } });
         audit(tx, permit, "removed", user_id, &data)

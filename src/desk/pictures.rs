@@ -17,6 +17,7 @@ pub(super) use naming::name_waiting;
 use super::access::{Permit, RemovePicture, SeePictures, SendPicture};
 use super::error::Named;
 use super::happened::happened;
+use super::incidents::is_named;
 use super::once::Once;
 use super::stops::actor;
 use super::{Error, Office, Result};
@@ -24,7 +25,7 @@ use crate::store::audit::{Deed, Touch, audit_append_about};
 use crate::store::pictures::{
     self, NewPicture, PictureFilter, PictureKind, PictureRow, PictureSubject, picture_add,
 };
-use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx, courts, orders, tools};
+use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx, courts, incidents, orders, tools};
 
 /// Longest reason for a removal, characters.
 const LONGEST_WHY: usize = 500;
@@ -212,7 +213,7 @@ pub fn picture_list(
 ) -> Result<Paged<PictureView>> {
     Ok(office.db.read(|conn| -> store::Result<_> {
         let filter = PictureFilter {
-            without_incidents: true,
+            without_incidents: !is_named(conn, permit)?,
             ..filter.clone()
         };
         Ok(pictures::picture_list(conn, permit, &filter, page)?.map(PictureView::from))
@@ -294,7 +295,7 @@ fn content(
 /// A picture that the asker may see.
 fn seen(conn: &mut Conn, scope: &Scope, id: i64) -> Result<PictureRow> {
     let picture = pictures::picture_read(conn, scope, id).named("picture")?;
-    if picture.subject == Some(PictureSubject::Incident) {
+    if picture.subject == Some(PictureSubject::Incident) && !is_named(conn, scope)? {
         return Err(Error::NotFound("picture"));
     }
     Ok(picture)
@@ -327,8 +328,9 @@ fn is_there(conn: &mut Conn, scope: &Scope, subject: PictureSubject, id: i64) ->
         PictureSubject::Court => courts::court_read(conn, scope, id).map(drop),
         PictureSubject::Tool => tools::tool_read(conn, scope, id).map(drop),
         PictureSubject::Reading => tools::reading_read(conn, scope, id).map(drop),
-        // They are named by the key of the event that told them.
-        PictureSubject::Defect | PictureSubject::Incident => Err(store::Error::NotFound),
+        PictureSubject::Incident => incidents::incident_read(conn, scope, id).map(drop),
+        // It is named by the key of the event that told it.
+        PictureSubject::Defect => Err(store::Error::NotFound),
     }
 }
 

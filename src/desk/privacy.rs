@@ -12,6 +12,7 @@ use super::once::Once;
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::{PersonRow, person_read};
+use crate::store::incidents::reader_forget;
 use crate::store::members::{member_elsewhere, member_remove};
 use crate::store::privacy::{
     KnownOf, account_erase, account_traces_erase, known_of, person_erase as row_erase,
@@ -137,6 +138,7 @@ fn erase_account(
         ));
     }
     member_remove(tx, permit, user_id)?;
+    reader_forget(tx, permit, user_id)?;
     still_managed(tx, permit)?;
     account_traces_erase(tx, permit, user_id, &user.email)?;
     if member_elsewhere(tx.conn(), permit, user_id)? {

@@ -12,7 +12,7 @@ use trade::care::MonthDay;
 use utoipa::ToSchema;
 use utoipa::openapi::schema::{Object, ObjectBuilder, SchemaType, Type};
 
-use self::known::{Choice, Flag, KNOWN, Known, Number, Time, YearDay};
+use self::known::{Choice, Flag, KNOWN, Known, Number, Text, Time, YearDay};
 use super::access::{EditSite, Permit, SeeSite};
 use super::error::FieldFault;
 use super::{Error, Office, Result};
@@ -63,6 +63,12 @@ impl Settings {
         set.unwrap_or(of.usual).parse().ok()
     }
 
+    /// A text; none where the site says nothing.
+    pub fn text(&self, of: Text) -> Option<&str> {
+        let set = self.0.get(of.key).and_then(Value::as_str).map(str::trim);
+        set.filter(|text| !text.is_empty())
+    }
+
     /// Yes or no.
     pub fn flag(&self, of: Flag) -> bool {
         let set = self.0.get(of.key).and_then(Value::as_bool);
@@ -95,13 +101,13 @@ pub struct SettingView {
     pub key: &'static str,
     /// What it is, in plain words.
     pub about: String,
-    /// `number`, `local_time` (HH:MM), `choice`, `yes_no` or `day_of_year` (MM-DD, or an empty text for none).
+    /// `number`, `local_time` (HH:MM), `choice`, `yes_no`, `day_of_year` (MM-DD, or an empty text for none) or `text`.
     pub kind: &'static str,
     /// The unit of a number.
     pub unit: Option<&'static str>,
     /// The least a number may be.
     pub least: Option<i64>,
-    /// The most.
+    /// The most; of a text, how many characters it may have.
     pub most: Option<i64>,
     /// The words to choose from.
     pub choices: Option<&'static [&'static str]>,
@@ -136,7 +142,7 @@ fn view(conn: &mut Conn, scope: &Scope) -> store::Result<SettingsView> {
             kind: known.kind(),
             unit: known.number().map(|number| number.unit),
             least: known.number().map(|number| number.least),
-            most: known.number().map(|number| number.most),
+            most: known.most(),
             choices: known.choices(),
             usual: known.usual(),
             value: values.get(known.key()).cloned().unwrap_or(Value::Null),
@@ -199,6 +205,9 @@ impl Known {
             Self::Choice(choice) => value.as_str().is_some_and(|word| choice.of.contains(&word)),
             Self::Flag(_) => value.is_boolean(),
             Self::YearDay(_) => value.as_str().is_some_and(is_year_day),
+            Self::Text(text) => value
+                .as_str()
+                .is_some_and(|told| told.chars().count() <= text.most),
         }
     }
 
@@ -216,6 +225,12 @@ impl Known {
                 )
             }
             Self::Flag(_) => "give true or false, or null for the usual".into(),
+            Self::Text(text) => {
+                format!(
+                    "give a text of at most {} characters, or null for none",
+                    text.most
+                )
+            }
             Self::YearDay(of) => format!(
                 "give a day of the year as MM-DD, an empty text for none, or null for the usual {}",
                 of.usual

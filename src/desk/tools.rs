@@ -8,8 +8,9 @@ use utoipa::ToSchema;
 use super::access::{Permit, SeeTools};
 use super::error::Named;
 use super::{Office, Result};
+use crate::store::tool_checks::{EyeVerdict, newest_eye_checks};
 use crate::store::tools::{self, ReadingRow, ToolClassRow, ToolRow, WearPartRow};
-use crate::store::{Page, Paged};
+use crate::store::{Instant, Page, Paged};
 
 /// A wear part with where it stands.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -19,6 +20,17 @@ pub struct WearPartView {
     pub part: WearPartRow,
     /// Its newest reading; null where it was never measured.
     pub newest_reading: Option<ReadingRow>,
+    /// What the eye said of it last; null where nobody looked.
+    pub newest_by_eye: Option<ByEye>,
+}
+
+/// What the eye said of a wear part.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ByEye {
+    /// What it said.
+    pub verdict: EyeVerdict,
+    /// When.
+    pub happened_at: Instant,
 }
 
 /// The site's tool classes.
@@ -46,7 +58,7 @@ pub fn tool_read(office: &Office, permit: &Permit<SeeTools>, id: i64) -> Result<
         .read(|conn| tools::tool_read(conn, permit, id).named("tool"))
 }
 
-/// The site's wear parts, each with its newest reading.
+/// The site's wear parts, each with its newest reading and what the eye said of it last.
 pub fn wear_part_list(
     office: &Office,
     permit: &Permit<SeeTools>,
@@ -59,11 +71,23 @@ pub fn wear_part_list(
             .into_iter()
             .map(|reading| (reading.wear_part_id, reading))
             .collect();
+        let mut by_eye: HashMap<i64, ByEye> = newest_eye_checks(conn, permit, &ids)?
+            .into_iter()
+            .map(|check| {
+                let said = ByEye {
+                    verdict: check.verdict,
+                    happened_at: check.happened_at,
+                };
+                (check.wear_part_id, said)
+            })
+            .collect();
         Ok(parts.map(|part| {
             let newest_reading = newest.remove(&part.id);
+            let newest_by_eye = by_eye.remove(&part.id);
             WearPartView {
                 part,
                 newest_reading,
+                newest_by_eye,
             }
         }))
     })

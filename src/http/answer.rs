@@ -1,10 +1,11 @@
 //! Shaping an answer: lists with their next page, single things with their version.
 
-use actix_web::http::header;
+use actix_web::http::header::{self, HeaderMap};
 use actix_web::{HttpRequest, HttpResponse};
 use serde::Serialize;
 
 use super::read::write_cursor;
+use crate::desk::pictures::Content;
 use crate::store::Paged;
 
 /// One page of a list.
@@ -49,4 +50,30 @@ pub fn versioned<T: Serialize>(thing: &T, version: i64) -> HttpResponse {
     HttpResponse::Ok()
         .insert_header((header::ETAG, format!("\"{version}\"")))
         .json(thing)
+}
+
+/// A content, or that the asker has it already. It may be kept by who asked, and is asked for again each time: it can be
+/// removed.
+pub fn content(asked: &HeaderMap, content: Content) -> HttpResponse {
+    let tag = format!("\"{}\"", content.sha256);
+    let has_it = asked
+        .get_all(header::IF_NONE_MATCH)
+        .filter_map(|value| value.to_str().ok())
+        .flat_map(|value| value.split(','))
+        .any(|one| one.trim().trim_start_matches("W/") == tag);
+    let mut answer = if has_it {
+        HttpResponse::NotModified()
+    } else {
+        HttpResponse::Ok()
+    };
+    answer
+        .insert_header((header::ETAG, tag))
+        .insert_header((header::CACHE_CONTROL, "private, no-cache"));
+    if has_it {
+        return answer.finish();
+    }
+    answer
+        .insert_header((header::CONTENT_DISPOSITION, "inline"))
+        .content_type(content.media_type)
+        .body(content.bytes)
 }

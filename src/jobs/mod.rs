@@ -85,6 +85,9 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
     if let Err(why) = propose::add_due(office) {
         tracing::error!(error = %why, "the days to propose could not be looked up");
     }
+    if let Err(why) = desk::alone::notify_of_missed(office) {
+        tracing::error!(error = %why, "who works alone could not be looked up");
+    }
     if let Err(why) = desk::water::book_due(office) {
         tracing::error!(error = %why, "the night's water could not be booked");
     }
@@ -108,7 +111,7 @@ fn run_until(office: &Office, stopped: &dyn Fn() -> bool) -> usize {
 /// counted; without a folder for it nor is a backup.
 fn kinds(office: &Office) -> Vec<JobKind> {
     let can_do = |kind: &JobKind| match kind {
-        JobKind::Mail | JobKind::AccountMail => office.mail.can_send(),
+        JobKind::Mail | JobKind::AccountMail | JobKind::NoticeMail => office.mail.can_send(),
         JobKind::Backup => office.backups.folder.is_some(),
         JobKind::CalendarFetch | JobKind::WeekReport | JobKind::ProposeDay => true,
     };
@@ -133,6 +136,7 @@ fn run(office: &Office, job: &JobRow) {
         JobKind::CalendarFetch => calendars::look(office, job),
         JobKind::Mail => outbox::deliver(office, job),
         JobKind::AccountMail => outbox::deliver_account_mail(office, job),
+        JobKind::NoticeMail => outbox::deliver_notice(office, job),
         JobKind::WeekReport => week::report(office, job),
         JobKind::ProposeDay => propose::propose(office, job),
     };

@@ -2,7 +2,8 @@
 
 use super::Failure;
 use crate::desk::access::{Permit, SendReport};
-use crate::desk::account_mail::AccountMail;
+use crate::desk::account_mail::{AccountMail, Written};
+use crate::desk::notices::NoticeMail;
 use crate::desk::reports::{self, MailJob};
 use crate::desk::{self, Office};
 use crate::mail::{self, Letter};
@@ -51,20 +52,38 @@ pub(super) fn deliver(office: &Office, job: &JobRow) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Hands one mail to a manager to the mail server, which is of what cannot wait.
+pub(super) fn deliver_notice(office: &Office, job: &JobRow) -> Result<(), Failure> {
+    let mail: NoticeMail = job.payload()?;
+    let Some(site_id) = job.site_id else {
+        return Err(store::Error::Unreadable(format!("job {} names no site", job.id)).into());
+    };
+    let permit = Permit::<SendReport>::of_the_service(site_id);
+    if let Some(written) = mail.write(office, &permit)? {
+        send(office, job, &written)?;
+    }
+    let now = office.now();
+    Ok(office.db.write_shared(|conn| job_done(conn, job, now))?)
+}
+
+fn send(office: &Office, job: &JobRow, written: &Written) -> Result<(), mail::Error> {
+    office.mail.send(&Letter {
+        key: written.key,
+        name: &written.name,
+        email: &written.email,
+        written_at: job.created_at.utc(),
+        subject: &written.sheet.subject,
+        text: &written.sheet.text(),
+        html: &written.sheet.html(),
+    })
+}
+
 /// Hands one mail about somebody's account to the mail server. Once it is gone nothing is kept of it: what it held of an
 /// address was needed no longer.
 pub(super) fn deliver_account_mail(office: &Office, job: &JobRow) -> Result<(), Failure> {
     let mail: AccountMail = job.payload()?;
     if let Some(written) = mail.write(office)? {
-        office.mail.send(&Letter {
-            key: written.key,
-            name: &written.name,
-            email: &written.email,
-            written_at: job.created_at.utc(),
-            subject: &written.sheet.subject,
-            text: &written.sheet.text(),
-            html: &written.sheet.html(),
-        })?;
+        send(office, job, &written)?;
     }
     let now = office.now();
     office.db.write_shared(|conn| {

@@ -91,11 +91,15 @@ pub struct CourtRow {
     pub y_mm: i64,
     /// Version.
     pub version: i64,
+    /// Where its first-aid kit is; null where the site's setting `first_aid` says it.
+    pub first_aid: Option<String>,
+    /// How an ambulance is led to it; null where the site's setting `ambulance_way` says it.
+    pub ambulance_way: Option<String>,
 }
 
 /// What of a court may be changed.
 #[derive(Clone, Debug, AsChangeset)]
-#[diesel(table_name = courts)]
+#[diesel(table_name = courts, treat_none_as_null = true)]
 pub struct CourtSet {
     /// Name or number.
     pub name: String,
@@ -117,6 +121,10 @@ pub struct CourtSet {
     pub night_cycles: i64,
     /// Length of one of them, s.
     pub night_cycle_s: i64,
+    /// Where its first-aid kit is.
+    pub first_aid: Option<String>,
+    /// How an ambulance is led to it.
+    pub ambulance_way: Option<String>,
 }
 
 /// Changes a court that still has `version`; else [`Error::Stale`].

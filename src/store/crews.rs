@@ -60,6 +60,8 @@ pub struct PersonRow {
     pub came_on: Option<NaiveDate>,
     /// Their last day; null while they work here.
     pub left_on: Option<NaiveDate>,
+    /// The language they are spoken to in (BCP 47).
+    pub language: String,
     /// Version.
     pub version: i64,
 }
@@ -171,13 +173,13 @@ pub fn person_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<PersonRow>
         .first(conn)?)
 }
 
-/// Sets the first day of a person that still has `version`. [`Error::Stale`] where the person was changed since.
+/// Sets the first day and the language of a person that still has `version`. [`Error::Stale`] where the person was changed since.
 pub fn person_edit(
     tx: &mut Tx<'_>,
     scope: &Scope,
     id: i64,
     version: i64,
-    came_on: Option<NaiveDate>,
+    (came_on, language): (Option<NaiveDate>, &str),
 ) -> Result<()> {
     let rows = diesel::update(
         people::table.filter(
@@ -189,6 +191,7 @@ pub fn person_edit(
     )
     .set((
         people::came_on.eq(came_on),
+        people::language.eq(language),
         people::version.eq(people::version + 1),
     ))
     .execute(tx.conn())?;
@@ -196,6 +199,14 @@ pub fn person_edit(
         return Err(Error::Stale);
     }
     Ok(())
+}
+
+/// One shift of the site.
+pub fn shift_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<ShiftRow> {
+    Ok(shifts::table
+        .filter(shifts::site_id.eq(scope.site_id()).and(shifts::id.eq(id)))
+        .select(ShiftRow::as_select())
+        .first(conn)?)
 }
 
 /// The site's shifts, of one date where it is given.

@@ -18,6 +18,8 @@ words! {
         Mail = "mail",
         /// Hands one mail about somebody's account to the mail server.
         AccountMail = "account_mail",
+        /// Hands one mail to a manager about what cannot wait to the mail server.
+        NoticeMail = "notice_mail",
         /// Asks a calendar's address for what is new.
         CalendarFetch = "calendar_fetch",
         /// Makes the week report of a site and puts its mails into the outbox.

@@ -152,3 +152,18 @@ pub fn has_manager(conn: &mut Conn, scope: &Scope) -> Result<bool> {
     );
     Ok(diesel::select(diesel::dsl::exists(managers)).get_result(conn)?)
 }
+
+/// The users who manage the site and may sign in.
+pub fn managers(conn: &mut Conn, scope: &Scope) -> Result<Vec<i64>> {
+    Ok(memberships::table
+        .inner_join(users::table)
+        .filter(
+            memberships::site_id
+                .eq(scope.site_id())
+                .and(memberships::role.eq(Role::Manager))
+                .and(users::disabled_at.is_null()),
+        )
+        .order(users::id)
+        .select(users::id)
+        .load(conn)?)
+}

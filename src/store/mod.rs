@@ -4,7 +4,9 @@
 //! filters by it: a query without a proof does not compile, and another site's row is not found.
 //! `db` holds the two doors to a transaction, `dialect` what the engines do differently.
 
+pub mod alone;
 pub mod api_keys;
+pub mod attendance;
 pub mod audit;
 pub mod backups;
 pub mod calendars;
@@ -27,6 +29,7 @@ pub mod history;
 pub mod holds;
 pub mod hours;
 pub mod idempotency;
+pub mod incidents;
 pub mod inspections;
 pub mod jobs;
 pub mod members;
@@ -48,6 +51,7 @@ pub mod set_up;
 pub mod settings;
 pub mod sign_in_tries;
 pub mod single_use;
+pub mod site_words;
 pub mod sites;
 pub mod skills;
 pub mod stock_moves;
@@ -55,6 +59,7 @@ pub mod stops;
 pub mod stores;
 pub mod tablet_events;
 pub mod times;
+pub mod tool_checks;
 pub mod tools;
 pub mod tournaments;
 pub mod treatments;

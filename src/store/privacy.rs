@@ -5,11 +5,12 @@ use diesel::prelude::*;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::attendance::AttendanceKind;
 use super::db::{Conn, Tx};
 use super::schema::{
-    audit_events, audit_touches, audit_words, crew_members, crews, day_news, hours_entries,
-    idempotency_keys, memberships, pay_rates, people, report_subscribers, shift_people, shifts,
-    skill_dates, treatments, users,
+    alone_events, attendance_events, audit_events, audit_touches, audit_words, crew_members, crews,
+    day_news, hours_entries, idempotency_keys, incidents, memberships, pay_rates, people,
+    report_subscribers, shift_changes, shift_people, shifts, skill_dates, treatments, users,
 };
 use super::{Instant, Result, Role, Scope};
 
@@ -81,6 +82,26 @@ pub struct KnownTreatment {
     pub order_id: i64,
 }
 
+/// A coming, a break or a going.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownClock {
+    /// When.
+    pub happened_at: Instant,
+    /// What.
+    pub kind: AttendanceKind,
+}
+
+/// A change of crew in the course of a day.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownShiftChange {
+    /// When.
+    pub happened_at: Instant,
+    /// The shift's date.
+    pub work_date: NaiveDate,
+    /// Whether they joined; else they left.
+    pub joins: bool,
+}
+
 /// Something somebody did here.
 #[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
 pub struct KnownDeed {
@@ -130,6 +151,14 @@ pub struct KnownOf {
     pub away_on: Vec<NaiveDate>,
     /// Chemicals they put on.
     pub treatments: Vec<KnownTreatment>,
+    /// When they came, took their breaks and went.
+    pub attendance: Vec<KnownClock>,
+    /// Crews they joined or left in the course of a day.
+    pub shift_changes: Vec<KnownShiftChange>,
+    /// When they began to work alone.
+    pub alone: Vec<Instant>,
+    /// When what they told of an incident or near miss happened.
+    pub incidents_told: Vec<Instant>,
 }
 
 /// The user behind a person of the site, where there is one.
@@ -230,6 +259,47 @@ pub fn known_of(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<KnownO
                 treatments::order_id,
             ))
             .load(conn)?,
+        attendance: attendance_events::table
+            .filter(
+                attendance_events::site_id
+                    .eq(site)
+                    .and(attendance_events::person_id.eq(person_id)),
+            )
+            .order(attendance_events::seq)
+            .select((attendance_events::happened_at, attendance_events::kind))
+            .load(conn)?,
+        shift_changes: shift_changes::table
+            .inner_join(shifts::table)
+            .filter(
+                shift_changes::site_id
+                    .eq(site)
+                    .and(shift_changes::person_id.eq(person_id)),
+            )
+            .order(shift_changes::seq)
+            .select((
+                shift_changes::happened_at,
+                shifts::work_date,
+                shift_changes::joins,
+            ))
+            .load(conn)?,
+        alone: alone_events::table
+            .filter(
+                alone_events::site_id
+                    .eq(site)
+                    .and(alone_events::person_id.eq(person_id)),
+            )
+            .order(alone_events::seq)
+            .select(alone_events::happened_at)
+            .load(conn)?,
+        incidents_told: incidents::table
+            .filter(
+                incidents::site_id
+                    .eq(site)
+                    .and(incidents::person_id.eq(person_id)),
+            )
+            .order(incidents::id)
+            .select(incidents::happened_at)
+            .load(conn)?,
     })
 }
 
@@ -312,6 +382,7 @@ pub fn person_erase(
             people::user_id.eq(None::<i64>),
             people::skills.eq("[]"),
             people::came_on.eq(None::<NaiveDate>),
+            people::language.eq("en-US"),
             people::version.eq(people::version + 1),
         ))
         .execute(tx.conn())?;

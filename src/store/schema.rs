@@ -264,6 +264,8 @@ diesel::table! {
         x_mm -> BigInt,
         y_mm -> BigInt,
         version -> BigInt,
+        first_aid -> Nullable<Text>,
+        ambulance_way -> Nullable<Text>,
     }
 }
 
@@ -395,6 +397,7 @@ diesel::table! {
         left_on -> Nullable<Date>,
         version -> BigInt,
         came_on -> Nullable<Date>,
+        language -> Text,
     }
 }
 
@@ -1011,6 +1014,134 @@ diesel::table! {
 }
 
 diesel::table! {
+    incidents (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        kind -> Text,
+        what -> Text,
+        court_id -> Nullable<BigInt>,
+        place -> Nullable<Text>,
+        anyone_hurt -> Text,
+        who_hurt -> Nullable<Text>,
+        person_id -> Nullable<BigInt>,
+        note -> Nullable<Text>,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+        opened_at -> Nullable<Timestamp>,
+        opened_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    incident_readers (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        user_id -> BigInt,
+        named_at -> Timestamp,
+        named_by -> BigInt,
+    }
+}
+
+diesel::table! {
+    alone_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        watch_key -> Text,
+        event -> Text,
+        person_id -> Nullable<BigInt>,
+        crew_id -> Nullable<BigInt>,
+        court_id -> Nullable<BigInt>,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+    }
+}
+
+diesel::table! {
+    attendance_events (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        person_id -> BigInt,
+        kind -> Text,
+        crew_id -> Nullable<BigInt>,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+    }
+}
+
+diesel::table! {
+    shift_changes (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        shift_id -> BigInt,
+        person_id -> BigInt,
+        joins -> Bool,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+    }
+}
+
+diesel::table! {
+    tool_checks (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        tool_id -> Nullable<BigInt>,
+        court_id -> Nullable<BigInt>,
+        person_id -> Nullable<BigInt>,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        user_id -> BigInt,
+        client_key -> Text,
+    }
+}
+
+diesel::table! {
+    tool_check_readings (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        tool_check_id -> BigInt,
+        reading_id -> BigInt,
+        points -> Text,
+        read_in -> Text,
+    }
+}
+
+diesel::table! {
+    eye_checks (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        tool_check_id -> BigInt,
+        wear_part_id -> BigInt,
+        verdict -> Text,
+        happened_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    site_words (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        language -> Text,
+        subject_kind -> Text,
+        subject -> Text,
+        words -> Text,
+        picture_id -> Nullable<BigInt>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
     pictures (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -1247,6 +1378,12 @@ diesel::joinable!(treatments -> people (person_id));
 diesel::joinable!(skill_dates -> people (person_id));
 diesel::joinable!(file_contents -> files (file_id));
 diesel::joinable!(pictures -> files (file_id));
+diesel::joinable!(incidents -> courts (court_id));
+diesel::joinable!(alone_events -> people (person_id));
+diesel::joinable!(attendance_events -> people (person_id));
+diesel::joinable!(shift_changes -> shifts (shift_id));
+diesel::joinable!(eye_checks -> wear_parts (wear_part_id));
+diesel::joinable!(alone_events -> courts (court_id));
 
 diesel::allow_tables_to_appear_in_same_query!(
     sites,
@@ -1326,4 +1463,13 @@ diesel::allow_tables_to_appear_in_same_query!(
     files,
     file_contents,
     pictures,
+    incidents,
+    incident_readers,
+    alone_events,
+    attendance_events,
+    shift_changes,
+    tool_checks,
+    tool_check_readings,
+    eye_checks,
+    site_words,
 );

@@ -11,13 +11,15 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 15] = [
+const ENGLISH_TEXTS: [&str; 18] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/accounts.ftl"),
+    include_str!("en-US/alone.ftl"),
     include_str!("en-US/audit.ftl"),
     include_str!("en-US/calendars.ftl"),
     include_str!("en-US/care.ftl"),
     include_str!("en-US/courts.ftl"),
+    include_str!("en-US/incidents.ftl"),
     include_str!("en-US/installation.ftl"),
     include_str!("en-US/labels.ftl"),
     include_str!("en-US/leaves.ftl"),
@@ -25,6 +27,7 @@ const ENGLISH_TEXTS: [&str; 15] = [
     include_str!("en-US/people.ftl"),
     include_str!("en-US/play.ftl"),
     include_str!("en-US/replan.ftl"),
+    include_str!("en-US/tools.ftl"),
     include_str!("en-US/water.ftl"),
     include_str!("en-US/weather.ftl"),
 ];

@@ -24,6 +24,23 @@ async fn tell_stop_and_hold(house: &House) {
     }
 }
 
+/// A near miss, the manager named to read of it, and a word of the site.
+async fn tell_incident(house: &House) {
+    let told = json!({ "kind": "near_miss", "what": "heat", "place": "shed", "anyone_hurt": "no" });
+    let manager = house.manager().await;
+    manager
+        .post(&house.path("/incidents"), &told)
+        .await
+        .expect(201);
+    crate::incidents::name(house, Role::Manager).await;
+    let word =
+        json!({ "language": "vi", "subject_kind": "reason", "subject": "heat", "words": "nóng" });
+    manager
+        .post(&house.path("/site-words"), &word)
+        .await
+        .expect(201);
+}
+
 /// A tablet and a key of their own: those of the personas must stand until everything was asked.
 async fn ids_of_its_own(house: &House) -> BTreeMap<String, String> {
     let manager = house.manager().await;
@@ -51,7 +68,7 @@ pub struct Requests {
 
 impl Requests {
     /// Of this house: lays a work order, subscribes somebody to the week report, tells lightning, holds
-    /// a court, sends a picture, and looks up one id for each name in the document's paths.
+    /// a court, sends a picture, tells a near miss, and looks up one id for each name in the document's paths.
     pub async fn of(house: &House) -> Self {
         db_planned_order(house);
         let subscriber = json!({ "name": "Kim Hale", "email": "kim@example.org" });
@@ -62,6 +79,7 @@ impl Requests {
         send_picture(&member, house, "", "image/png", png(8, 8))
             .await
             .expect(201);
+        tell_incident(house).await;
         let account = house.set_up.accounts.first().expect("an account");
         let mut requests = Self {
             site_id: house.set_up.site_id,

@@ -82,6 +82,12 @@ pub const TABLE: &[Row] = &[
     row("get_sites_banks",                                [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
     row("get_sites_courts",                               [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
     row("get_sites_courts_by_court_id",                   [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("get_sites_site_words",                           [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    // What the manager has added is there already; then it is gone.
+    row("post_sites_site_words",                          [401,   201,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], WORD),
+    row("get_sites_site_words_by_site_word_id",           [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_site_words_by_site_word_id",         [401,   200,   403,   403,   403,   403,   403,   200,   404,   401,   403,   403], WORD_EDIT),
+    row("delete_sites_site_words_by_site_word_id",        [401,   204,   403,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
 
     row("get_sites_calendars",                            [401,   200,   200,   403,   403,   200,   403,   200,   404,   401,   403,   403], ""),
     row("get_sites_calendars_by_calendar_id",             [401,   200,   200,   403,   403,   200,   403,   200,   404,   401,   403,   403], ""),
@@ -205,6 +211,26 @@ pub const TABLE: &[Row] = &[
     row("get_sites_week_reports_by_iso_week",             [401,   200,   403,   403,   200,   403,   403,   200,   404,   401,   403,   200], ""),
     row("post_sites_week_reports_by_iso_week_send",       [401,   202,   403,   403,   403,   403,   403,   202,   404,   401,   403,   403], ""),
     row("get_sites_report_subscribers",                   [401,   200,   403,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("get_sites_incidents",                            [401,   200,   403,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("post_sites_incidents",                           [401,   201,   201,   201,   403,   201,   403,   201,   404,   401,   201,   403], NEAR_MISS),
+    // By then nobody is named any more.
+    row("get_sites_incidents_by_incident_id",             [401,   403,   403,   403,   403,   403,   403,   403,   404,   401,   403,   403], ""),
+    row("post_sites_incidents_by_incident_id_open",       [401,   200,   403,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("get_sites_incident_readers",                     [401,   200,   403,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    // Nobody of this id signs in to the site.
+    row("post_sites_incident_readers",                    [401,   422,   403,   403,   403,   403,   403,   422,   404,   401,   403,   403], READER),
+    // What the manager has taken off is gone for the owner.
+    row("delete_sites_incident_readers_by_reader_id",     [401,   204,   403,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
+
+    row("get_sites_alone",                                [401,   200,   200,   403,   403,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("post_sites_alone",                               [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], ALONE),
+    row("post_sites_alone_by_key_check_in",               [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], START),
+    row("post_sites_alone_by_key_end",                    [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], START),
+    row("post_sites_attendance",                          [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], CLOCK),
+    row("get_sites_days_by_date_attendance",              [401,   200,   200,   403,   200,   403,   403,   200,   404,   401,   403,   403], ""),
+    row("post_sites_shifts_by_shift_id_people",           [401,   201,   201,   403,   403,   403,   403,   201,   404,   401,   201,   403], JOIN),
+    // Of no part at all, so that nothing is added here.
+    row("post_sites_tool_checks",                         [401,   422,   422,   422,   403,   403,   403,   422,   404,   401,   422,   403], CHECK),
     // What the manager has done before cannot be done again.
     row("post_sites_report_subscribers",                  [401,   201,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], SUBSCRIBER),
     row("delete_sites_report_subscribers_by_subscriber_id", [401, 204,   403,   403,   403,   403,   403,   404,   404,   401,   403,   403], ""),
@@ -271,6 +297,14 @@ const HOLD: &str = r#"{ "reason": "glass" }"#;
 const RELEASE: &str = r#"{ "note": "swept up" }"#;
 const OUTBOX: &str = r#"{ "sent_at": "2031-06-10T09:00:00Z", "events": [{ "key": "6b3f0c9e-0000-4000-8000-000000000001",
     "at": "2031-06-10T09:00:00Z", "happening": { "kind": "nothing" } }] }"#;
+const NEAR_MISS: &str =
+const READER: &str = r#"{ "user_id": 999999 }"#;
+const ALONE: &str = r#"{ "person_id": 1 }"#;
+const CLOCK: &str = r#"{ "person_id": 1, "kind": "in" }"#;
+const JOIN: &str = r#"{ "person_id": 1, "joins": true }"#;
+const CHECK: &str = r#"{ "tool_id": 1 }"#;
+const WORD: &str =
+const WORD_EDIT: &str = r#"{ "words": "mucho calor", "picture_id": null }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

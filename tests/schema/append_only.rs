@@ -8,11 +8,15 @@ use super::catalogue::db_catalogue;
 use crate::support::{House, db_planned_order, db_run, on_both_engines};
 
 const APPEND_ONLY: &[&str] = &[
+    "alone_events",
+    "attendance_events",
     "audit_events",
     "audit_touches",
     "cost_lines",
+    "eye_checks",
     "hours_entries",
     "order_events",
+    "shift_changes",
     "stock_moves",
     "stop_events",
     "treatments",
@@ -44,6 +48,24 @@ const ROWS: &str = "
         SELECT id, 900006, 'lightning', 'told', '2031-06-10 10:00:00', '2031-06-10 10:00:00',
             (SELECT MIN(id) FROM users), 'a key'
         FROM sites WHERE id = (SELECT MIN(id) FROM sites);
+    INSERT INTO alone_events (site_id, seq, watch_key, event, happened_at, learned_at, user_id, client_key)
+        SELECT id, 900007, 'a watch', 'ended', '2031-06-10 10:00:00', '2031-06-10 10:00:00',
+            (SELECT MIN(id) FROM users), 'a key of a watch'
+        FROM sites WHERE id = (SELECT MIN(id) FROM sites);
+    INSERT INTO attendance_events (site_id, seq, person_id, kind, happened_at, learned_at, user_id, client_key)
+        SELECT site_id, 900008, id, 'in', '2031-06-10 10:00:00', '2031-06-10 10:00:00',
+            (SELECT MIN(id) FROM users), 'a key of a clock'
+        FROM people WHERE id = (SELECT MIN(id) FROM people);
+    INSERT INTO shift_changes (site_id, seq, shift_id, person_id, joins, happened_at, learned_at, user_id, client_key)
+        SELECT site_id, 900009, id, (SELECT MIN(id) FROM people), TRUE, starts_at, starts_at,
+            (SELECT MIN(id) FROM users), 'a key of a change'
+        FROM shifts WHERE id = (SELECT MIN(id) FROM shifts);
+    INSERT INTO tool_checks (site_id, tool_id, happened_at, learned_at, user_id, client_key)
+        SELECT site_id, tool_id, '2031-06-10 10:00:00', '2031-06-10 10:00:00',
+            (SELECT MIN(id) FROM users), 'a key of a check'
+        FROM wear_parts WHERE id = (SELECT MIN(id) FROM wear_parts WHERE tool_id IS NOT NULL);
+    INSERT INTO eye_checks (site_id, seq, tool_check_id, wear_part_id, verdict, happened_at)
+        SELECT site_id, 900010, id, (SELECT MIN(id) FROM wear_parts), 'sound', happened_at FROM tool_checks;
     INSERT INTO treatments (site_id, seq, order_id, person_id, product, lot, amount, unit, place,
             wind_mmps, applied_at, booked_at)
         SELECT site_id, 900006, id, (SELECT MIN(id) FROM people), 'salt', '1', 1, 'gram', 'all',

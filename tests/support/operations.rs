@@ -85,6 +85,7 @@ impl Operation {
             name if name.ends_with("_id") => id_of(name),
             "date" => "2031-06-10".to_owned(),
             "iso_week" => "2031-W24".to_owned(),
+            "key" => "01234567-89ab-4cde-8f01-23456789abcd".to_owned(),
             other => panic!("say in tests/support/operations.rs what stands at {{{other}}}"),
         })
     }

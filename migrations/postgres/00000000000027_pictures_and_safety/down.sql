@@ -1,3 +1,15 @@
+DROP TABLE site_words;
+ALTER TABLE people DROP COLUMN language;
+DROP TABLE eye_checks;
+DROP TABLE tool_check_readings;
+DROP TABLE tool_checks;
+DROP TABLE shift_changes;
+DROP TABLE attendance_events;
+DROP TABLE alone_events;
+ALTER TABLE courts DROP COLUMN ambulance_way;
+ALTER TABLE courts DROP COLUMN first_aid;
+DROP TABLE incident_readers;
+DROP TABLE incidents;
 DROP TABLE pictures;
 DROP TABLE file_contents;
 DELETE FROM files;

@@ -177,6 +177,8 @@ impl Laying<'_> {
             x_mm: entry.x_mm,
             y_mm: entry.y_mm,
             version: 1,
+            first_aid: None,
+            ambulance_way: None,
         }
     }
 

@@ -59,6 +59,15 @@ pub struct YearDay {
     pub usual: &'static str,
 }
 
+/// A text of the site's own.
+#[derive(Clone, Copy, Debug)]
+pub struct Text {
+    /// Its key.
+    pub key: &'static str,
+    /// How many characters it may have.
+    pub most: usize,
+}
+
 /// A setting of any kind.
 #[derive(Clone, Copy, Debug)]
 pub enum Known {
@@ -72,6 +81,8 @@ pub enum Known {
     Flag(Flag),
     /// A day of any year, or none.
     YearDay(YearDay),
+    /// A text.
+    Text(Text),
 }
 
 const fn number(
@@ -124,6 +135,7 @@ impl Known {
             Self::Choice(of) => of.key,
             Self::Flag(of) => of.key,
             Self::YearDay(of) => of.key,
+            Self::Text(of) => of.key,
         }
     }
 
@@ -135,6 +147,7 @@ impl Known {
             Self::Choice(_) => "choice",
             Self::Flag(_) => "yes_no",
             Self::YearDay(_) => "day_of_year",
+            Self::Text(_) => "text",
         }
     }
 
@@ -142,6 +155,15 @@ impl Known {
     pub const fn number(&self) -> Option<Number> {
         match self {
             Self::Number(number) => Some(*number),
+            _ => None,
+        }
+    }
+
+    /// The most that a number may be, or the characters of a text.
+    pub fn most(&self) -> Option<i64> {
+        match self {
+            Self::Number(number) => Some(number.most),
+            Self::Text(text) => i64::try_from(text.most).ok(),
             _ => None,
         }
     }
@@ -162,6 +184,7 @@ impl Known {
             Self::Choice(of) => json!(of.usual),
             Self::Flag(of) => json!(of.usual),
             Self::YearDay(of) => json!(of.usual),
+            Self::Text(_) => json!(""),
         }
     }
 }
@@ -250,6 +273,12 @@ known! {
     LEAF_SEASON_UNTIL: YearDay = year_day("leaf_season_until", "11-30");
     /// Whether the office proposes each day by itself.
     PROPOSE_BY_ITSELF: Flag = flag("propose_by_itself", true);
+    /// How often somebody who works alone gives a sign; 0 asks for none. Common practice, no source.
+    ALONE_CHECK_IN_MIN: Number = number("alone_check_in_minutes", 30, 0..=240, "minutes");
+    /// Where the first-aid kit of a court is that does not say so itself.
+    FIRST_AID: Text = Text { key: "first_aid", most: 300 };
+    /// How an ambulance is led to a court that does not say so itself.
+    AMBULANCE_WAY: Text = Text { key: "ambulance_way", most: 300 };
     /// The local time at which it proposes the next day.
     PROPOSE_AT: Time = time("propose_at", 17, 0);
 }

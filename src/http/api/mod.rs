@@ -2,7 +2,9 @@
 //! OpenAPI document; the guard has proved user and site before a handler runs.
 
 pub mod accounts;
+pub mod alone;
 pub mod api_keys;
+pub mod attendance;
 pub mod audit;
 pub mod calendars;
 pub mod care;
@@ -14,6 +16,7 @@ pub mod days;
 pub mod devices;
 pub mod document;
 pub mod holds;
+pub mod incidents;
 pub mod inspections;
 pub mod installation;
 pub mod live;
@@ -27,11 +30,13 @@ pub mod privacy;
 pub mod reports;
 pub mod settings;
 pub mod sign_in;
+pub mod site_words;
 pub mod sites;
 pub mod skills;
 pub mod stops;
 pub mod stores;
 pub mod tablet;
+pub mod tool_checks;
 pub mod tools;
 pub mod water;
 pub mod weather;
@@ -48,6 +53,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(guard::of_the_site))
         .configure(sites::site_routes)
         .configure(settings::routes)
+        .configure(site_words::routes)
         .configure(members::routes)
         .configure(devices::routes)
         .configure(api_keys::routes)
@@ -72,6 +78,10 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(stops::routes)
         .configure(holds::routes)
         .configure(pictures::routes)
+        .configure(incidents::routes)
+        .configure(alone::routes)
+        .configure(attendance::routes)
+        .configure(tool_checks::routes)
         .configure(cost::routes)
         .configure(reports::routes)
         .configure(audit::routes)

@@ -2,7 +2,6 @@
 
 use std::borrow::Cow;
 
-use actix_web::http::header::{self, HeaderMap};
 use actix_web::{HttpRequest, HttpResponse, web};
 use serde::Deserialize;
 use utoipa::openapi::RefOr;
@@ -12,7 +11,7 @@ use uuid::Uuid;
 
 use crate::desk::Permit;
 use crate::desk::access::{RemovePicture, SeePictures, SendPicture};
-use crate::desk::pictures::{self, Content, PictureTold, PictureView};
+use crate::desk::pictures::{self, PictureTold, PictureView};
 use crate::http::answer::{self, List};
 use crate::http::read::{ClientKey, Id, ListQuery, Listing, Query, Upload};
 use crate::http::route::at;
@@ -198,7 +197,7 @@ async fn content(
 ) -> Result<HttpResponse, Problem> {
     let (_, id) = path.into_inner();
     let content = at_the_desk(&office, move |o| pictures::picture_content(o, &permit, id)).await?;
-    Ok(shown(req.headers(), content))
+    Ok(answer::content(req.headers(), content))
 }
 
 /// A smaller picture, at most 320 pixels along its longer side. A voice note has none.
@@ -218,31 +217,5 @@ async fn thumbnail(
         pictures::picture_thumbnail(o, &permit, id)
     })
     .await?;
-    Ok(shown(req.headers(), content))
-}
-
-/// A content, or that the asker has it already. It may be kept by who asked, and is asked for again each time: it can be
-/// removed.
-fn shown(asked: &HeaderMap, content: Content) -> HttpResponse {
-    let tag = format!("\"{}\"", content.sha256);
-    let has_it = asked
-        .get_all(header::IF_NONE_MATCH)
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(|value| value.split(','))
-        .any(|one| one.trim().trim_start_matches("W/") == tag);
-    let mut answer = if has_it {
-        HttpResponse::NotModified()
-    } else {
-        HttpResponse::Ok()
-    };
-    answer
-        .insert_header((header::ETAG, tag))
-        .insert_header((header::CACHE_CONTROL, "private, no-cache"));
-    if has_it {
-        return answer.finish();
-    }
-    answer
-        .insert_header((header::CONTENT_DISPOSITION, "inline"))
-        .content_type(content.media_type)
-        .body(content.bytes)
+    Ok(answer::content(req.headers(), content))
 }

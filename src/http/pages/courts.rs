@@ -1,6 +1,7 @@
 //! Courts as they are: the condition of each and what it follows from, what was seen of it, and the form that tells a
 //! look.
 
+mod first_aid;
 mod form;
 mod history;
 
@@ -29,6 +30,7 @@ use crate::words::{say, say_with};
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/courts", "GET").route(web::get().to(read)))
         .configure(form::site_routes)
+        .configure(first_aid::site_routes)
         .configure(history::site_routes);
 }
 

@@ -1,5 +1,6 @@
 //! The rounds of a day.
 
+mod alone;
 mod decide;
 mod deeds;
 mod label;
@@ -23,7 +24,8 @@ use super::parts::{court, shown};
 use super::session::PageUser;
 use super::{answer, date_of, home, replan, see_other};
 use crate::desk::Permit;
-use crate::desk::access::{EditCalendars, IssueDay, PlanDay, SeeDay, SeeSite};
+use crate::desk::access::{EditCalendars, IssueDay, PlanDay, SeeAlone, SeeDay, SeeSite};
+use crate::desk::alone::{AloneView, alone_list};
 use crate::desk::calendars::changes::changes_of_date;
 use crate::desk::crews::crews_of_mine;
 use crate::desk::days::{DayView, day_read};
@@ -41,7 +43,8 @@ use crate::words::{say, say_with};
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/today", "GET").route(web::get().to(today)))
-        .service(at("/days/{date}", "GET").route(web::get().to(read)));
+        .service(at("/days/{date}", "GET").route(web::get().to(read)))
+        .configure(alone::site_routes);
 }
 
 /// Goes on to the site's own day: to its rounds, or for who does not see rounds to its play.
@@ -66,7 +69,10 @@ async fn read(
     let may_issue = Permit::<IssueDay>::of((*permit).clone()).is_ok();
     let may_plan = Permit::<PlanDay>::of((*permit).clone()).ok();
     let may_decide = Permit::<EditCalendars>::of((*permit).clone()).ok();
+    let may_see_alone = Permit::<SeeAlone>::of((*permit).clone()).ok();
     let (site, mut day, seen) = at_the_desk(&office, move |o| {
+        let site = site_read(o, &see_site)?;
+        let is_today = date == work_date(shown(&site).zone, now);
         let seen = Seen {
             user,
             mine: crews_of_mine(o, &permit, date)?,
@@ -78,12 +84,16 @@ async fn read(
                 Some(permit) => run_list(o, permit, date, Page::ALL)?.items.pop(),
                 None => None,
             },
+            alone: match &may_see_alone {
+                Some(permit) if is_today => alone_list(o, permit, Some(true), Page::ALL)?.items,
+                _ => Vec::new(),
+            },
             calendars_ask: match &may_decide {
                 Some(permit) => changes_of_date(o, permit, date)?,
                 None => 0,
             },
         };
-        Ok((site_read(o, &see_site)?, day_read(o, &permit, date)?, seen))
+        Ok((site, day_read(o, &permit, date)?, seen))
     })
     .await?;
     day.rounds
@@ -106,6 +116,8 @@ struct Seen {
     replans: Vec<ReplanView>,
     /// The last search for a plan of the day, where the user may plan.
     last_run: Option<RunRow>,
+    /// Who works alone, where the user may see it and the page is of today.
+    alone: Vec<AloneView>,
     /// How many changes of this date calendars ask for, where the user may take or leave them.
     calendars_ask: usize,
 }
@@ -129,6 +141,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
         @if show.clocks_change(day.date) {
             p.note { (say("day-clocks-change")) }
         }
+        (alone::list(site, &show, &seen.alone))
         (decide::list(site, &show, day, seen))
         @if let Some(in_force) = &day.plan {
             (plan::state(&show, in_force, day))
@@ -152,9 +165,11 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
             div.below {
                 (unfitted::list(&show, &day.unfitted))
                 (tools::aside(&show, &day.tools_aside))
+                (tools::to_change(&day.parts_to_change))
                 (water::list(&show, &day.waterings))
             }
         } @else {
+            (tools::to_change(&day.parts_to_change))
             div.notice {
                 h2 { (say("day-no-plan-title")) }
                 p { (say(if seen.may_plan { "day-no-plan-manager" } else { "day-no-plan-crew" })) }

@@ -10,7 +10,8 @@ use actix_web::{FromRequest, HttpMessage, HttpRequest};
 
 use super::session::{self, PageUser};
 use crate::desk::Permit;
-use crate::desk::access::SeeSite;
+use crate::desk::access::{OpenIncident, SeeSite};
+use crate::desk::incidents::incidents_unopened;
 use crate::desk::sign_in::page_user;
 use crate::desk::stops::stops_on;
 use crate::http::address::ClientAddress;
@@ -79,10 +80,11 @@ async fn user_of(req: &ServiceRequest) -> Result<PageUser, Problem> {
         name: user.name,
         is_owner: user.is_owner,
         stops: Vec::new(),
+        incidents: 0,
     })
 }
 
-/// Notes for the page's head which stops are on at the site that was proved.
+/// Notes for the page's head which stops are on at the site that was proved, and for a manager what was not opened yet.
 pub async fn stops_of_the_site<B: MessageBody + 'static>(
     req: ServiceRequest,
     next: Next<B>,
@@ -96,9 +98,17 @@ async fn note_stops(req: &ServiceRequest) -> Result<(), Problem> {
     let scope = req.extensions().get::<Scope>().cloned();
     let scope = scope.ok_or_else(|| Problem::new(Kind::NotSignedIn, "no session"))?;
     let permit = Permit::<SeeSite>::of(scope).map_err(Problem::from)?;
-    let stops = at_the_desk(&office, move |o| stops_on(o, &permit)).await?;
+    let (stops, incidents) = at_the_desk(&office, move |o| {
+        let incidents = match Permit::<OpenIncident>::of((*permit).clone()) {
+            Ok(manager) => incidents_unopened(o, &manager)?,
+            Err(_) => 0,
+        };
+        Ok((stops_on(o, &permit)?, incidents))
+    })
+    .await?;
     if let Some(user) = req.extensions_mut().get_mut::<PageUser>() {
         user.stops = stops;
+        user.incidents = incidents;
     }
     Ok(())
 }

@@ -18,10 +18,12 @@ pub mod faults;
 pub mod first_owner;
 pub mod guard;
 pub mod home;
+pub mod incidents;
 pub mod installation;
 pub mod pair;
 pub mod parts;
 pub mod password;
+pub mod pictures;
 pub mod plan_run;
 pub mod play;
 pub mod replan;
@@ -52,6 +54,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(calendars::site_routes)
         .configure(care::site_routes)
         .configure(courts::site_routes)
+        .configure(incidents::site_routes)
+        .configure(pictures::site_routes)
         .configure(plan_run::site_routes)
         .configure(play::site_routes)
         .configure(replan::site_routes)

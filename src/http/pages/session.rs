@@ -37,6 +37,8 @@ pub struct PageUser {
     pub is_owner: bool,
     /// The stops that are on at the site of the page: every page of the site says so.
     pub stops: Vec<StopView>,
+    /// How many incidents no manager has opened, where the user is one.
+    pub incidents: i64,
 }
 
 /// The session's secret, where the request carries one. The cookie that somebody else can have laid

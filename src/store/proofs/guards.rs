@@ -6,11 +6,15 @@ use crate::store::db::Conn;
 
 /// The tables whose rows are never changed and never taken away.
 pub const APPEND_ONLY: &[&str] = &[
+    "alone_events",
+    "attendance_events",
     "audit_events",
     "audit_touches",
     "cost_lines",
+    "eye_checks",
     "hours_entries",
     "order_events",
+    "shift_changes",
     "stock_moves",
     "stop_events",
     "tablet_answers",

@@ -17,6 +17,10 @@ const NUMBERED: &[&str] = &[
     "cost_lines",
     "treatments",
     "stop_events",
+    "alone_events",
+    "attendance_events",
+    "eye_checks",
+    "shift_changes",
 ];
 
 /// A number, and the table in which it stands.

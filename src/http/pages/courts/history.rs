@@ -4,9 +4,11 @@ use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
 use super::address;
+use super::first_aid::{OfTheSite, section};
 use super::form::place_words;
 use crate::desk::Permit;
-use crate::desk::access::{SeeAudit, SeeSite};
+use crate::desk::access::{EditSite, SeeAudit, SeeSite};
+use crate::desk::courts::first_aid_of_site;
 use crate::desk::inspections::looks_of;
 use crate::desk::sites::site_read;
 use crate::http::pages::parts::frame::Frame;
@@ -33,12 +35,33 @@ async fn read(
     permit: Permit<SeeSite>,
     path: web::Path<(i64, i64)>,
 ) -> Result<HttpResponse, Problem> {
-    let (site_id, id) = path.into_inner();
+    Ok(answer(page(&office, &user, permit, path.1, None).await?))
+}
+
+/// The page of a court, with what was wrong in its form on top.
+pub(super) async fn page(
+    office: &State,
+    user: &PageUser,
+    permit: Permit<SeeSite>,
+    id: i64,
+    wrong: Option<&str>,
+) -> Result<Markup, Problem> {
     let may_see_trail = Permit::<SeeAudit>::of((*permit).clone()).is_ok();
-    let (site, (court, looks)) = at_the_desk(&office, move |o| {
-        Ok((site_read(o, &permit)?, looks_of(o, &permit, id, MOST)?))
+    let may_edit = Permit::<EditSite>::of((*permit).clone()).is_ok();
+    let (site, usual, (court, looks)) = at_the_desk(office, move |o| {
+        let (kit, way) = first_aid_of_site(o, &permit)?;
+        let usual = OfTheSite {
+            first_aid: kit,
+            ambulance_way: way,
+        };
+        Ok((
+            site_read(o, &permit)?,
+            usual,
+            looks_of(o, &permit, id, MOST)?,
+        ))
     })
     .await?;
+    let site_id = site.id;
     let show = shown(&site);
     let title = say_with(
         "courts-history-title",
@@ -46,6 +69,8 @@ async fn read(
     );
     let content = html! {
         h1 { (title) }
+        @if let Some(text) = wrong { p.wrong role="alert" { (text) } }
+        (section(site_id, &court, &usual, may_edit))
         @if looks.is_empty() {
             p { (say("courts-history-none")) }
         } @else {
@@ -59,11 +84,10 @@ async fn read(
             }
         }
     };
-    let page = Frame::of(&title)
+    Ok(Frame::of(&title)
         .site(&site)
-        .user(Some(&user))
-        .around(&content);
-    Ok(answer(page))
+        .user(Some(user))
+        .around(&content))
 }
 
 fn one(show: &Shown, look: &InspectionRow) -> Markup {

@@ -138,6 +138,7 @@ fn day() -> DayView {
         draining: Vec::new(),
         rain_foretold: Vec::new(),
         tools_aside: Vec::new(),
+        parts_to_change: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
             id: 1,
@@ -181,12 +182,14 @@ fn day() -> DayView {
 fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
     let seen = Seen {
         calendars_ask: 0,
+        alone: Vec::new(),
         user: PageUser {
             id: 1,
             kind: crate::store::users::UserKind::Person,
             is_owner: false,
             name: "Ada Lind".into(),
             stops: Vec::new(),
+            incidents: 0,
         },
         mine: vec![4],
         now: at(7, 0).into(),

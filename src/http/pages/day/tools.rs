@@ -3,7 +3,8 @@
 use maud::{Markup, html};
 use trade::units::Micrometres;
 
-use crate::desk::days::ToolAside;
+use crate::desk::days::{PartToChangeView, ToolAside};
+use crate::http::pages::parts::key_part;
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
 
@@ -22,6 +23,33 @@ pub fn aside(show: &Shown, tools: &[ToolAside]) -> Markup {
             }
         }
     }
+}
+
+/// The parts that are to be changed now; nothing where there are none.
+pub fn to_change(parts: &[PartToChangeView]) -> Markup {
+    html! {
+        @if !parts.is_empty() {
+            section.shed aria-labelledby="parts-to-change" {
+                h2 #parts-to-change { (say("parts-to-change-title")) }
+                ul { @for part in parts { li { (part_item(part)) } } }
+            }
+        }
+    }
+}
+
+fn part_item(part: &PartToChangeView) -> String {
+    let kind = say(&format!("wear-part-{}", key_part(part.kind.as_str())));
+    let of_tool = part.tool.as_ref().map(|number| {
+        say_with(
+            "parts-to-change-tool",
+            &[("number", number.as_str().into())],
+        )
+    });
+    let place = of_tool.or_else(|| part.court.clone()).unwrap_or_default();
+    say_with(
+        "parts-to-change-item",
+        &[("kind", kind.into()), ("place", place.into())],
+    )
 }
 
 fn item(show: &Shown, tool: &ToolAside) -> String {

@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, html};
 
 use super::shown;
 use crate::http::pages::session::PageUser;
-use crate::http::pages::{assets, stops};
+use crate::http::pages::{assets, incidents, stops};
 use crate::store::sites::SiteRow;
 use crate::store::users::UserKind;
 use crate::words::{say, say_with};
@@ -120,6 +120,13 @@ impl<'a> Frame<'a> {
         };
         let show = shown(site);
         html! {
+            @if user.incidents > 0 {
+                div.alarm role="alert" {
+                    p { a href=(incidents::address(site.id)) {
+                        (say_with("alarm-incidents", &[("count", user.incidents.into())]))
+                    } }
+                }
+            }
             @for stop in &user.stops {
                 @if let Some(from) = stop.release_from {
                     div.alarm role="alert" {
@@ -156,6 +163,7 @@ impl<'a> Frame<'a> {
                             a href={ "/sites/" (site.id) "/care" } { (say("frame-care")) }
                             a href={ "/sites/" (site.id) "/calendars" } { (say("frame-calendars")) }
                             a href=(stops::address(site.id)) { (say("frame-stops")) }
+                            a href=(incidents::address(site.id)) { (say("frame-incidents")) }
                             a href={ "/sites/" (site.id) "/water" } { (say("frame-water")) }
                             a href={ "/sites/" (site.id) "/access" } { (say("frame-access")) }
                         }

@@ -1,0 +1,308 @@
+//! The weekly check in the shed: lengths at several points, and what the eye says of what is not measured.
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use trade::calendar::work_date;
+use utoipa::ToSchema;
+
+use super::access::{CheckTool, Permit};
+use super::error::FieldFault;
+use super::happened::happened;
+use super::once::Once;
+use super::stops::actor;
+use super::{Error, Office, Result};
+use crate::store::audit::{Deed, Touch, audit_append_about};
+use crate::store::courts::court_read;
+use crate::store::crews::person_read;
+use crate::store::sites::site_read;
+use crate::store::tool_checks::{
+    EyeVerdict, NewToolCheck, ReadIn, checked_reading_add, eye_check_add, tool_check_add,
+};
+use crate::store::tools::{WearPartRow, tool_read, wear_part_read};
+use crate::store::{self, Conn, Instant, Scope, Tx};
+
+/// The most points at which one part is measured.
+const MOST_POINTS: usize = 9;
+/// The most parts of one check.
+const MOST_PARTS: usize = 100;
+
+/// A check of a tool, or of a court.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ToolCheckTold {
+    /// The tool; this or `court_id` is needed.
+    pub tool_id: Option<i64>,
+    /// The court.
+    pub court_id: Option<i64>,
+    /// Who looked.
+    pub person_id: Option<i64>,
+    /// Lengths that were measured.
+    #[serde(default)]
+    pub readings: Vec<LengthTold>,
+    /// What the eye says.
+    #[serde(default)]
+    pub by_eye: Vec<EyeTold>,
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+}
+
+/// A length that was measured at one point or several.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LengthTold {
+    /// The part.
+    pub wear_part_id: i64,
+    /// How long it is at each point, µm, 1 to 9 of them: their mean is the reading.
+    pub points_um: Vec<i64>,
+    /// The unit it was read off in.
+    pub read_in: ReadIn,
+}
+
+/// What the eye says of a part.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EyeTold {
+    /// The part.
+    pub wear_part_id: i64,
+    /// What the eye says.
+    pub verdict: EyeVerdict,
+}
+
+/// A check as it was taken.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[schema(as = ToolCheck)]
+pub struct ToolCheckView {
+    /// Id.
+    pub id: i64,
+    /// The tool, or null.
+    pub tool_id: Option<i64>,
+    /// The court, or null.
+    pub court_id: Option<i64>,
+    /// Who looked.
+    pub person_id: Option<i64>,
+    /// When.
+    pub happened_at: Instant,
+    /// When the office learned of it.
+    pub learned_at: Instant,
+    /// The readings it came to.
+    pub readings: Vec<CheckedReading>,
+    /// What the eye said.
+    pub by_eye: Vec<EyeTold>,
+}
+
+/// A reading of a check.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+pub struct CheckedReading {
+    /// Id of the reading.
+    pub id: i64,
+    /// The part.
+    pub wear_part_id: i64,
+    /// The mean of its points, µm.
+    pub length_um: i64,
+}
+
+/// Takes a check of a tool or a court.
+pub fn tool_check(
+    office: &Office,
+    permit: &Permit<CheckTool>,
+    client_key: String,
+    told: &ToolCheckTold,
+) -> Result<ToolCheckView> {
+    let once = Once::new(client_key, "tool-checks".into(), told)?;
+    office.db.write(permit, |tx| {
+        once.run(tx, permit, |tx| take(tx, permit, told, &once.client_key))
+    })
+}
+
+fn take(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    told: &ToolCheckTold,
+    client_key: &str,
+) -> Result<ToolCheckView> {
+    let happened_at = happened(tx.now(), told.happened_at, "/happened_at")?;
+    let zone = site_read(tx.conn(), scope)?.zone()?;
+    let date = work_date(zone, happened_at.utc());
+    let faults = faults(tx.conn(), scope, told, date)?;
+    if !faults.is_empty() {
+        return Err(Error::Refused(faults));
+    }
+    let user_id = actor(scope)?;
+    let new = NewToolCheck {
+        tool_id: told.tool_id,
+        court_id: told.court_id,
+        person_id: told.person_id,
+        happened_at,
+        user_id,
+        client_key,
+    };
+    let id = tool_check_add(tx, scope, &new)?;
+    let mut readings = Vec::new();
+    for reading in &told.readings {
+        let length_um = mean(&reading.points_um);
+        let of_part = (reading.wear_part_id, date, length_um);
+        let points = (&reading.points_um[..], reading.read_in);
+        readings.push(CheckedReading {
+            id: checked_reading_add(tx, scope, id, of_part, user_id, points)?,
+            wear_part_id: reading.wear_part_id,
+            length_um,
+        });
+    }
+    for eye in &told.by_eye {
+        let said = (eye.wear_part_id, eye.verdict);
+        eye_check_add(tx, scope, id, said, happened_at)?;
+    }
+    let deed = Deed {
+        verb: "told",
+        subject: "tool_check",
+        id,
+        data: serde_json::json!({
+            "tool": told.tool_id, "court": told.court_id, "happened_at": happened_at,
+            "readings": readings, "by_eye": told.by_eye,
+        }),
+    };
+    let tool = told.tool_id.map(|tool| ("tool", tool));
+    let court = told.court_id.map(|court| ("court", court));
+    let about: Vec<Touch> = tool.into_iter().chain(court).collect();
+    audit_append_about(tx, scope, &deed, &about)?;
+    Ok(ToolCheckView {
+        id,
+        tool_id: told.tool_id,
+        court_id: told.court_id,
+        person_id: told.person_id,
+        happened_at,
+        learned_at: tx.now(),
+        readings,
+        by_eye: told.by_eye.clone(),
+    })
+}
+
+/// Every fault of a check, not only the first.
+fn faults(
+    conn: &mut Conn,
+    scope: &Scope,
+    told: &ToolCheckTold,
+    date: NaiveDate,
+) -> Result<Vec<FieldFault>> {
+    let mut faults = Vec::new();
+    let mut fault = |field: String, detail: String| faults.push(FieldFault::new(field, detail));
+    let none = |what: &str| format!("this site has no {what} with this id");
+    match (told.tool_id, told.court_id) {
+        (Some(tool), None) => {
+            if is_missing(tool_read(conn, scope, tool))? {
+                fault("/tool_id".into(), none("tool"));
+            }
+        }
+        (None, Some(court)) => {
+            if is_missing(court_read(conn, scope, court))? {
+                fault("/court_id".into(), none("court"));
+            }
+        }
+        _ => fault(
+            "/tool_id".into(),
+            "name either the tool or the court that was checked".into(),
+        ),
+    }
+    if let Some(person) = told.person_id
+        && is_missing(person_read(conn, scope, person))?
+    {
+        fault("/person_id".into(), none("person"));
+    }
+    let parts = told.readings.len() + told.by_eye.len();
+    if parts == 0 || parts > MOST_PARTS {
+        fault(
+            "/readings".into(),
+            format!("tell of 1 to {MOST_PARTS} parts, measured or by eye"),
+        );
+        return Ok(faults);
+    }
+    for (at, reading) in told.readings.iter().enumerate() {
+        let of_part = format!("/readings/{at}/wear_part_id");
+        let of_points = format!("/readings/{at}/points_um");
+        if reading.points_um.is_empty() || reading.points_um.len() > MOST_POINTS {
+            fault(of_points, format!("give 1 to {MOST_POINTS} lengths"));
+            continue;
+        }
+        match part_of(conn, scope, told, reading.wear_part_id, date)? {
+            Err(why) => fault(of_part, why),
+            Ok(part) => match part.start_um {
+                None => fault(of_part, "this part is judged by eye, not measured".into()),
+                Some(new) => {
+                    let outside = |length: &i64| !(0..=new).contains(length);
+                    if let Some(point) = reading.points_um.iter().position(outside) {
+                        fault(
+                            format!("{of_points}/{point}"),
+                            format!("the part was {new} µm long when new: give 0 to {new}"),
+                        );
+                    }
+                }
+            },
+        }
+    }
+    for (at, eye) in told.by_eye.iter().enumerate() {
+        if let Err(why) = part_of(conn, scope, told, eye.wear_part_id, date)? {
+            fault(format!("/by_eye/{at}/wear_part_id"), why);
+        }
+    }
+    Ok(faults)
+}
+
+/// A part of what was checked that was fitted then; else why it is none.
+fn part_of(
+    conn: &mut Conn,
+    scope: &Scope,
+    told: &ToolCheckTold,
+    id: i64,
+    date: NaiveDate,
+) -> store::Result<std::result::Result<WearPartRow, String>> {
+    let part = match wear_part_read(conn, scope, id) {
+        Ok(part) => part,
+        Err(store::Error::NotFound) => {
+            return Ok(Err("this site has no wear part with this id".into()));
+        }
+        Err(why) => return Err(why),
+    };
+    if (part.tool_id, part.court_id) != (told.tool_id, told.court_id) {
+        return Ok(Err("this part is on another tool or court".into()));
+    }
+    if part.fitted_on > date || part.retired_on.is_some_and(|off| off < date) {
+        return Ok(Err(format!("this part was not fitted on {date}")));
+    }
+    Ok(Ok(part))
+}
+
+fn is_missing<T>(found: store::Result<T>) -> store::Result<bool> {
+    match found {
+        Ok(_) => Ok(false),
+        Err(store::Error::NotFound) => Ok(true),
+        Err(why) => Err(why),
+    }
+}
+
+/// The mean of some lengths, µm, to the nearest; none of them is far from what a part can be.
+fn mean(points_um: &[i64]) -> i64 {
+    let count = i64::try_from(points_um.len()).unwrap_or(1).max(1);
+    (points_um.iter().sum::<i64>() + count / 2) / count
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    #[test]
+    fn the_mean_of_one_point_is_the_point_and_a_half_goes_up() {
+        assert_eq!(mean(&[77_000]), 77_000);
+        assert_eq!(mean(&[1, 2]), 2);
+        assert_eq!(mean(&[90_000, 80_000, 70_001]), 80_000);
+    }
+
+    proptest! {
+        #[test]
+        fn a_mean_lies_within_its_points(points in proptest::collection::vec(0_i64..1_000_000, 1..=MOST_POINTS)) {
+            let (least, most) = (points.iter().min().copied(), points.iter().max().copied());
+            prop_assert!(Some(mean(&points)) >= least && Some(mean(&points)) <= most);
+        }
+    }
+}
