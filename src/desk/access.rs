@@ -133,6 +133,8 @@ permissions! {
     SeeOrders: Manager, CrewLead, CrewMember, Finance, Device;
     /// Start, finish or leave undone a work order.
     WorkOrders: Manager, CrewLead, CrewMember, Device;
+    /// See what tablets sent, and what became of it.
+    SeeSent: Manager;
     /// Tell lightning or heat, and end a heat stop.
     TellStop: Manager, CrewLead, CrewMember, FrontDesk, Device;
     /// Release a lightning stop.

@@ -2,7 +2,9 @@
 
 mod day;
 mod happening;
+mod late;
 mod outbox;
+mod sent;
 
 pub use day::{
     CourtOfTablet, CrewOfTablet, MaterialOfTablet, PartOfTablet, PersonOfTablet, ShiftOfTablet,
@@ -10,3 +12,4 @@ pub use day::{
 };
 pub use happening::Happening;
 pub use outbox::{OutboxAnswer, OutboxEvent, OutboxTaken, OutboxTold, outbox_take};
+pub use sent::{SentView, sent_list};

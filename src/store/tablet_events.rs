@@ -6,7 +6,7 @@ use super::columns::words;
 use super::db::{Conn, Tx};
 use super::dialect::each_backend;
 use super::schema::{tablet_answers, tablet_events};
-use super::{Instant, Result, Scope};
+use super::{Instant, Page, Paged, Result, Scope};
 
 words! {
     /// What became of something a tablet sent.
@@ -27,6 +27,10 @@ pub struct TabletEventRow {
     pub id: i64,
     /// The client's own key.
     pub client_key: String,
+    /// Who held the tablet, where the site knows them.
+    pub person_id: Option<i64>,
+    /// The crew whose tablet it was, where the site has it.
+    pub crew_id: Option<i64>,
     /// The order it names, where the site has it.
     pub order_id: Option<i64>,
     /// What was told, as JSON.
@@ -112,6 +116,8 @@ pub fn tablet_events_by_key(
         .select((
             tablet_events::id,
             tablet_events::client_key,
+            tablet_events::person_id,
+            tablet_events::crew_id,
             tablet_events::order_id,
             tablet_events::told,
             tablet_events::clock_off_ms,
@@ -120,6 +126,81 @@ pub fn tablet_events_by_key(
             tablet_answers::why.nullable(),
         ))
         .load(conn)?)
+}
+
+/// Something a tablet sent, for whoever looks after it.
+#[derive(Clone, Debug, Queryable)]
+pub struct TabletEventSeen {
+    /// Id.
+    pub id: i64,
+    /// The client's own key.
+    pub client_key: String,
+    /// Who sent it.
+    pub user_id: i64,
+    /// Who held the tablet.
+    pub person_id: Option<i64>,
+    /// The crew whose tablet it was.
+    pub crew_id: Option<i64>,
+    /// The order it names.
+    pub order_id: Option<i64>,
+    /// What was told, as JSON.
+    pub told: String,
+    /// When, by the tablet's clock.
+    pub device_at: Instant,
+    /// When, by the office's clock.
+    pub happened_at: Instant,
+    /// When the office learned of it.
+    pub learned_at: Instant,
+    /// The key of the refused event that it mends.
+    pub mends_key: Option<String>,
+    /// What became of it.
+    pub outcome: Option<Outcome>,
+    /// Why, as JSON.
+    pub why: Option<String>,
+}
+
+/// What tablets sent, in the order in which it came, of one outcome where it is given.
+pub fn tablet_event_list(
+    conn: &mut Conn,
+    scope: &Scope,
+    outcome: Option<Outcome>,
+    page: Page,
+) -> Result<Paged<TabletEventSeen>> {
+    let mut query = tablet_events::table
+        .left_join(
+            tablet_answers::table.on(tablet_answers::site_id
+                .eq(tablet_events::site_id)
+                .and(tablet_answers::tablet_event_id.eq(tablet_events::id))),
+        )
+        .filter(
+            tablet_events::site_id
+                .eq(scope.site_id())
+                .and(tablet_events::id.gt(page.after)),
+        )
+        .into_boxed();
+    if let Some(outcome) = outcome {
+        query = query.filter(tablet_answers::outcome.eq(outcome));
+    }
+    let rows = query
+        .order(tablet_events::id)
+        .limit(page.fetch())
+        .select((
+            tablet_events::id,
+            tablet_events::client_key,
+            tablet_events::user_id,
+            tablet_events::person_id,
+            tablet_events::crew_id,
+            tablet_events::order_id,
+            tablet_events::told,
+            tablet_events::device_at,
+            tablet_events::happened_at,
+            tablet_events::learned_at,
+            tablet_events::mends_key,
+            tablet_answers::outcome.nullable(),
+            tablet_answers::why.nullable(),
+        ))
+        .load(conn)?;
+    Ok(page.of(rows, |event: &TabletEventSeen| event.id))
 }
 
 /// Keeps what became of an event. The first answer stands: the same event may be sent twice at once.

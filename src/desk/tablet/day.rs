@@ -5,19 +5,25 @@ use std::collections::HashMap;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use trade::calendar::work_date;
+use trade::care::DefectKind;
 use utoipa::ToSchema;
 
 use crate::desk::access::{Permit, SeeDay};
 use crate::desk::error::Named;
 use crate::desk::holds::HoldView;
 use crate::desk::orders::{OrderView, order_views};
+use crate::desk::settings::Settings;
+use crate::desk::settings::known::{ALONE_CHECK_IN_MIN, AMBULANCE_WAY, FIRST_AID};
 use crate::desk::stops::{StopView, standing};
 use crate::desk::{Office, Result};
+use crate::store::columns::Word;
 use crate::store::courts::{bank_list, court_list};
 use crate::store::crews::{
     ShiftPersonRow, ShiftRow, crew_list, person_list, shift_person_list, shifts_between,
 };
+use crate::store::defects::{DefectRow, open_defects};
 use crate::store::orders::{OrderFilter, OrderState, order_list};
+use crate::store::site_words::{SiteWordRow, WordFilter, word_list};
 use crate::store::sites::{SiteRow, Units, site_read};
 use crate::store::stores::{MaterialUnit, material_list};
 use crate::store::tools::{
@@ -48,6 +54,10 @@ pub struct TabletDay {
     pub materials: Vec<MaterialOfTablet>,
     /// The tools in service, with the parts that are looked at in the shed.
     pub tools: Vec<ToolOfTablet>,
+    /// How often whoever works alone gives a sign, minutes; 0 where the site does not ask for it.
+    pub alone_every_min: i64,
+    /// The site's own words for things.
+    pub site_words: Vec<SiteWordRow>,
     /// The lightning stop that is on.
     pub stop: Option<StopView>,
     /// The heat stops that are on.
@@ -98,6 +108,8 @@ pub struct PersonOfTablet {
     pub id: i64,
     /// Name.
     pub name: String,
+    /// The language they are spoken to in (BCP 47).
+    pub language: String,
     /// Whether they are in the crew on the date.
     pub in_crew: bool,
 }
@@ -115,8 +127,30 @@ pub struct CourtOfTablet {
     pub bank: String,
     /// The holds of it that are on.
     pub held: Vec<HoldView>,
+    /// What is odd about it: defects that were seen and are not mended.
+    pub odd: Vec<OddOfTablet>,
+    /// Where its first-aid kit is.
+    pub first_aid: Option<String>,
+    /// How an ambulance is led to it.
+    pub ambulance_way: Option<String>,
     /// Its parts that wear: net, strap, tapes.
     pub parts: Vec<PartOfTablet>,
+}
+
+/// Something that is wrong with a court.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct OddOfTablet {
+    /// What.
+    #[schema(value_type = String)]
+    pub kind: Word<DefectKind>,
+    /// Where, across the court from its centre, mm.
+    pub x_mm: Option<i64>,
+    /// Where, along it, mm.
+    pub y_mm: Option<i64>,
+    /// What was said of it.
+    pub note: Option<String>,
+    /// When it was seen.
+    pub since: Instant,
 }
 
 /// A material of the stores.
@@ -218,7 +252,8 @@ fn read(
         None => Vec::new(),
     };
     let standing = standing(conn, scope)?;
-    let (courts, tools) = with_parts(conn, scope, standing.held, date)?;
+    let settings = Settings::read(conn, scope)?;
+    let (courts, tools) = with_parts(conn, scope, standing.held, &settings, date)?;
     Ok(TabletDay {
         date,
         crews: crews.collect(),
@@ -237,13 +272,15 @@ fn read(
         courts,
         materials: materials(conn, scope)?,
         tools,
+        alone_every_min: settings.number(ALONE_CHECK_IN_MIN),
+        site_words: word_list(conn, scope, &WordFilter::default(), Page::ALL)?.items,
         stop: standing.stop,
         heat_stops: standing.heat_stops,
-        site: of_site(site),
+        site: site_of(site),
     })
 }
 
-fn of_site(site: SiteRow) -> SiteOfTablet {
+fn site_of(site: SiteRow) -> SiteOfTablet {
     SiteOfTablet {
         id: site.id,
         name: site.name,
@@ -281,6 +318,7 @@ fn people(
             in_crew: in_crew.iter().any(|one| one.person_id == person.id),
             id: person.id,
             name: person.name,
+            language: person.language,
         })
         .collect())
 }
@@ -322,6 +360,7 @@ fn with_parts(
     conn: &mut Conn,
     scope: &Scope,
     held: Vec<HoldView>,
+    settings: &Settings,
     date: NaiveDate,
 ) -> store::Result<(Vec<CourtOfTablet>, Vec<ToolOfTablet>)> {
     let mut parts = wear_part_list(conn, scope, Page::ALL)?.items;
@@ -332,6 +371,8 @@ fn with_parts(
         let own = parts.iter().filter(|part| is_of(part));
         own.cloned().map(PartOfTablet::from).collect()
     };
+    let defects = open_defects(conn, scope)?;
+    let of_site = |what| settings.text(what).map(str::to_owned);
     let banks: HashMap<i64, String> = bank_list(conn, scope, Page::ALL)?
         .items
         .into_iter()
@@ -349,6 +390,9 @@ fn with_parts(
             .filter(|hold| hold.court_id == court.id)
             .cloned()
             .collect(),
+        odd: odd_of(&defects, court.id),
+        first_aid: court.first_aid.or_else(|| of_site(FIRST_AID)),
+        ambulance_way: court.ambulance_way.or_else(|| of_site(AMBULANCE_WAY)),
         parts: of(&|part| part.court_id == Some(court.id)),
     });
     let classes: HashMap<i64, (String, String)> = tool_class_list(conn, scope, Page::ALL)?
@@ -373,4 +417,16 @@ fn with_parts(
             }
         });
     Ok((courts.collect(), tools.collect()))
+}
+
+fn odd_of(defects: &[DefectRow], court_id: i64) -> Vec<OddOfTablet> {
+    let own = defects.iter().filter(|defect| defect.court_id == court_id);
+    own.map(|defect| OddOfTablet {
+        kind: defect.kind.clone(),
+        x_mm: defect.x_mm,
+        y_mm: defect.y_mm,
+        note: defect.note.clone(),
+        since: defect.seen_at,
+    })
+    .collect()
 }

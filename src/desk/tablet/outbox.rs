@@ -12,12 +12,12 @@ use serde_json::{Map, Value};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use super::Happening;
+use super::happening::{Happening, Told};
+use super::late;
 use crate::desk::access::{Permit, WorkOrders};
-use crate::desk::orders::life;
 use crate::desk::{Error, FieldFault, Office, Result, is_plain_year};
 use crate::store::crews::{crew_list, person_list};
-use crate::store::orders::{OrderEvent, OrderRow, OrderState, orders_by_id};
+use crate::store::orders::{OrderRow, OrderState, orders_by_id};
 use crate::store::tablet_events::{
     NewTabletEvent, Outcome, TabletEventRow, tablet_answer_add, tablet_event_add,
     tablet_events_by_key,
@@ -54,9 +54,12 @@ pub struct OutboxEvent {
     pub crew_id: Option<i64>,
     /// The key of a refused event that this one mends.
     pub mends: Option<Uuid>,
-    /// What: `kind`, and the fields of that kind. `start`, `finish`, `leave_undone` with `order_id` and the fields of
-    /// `StartOrder`, `FinishOrder`, `LeaveUndone`; `hold` with `court_id` and those of `HoldTold`; `lightning`. When it
-    /// happened is told by `at` alone.
+    /// What: `kind`, and the fields of that kind. With `order_id`: `start`, `finish`, `leave_undone`, `take_back`,
+    /// `hand_over`, `note`; with `court_id`: `hold`, `defect` (its own kind as `defect`); `incident` (its kind as
+    /// `incident`); `alone` with `watch`, the key of the watch, and `event`: `begun`, `well`, `ended`; `attendance` (its kind
+    /// as `event`); `crew_change` with `shift_id`; `tool_check`; `lightning`. The further fields are those of the
+    /// operation that tells the same: `FinishOrder`, `DefectTold` and so on. When it happened is told by `at` alone, who
+    /// told it by `person_id`.
     #[schema(value_type = Object, example = json!({ "kind": "start", "order_id": 17 }))]
     pub happening: Value,
 }
@@ -279,22 +282,21 @@ fn take(
 ) -> Result<(Outcome, Why)> {
     let told: Value = serde_json::from_str(&row.told)
         .map_err(|e| store::Error::Unreadable(format!("a tablet event: {e}")))?;
-    let off = TimeDelta::milliseconds(row.clock_off_ms);
-    let happening = match Happening::read(&told, row.happened_at, off) {
+    let by = Told {
+        at: row.happened_at,
+        off: TimeDelta::milliseconds(row.clock_off_ms),
+        person_id: row.person_id,
+        crew_id: row.crew_id,
+    };
+    let happening = match Happening::read(&told, &by) {
         Ok(happening) => happening,
         Err(fault) => return Ok((Outcome::Refused, Why::of(vec![fault]))),
     };
-    let event = happening.event_of_order();
     match happening.take(office, permit, row.client_key.clone()) {
         Ok(()) => Ok((Outcome::Taken, Why::default())),
         Err(Error::Refused(faults)) => Ok((Outcome::Refused, Why::of(faults))),
         Err(why @ (Error::State(_) | Error::StateOf(..))) => {
-            let came_late = came_late(office, permit, row, event)?;
-            let outcome = if came_late {
-                Outcome::Noted
-            } else {
-                Outcome::Refused
-            };
+            let outcome = late::outcome(office, permit, row, &happening, &told)?;
             Ok((outcome, Why::told(&why)))
         }
         Err(why @ (Error::NotFound(_) | Error::NotAllowed(_) | Error::KeyReused)) => {
@@ -338,22 +340,6 @@ impl Why {
             ..Self::default()
         }
     }
-}
-
-/// Whether the order has moved on so that this cannot happen to it any more.
-fn came_late(
-    office: &Office,
-    scope: &Scope,
-    row: &TabletEventRow,
-    event: Option<OrderEvent>,
-) -> Result<bool> {
-    let (Some(id), Some(event)) = (row.order_id, event) else {
-        return Ok(false);
-    };
-    let orders = office.db.read(|conn| orders_by_id(conn, scope, &[id]))?;
-    Ok(orders
-        .iter()
-        .any(|order| life::after(order.state, event).is_err()))
 }
 
 fn stands(

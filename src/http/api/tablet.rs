@@ -1,27 +1,35 @@
 //! The crew's tablet: its day to take along, and its outbox.
 
 use actix_web::http::header::{self, EntityTag, IfNoneMatch};
-use actix_web::{HttpResponse, web};
+use actix_web::{HttpRequest, HttpResponse, web};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use utoipa::{IntoParams, OpenApi, ToSchema};
 
 use crate::desk::Permit;
-use crate::desk::access::{SeeDay, WorkOrders};
-use crate::desk::tablet::{OutboxTaken, OutboxTold, TabletDay, outbox_take, tablet_day};
+use crate::desk::access::{SeeDay, SeeSent, WorkOrders};
+use crate::desk::tablet::{
+    OutboxTaken, OutboxTold, SentView, TabletDay, outbox_take, sent_list, tablet_day,
+};
+use crate::http::answer::{self, List};
 use crate::http::problem::Kind;
-use crate::http::read::{Body, Id, Query};
+use crate::http::read::{Body, Id, ListQuery, Listing, Query};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
+use crate::store::tablet_events::Outcome;
 use crate::store::{Instant, columns};
 
 #[derive(OpenApi)]
-#[openapi(paths(day, take))]
+#[openapi(paths(day, take, sent))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/tablet", "GET").route(web::get().to(day)))
-        .service(at("/tablet/events", "POST").route(web::post().to(take)));
+        .service(
+            at("/tablet/events", "GET, POST")
+                .route(web::get().to(sent))
+                .route(web::post().to(take)),
+        );
 }
 
 /// Whose day a tablet asks for.
@@ -90,4 +98,28 @@ async fn take(
 ) -> Result<HttpResponse, Problem> {
     let taken = at_the_desk(&office, move |o| outbox_take(o, &permit, &told)).await?;
     Ok(HttpResponse::Ok().json(taken))
+}
+
+/// Which of what was sent a list shows.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+struct SentQuery {
+    /// With this outcome only: `refused` is what a tablet still has to mend, or never did.
+    #[param(inline)]
+    outcome: Option<Outcome>,
+}
+
+/// What the site's tablets sent, as it came, and what became of it.
+#[utoipa::path(get, path = "/sites/{site_id}/tablet/events", tag = "tablet",
+    params(("site_id" = i64, Path), SentQuery, ListQuery), responses((status = 200, body = List<SentView>)))]
+async fn sent(
+    office: State,
+    permit: Permit<SeeSent>,
+    req: HttpRequest,
+    listing: Listing<SentQuery>,
+) -> Result<HttpResponse, Problem> {
+    let (outcome, page) = (listing.filter.outcome, listing.page);
+    let rows = at_the_desk(&office, move |o| sent_list(o, &permit, outcome, page)).await?;
+    Ok(answer::list(&req, rows))
 }

@@ -1,0 +1,87 @@
+//! What tablets sent, as the manager sees it: all of it, also what was refused and never mended.
+
+use serde::Serialize;
+use serde_json::Value;
+use utoipa::ToSchema;
+
+use super::outbox::Why;
+use crate::desk::access::{Permit, SeeSent};
+use crate::desk::{Office, Result};
+use crate::store::tablet_events::{Outcome, TabletEventSeen, tablet_event_list};
+use crate::store::{self, Instant, Page, Paged};
+
+/// Something a tablet sent.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(as = TabletEvent)]
+pub struct SentView {
+    /// Id.
+    pub id: i64,
+    /// The tablet's own key of it.
+    pub key: String,
+    /// The user who sent it: the tablet, or who was signed in on it.
+    pub user_id: i64,
+    /// Who held the tablet.
+    pub person_id: Option<i64>,
+    /// The crew whose tablet it was.
+    pub crew_id: Option<i64>,
+    /// The order it names, where the site has it.
+    pub order_id: Option<i64>,
+    /// What was told.
+    #[schema(value_type = Object)]
+    pub happening: Value,
+    /// When, by the tablet's clock.
+    pub device_at: Instant,
+    /// When, by the office's clock.
+    pub happened_at: Instant,
+    /// When the office learned of it.
+    pub learned_at: Instant,
+    /// The key of the refused event that it mends.
+    pub mends: Option<String>,
+    /// What became of it; null while that is not known.
+    pub outcome: Option<Outcome>,
+    /// Why it was not done as told.
+    #[serde(flatten)]
+    pub why: Why,
+}
+
+/// What the site's tablets sent, in the order in which it came, of one outcome where it is given.
+pub fn sent_list(
+    office: &Office,
+    permit: &Permit<SeeSent>,
+    outcome: Option<Outcome>,
+    page: Page,
+) -> Result<Paged<SentView>> {
+    let rows = office
+        .db
+        .read(|conn| tablet_event_list(conn, permit, outcome, page))?;
+    let items = rows
+        .items
+        .into_iter()
+        .map(view)
+        .collect::<store::Result<_>>()?;
+    Ok(Paged {
+        items,
+        next: rows.next,
+    })
+}
+
+fn view(row: TabletEventSeen) -> store::Result<SentView> {
+    let unreadable =
+        |e: serde_json::Error| store::Error::Unreadable(format!("a tablet event: {e}"));
+    let why = row.why.as_deref().map(serde_json::from_str).transpose();
+    Ok(SentView {
+        id: row.id,
+        key: row.client_key,
+        user_id: row.user_id,
+        person_id: row.person_id,
+        crew_id: row.crew_id,
+        order_id: row.order_id,
+        happening: serde_json::from_str(&row.told).map_err(unreadable)?,
+        device_at: row.device_at,
+        happened_at: row.happened_at,
+        learned_at: row.learned_at,
+        mends: row.mends_key,
+        outcome: row.outcome,
+        why: why.map_err(unreadable)?.unwrap_or_default(),
+    })
+}
