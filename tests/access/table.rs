@@ -299,12 +299,14 @@ const RELEASE: &str = r#"{ "note": "swept up" }"#;
 const OUTBOX: &str = r#"{ "sent_at": "2031-06-10T09:00:00Z", "events": [{ "key": "6b3f0c9e-0000-4000-8000-000000000001",
     "at": "2031-06-10T09:00:00Z", "happening": { "kind": "nothing" } }] }"#;
 const NEAR_MISS: &str =
+    r#"{ "kind": "near_miss", "what": "heat", "place": "shed", "anyone_hurt": "no" }"#;
 const READER: &str = r#"{ "user_id": 999999 }"#;
 const ALONE: &str = r#"{ "person_id": 1 }"#;
 const CLOCK: &str = r#"{ "person_id": 1, "kind": "in" }"#;
 const JOIN: &str = r#"{ "person_id": 1, "joins": true }"#;
 const CHECK: &str = r#"{ "tool_id": 1 }"#;
 const WORD: &str =
+    r#"{ "language": "es", "subject_kind": "reason", "subject": "heat", "words": "calor" }"#;
 const WORD_EDIT: &str = r#"{ "words": "mucho calor", "picture_id": null }"#;
 const START: &str = "{}";
 const FINISH: &str =
