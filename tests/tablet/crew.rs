@@ -158,6 +158,19 @@ impl Crew {
         self.browser.find("#screen:not([data-screen=close])").await;
     }
 
+    /// Tells of a defect, with its place and a photo.
+    pub async fn see(&self, court: i64, kind: &str, photo: &std::path::Path) {
+        self.show(&format!("defect/{court}")).await;
+        self.tap("kind", kind).await;
+        self.tap_one("place").await;
+        let camera = self.browser.find("[data-do=photo]").await;
+        let photo = photo.display().to_string();
+        camera.send_keys(&photo).await.expect("a photo");
+        self.browser.find("[data-pictures='1']").await;
+        self.tap_one("give-defect").await;
+        self.browser.find("#screen:not([data-screen=defect])").await;
+    }
+
     /// So many minutes go by.
     pub async fn later(&self, minutes: i64) {
         let ahead = format!(

@@ -4,6 +4,7 @@ use serde_json::json;
 
 use super::crew::Crew;
 use super::line::Way;
+use crate::pictures::made;
 use crate::support::{Engine, Ground, House, Place, TODAY};
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -19,6 +20,9 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
     let Some(crew) = Crew::begin(&house, &house.base, ground.crew, ground.dear).await else {
         return;
     };
+    let photos = tempfile::tempdir().unwrap();
+    let photo = photos.path().join("photo.jpg");
+    std::fs::write(&photo, made::jpeg_held_sideways()).unwrap();
     crew.line.be(Way::Cut);
     for (fives, order) in orders[..4].iter().enumerate() {
         crew.later(40).await;
@@ -36,7 +40,11 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
         crew.close(*order, ground.dear, 1).await;
     }
     let told = crew.waiting().await;
-    assert_eq!(told.len(), 6);
+    assert_eq!(told.len(), 7);
+    let closings: Vec<_> = told
+        .iter()
+        .filter(|event| event["happening"]["kind"] == "finish")
+        .collect();
     // The first sending arrives, and its answer does not: it is sent again.
     crew.line.be(Way::LosesAnswers);
     crew.browser.look("roundhandOutbox.send()").await;
@@ -47,7 +55,7 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
     crew.until_all_is_sent().await;
 
     let manager = house.manager().await;
-    for (order, event) in orders.iter().zip(&told) {
+    for (order, event) in orders.iter().zip(closings) {
         let closed = manager
             .get(&house.path(&format!("/orders/{order}")))
             .await
@@ -63,6 +71,20 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
         let people = event["happening"]["people"].as_array().unwrap();
         assert_eq!(entries.len(), people.len(), "once each: {entries:#?}");
     }
+    let [seen] = &manager.get(&house.path("/defects")).await.items()[..] else {
+        panic!("one defect");
+    };
+    assert_eq!(
+        (&seen["kind"], &seen["court_id"]),
+        (&json!("low_spot"), &json!(ground.courts[0]))
+    );
+    let of = format!("/pictures?subject=defect&subject_id={}", seen["id"]);
+    let mut pictures = Vec::new();
+    while pictures.is_empty() {
+        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+        pictures = manager.get(&house.path(&of)).await.items();
+    }
+    assert_eq!(pictures.len(), 1, "{pictures:#?}");
     let complaints = crew.browser.complaints().await;
     let own = complaints
         .iter()

@@ -3,13 +3,15 @@
 import { link, request, stands } from "./api.js";
 import { heard } from "./clock.js";
 import { on, say } from "./news.js";
-import { answered, inState, pending, pictureAnswered, pictures } from "./outbox.js";
+import { answered, byKey, inState, pending, pictureAnswered, pictures } from "./outbox.js";
 
 const MOST = 20;
 const PAUSES_S = [2, 5, 10, 30, 60, 120, 300];
 // Faults of what was sent. All else is a matter of the line or the office, and waits.
 const OF_WHAT_WAS_SENT = [400, 409, 413, 415, 422];
 const PASSES = [401, 403, 408, 425, 429];
+
+const SUBJECTS = { defect: "defect", incident: "incident", hold: "court" };
 
 let failed = 0;
 // The office asked to be left alone until then.
@@ -87,11 +89,15 @@ function later(answer) {
 	return "wait";
 }
 
+/** What a picture is of, by what was told with it. */
+const subjectOf = ({ kind, tool_id } = {}) => (kind === "tool_check" ? (tool_id ? "tool" : "court") : SUBJECTS[kind] ?? "order");
+
 async function sendPictures() {
 	const held_back = (await inState("waiting", "refused")).map((event) => event.key);
 	for (const picture of await pictures()) {
 		if (picture.state !== "waiting" || held_back.includes(picture.of_key)) continue;
-		const answer = await request(`/api/v1/sites/${picture.site_id}/pictures?of_key=${picture.of_key}`, {
+		const of = subjectOf((await byKey(picture.of_key))?.happening);
+		const answer = await request(`/api/v1/sites/${picture.site_id}/pictures?subject=${of}&of_key=${picture.of_key}`, {
 			method: "POST",
 			headers: { "Content-Type": picture.type, "Idempotency-Key": picture.key },
 			body: picture.bytes,
