@@ -125,16 +125,20 @@ permissions! {
     EditCare: Manager;
     /// Plan a day, stop the planning, take its plan.
     PlanDay: Manager;
-    /// Hand the day's work orders out.
+    /// Hand the day's work orders out, and what is made beside its plan; see what waits for the manager.
     IssueDay: Manager;
     /// See the day: rounds, orders, waterings, what is not fitted.
     SeeDay: Manager, CrewLead, CrewMember, Device;
     /// See work orders: whose day it is, and what a figure of cost is made of.
     SeeOrders: Manager, CrewLead, CrewMember, Finance, Device;
-    /// Start, finish or leave undone a work order.
+    /// Start, finish or leave undone a work order, hand it over, take it back, note something on it.
     WorkOrders: Manager, CrewLead, CrewMember, Device;
     /// See what tablets sent, and what became of it.
     SeeSent: Manager;
+    /// Say how good finished work was found.
+    RecheckOrder: Manager;
+    /// Tell something that was seen on a court.
+    TellDefect: Manager, CrewLead, CrewMember, FrontDesk, Device;
     /// Tell lightning or heat, and end a heat stop.
     TellStop: Manager, CrewLead, CrewMember, FrontDesk, Device;
     /// Release a lightning stop.

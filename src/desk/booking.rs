@@ -6,6 +6,7 @@
 
 mod lines;
 mod rates;
+mod reversal;
 mod times;
 mod totals;
 
@@ -14,12 +15,14 @@ use trade::labour::Worked;
 
 pub(super) use lines::{cost_lines, uses};
 pub use rates::{Rates, WearRate};
+pub use reversal::reverse_closing;
 pub use times::timed;
 pub(super) use totals::Kept;
 
 use super::orders::life;
 use super::{Error, Result};
 use crate::store::audit::{Deed, Touch, audit_append_about};
+use crate::store::cost::TotalRow;
 use crate::store::holds::HoldReason;
 use crate::store::hours::{HoursKind, NewHours, hours_add};
 use crate::store::orders::{self, Fit, OrderEvent, OrderRow, ReadingOfOrder, UndoneReason};
@@ -98,7 +101,7 @@ pub struct ToolUse {
 }
 
 /// What a closing booked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Booked {
     /// The state the order is in.
     pub state: orders::OrderState,
@@ -106,6 +109,8 @@ pub struct Booked {
     pub seq: i64,
     /// What it cost its courts, cents.
     pub cents: i64,
+    /// The runs of water that were planned with the order.
+    pub waterings: Vec<i64>,
 }
 
 /// Books the closing of an order: all of it, or nothing where the transaction is given up.
@@ -125,10 +130,12 @@ pub fn book_closing(
         Outcome::LeftUndone(_) => OrderEvent::LeftUndone,
     };
     let state = life::after(order.state, event)?;
-    let seq = append_event(tx, scope, closing, event)?;
     orders::order_close(tx, scope, order.id, &closed(closing, state))?;
     orders::order_steps_mark(tx, scope, order.id, &closing.steps_done)?;
     let used: Vec<_> = closing.tools.iter().map(|t| (t.tool_id, t.uses)).collect();
+    let own = orders::order_tools(tx.conn(), scope, &[order.id])?;
+    let mut tools_added: Vec<i64> = used.iter().map(|(tool, _)| *tool).collect();
+    tools_added.retain(|tool| own.iter().all(|known| known.tool_id != *tool));
     orders::order_tools_mark(tx, scope, order.id, &used)?;
     for reading in &closing.readings {
         let (on, at) = (order.work_date, closing.learned_at);
@@ -137,7 +144,15 @@ pub fn book_closing(
     let entries = hours(closing, scope.site_id(), &mut || tx.next_seq());
     hours_add(tx, &entries)?;
     times::book(tx, scope, closing)?;
-    let cents = lines::book(tx, scope, rates, closing)?;
+    let lines::Lines {
+        cents,
+        totals,
+        waterings,
+    } = lines::book(tx, scope, rates, closing)?;
+    let mut data = event_data(closing, &totals);
+    data["waterings"] = json!(waterings);
+    data["tools_added"] = json!(tools_added);
+    let seq = append_event(tx, scope, closing, event, &data)?;
     let deed = Deed {
         verb: event.as_str(),
         subject: SOURCE,
@@ -145,7 +160,12 @@ pub fn book_closing(
         data: json!({ "event": seq, "version": order.version + 1, "cents": cents }),
     };
     audit_append_about(tx, scope, &deed, &about(rates, closing))?;
-    Ok(Booked { state, seq, cents })
+    Ok(Booked {
+        state,
+        seq,
+        cents,
+        waterings,
+    })
 }
 
 /// Whom and what a closing is about beside its order: its courts, and who worked on it.
@@ -185,8 +205,8 @@ fn closed(closing: &Closing<'_>, state: orders::OrderState) -> orders::OrderClos
     closed
 }
 
-/// What the event of a closing tells, as it is kept.
-pub(super) fn event_data(closing: &Closing<'_>) -> serde_json::Value {
+/// What the event of a closing tells, as it is kept, with what it moved the running totals by.
+pub(super) fn event_data(closing: &Closing<'_>, totals: &[TotalRow]) -> serde_json::Value {
     let (fitness, reason) = match &closing.outcome {
         Outcome::Finished(fitness) => (Some(fitness), None),
         Outcome::LeftUndone(reason) => (None, Some(reason)),
@@ -210,6 +230,7 @@ pub(super) fn event_data(closing: &Closing<'_>) -> serde_json::Value {
             "wear_part_id": r.wear_part_id, "length_um": r.length_um,
         })).collect::<Vec<_>>(),
         "note": closing.note,
+        "totals": totals,
     })
 }
 
@@ -218,6 +239,7 @@ fn append_event(
     scope: &Scope,
     closing: &Closing<'_>,
     kind: OrderEvent,
+    data: &serde_json::Value,
 ) -> Result<i64> {
     let event = orders::NewOrderEvent {
         order_id: closing.order.id,
@@ -225,7 +247,7 @@ fn append_event(
         happened_at: closing.at,
         learned_at: closing.learned_at,
         user_id: closing.user_id,
-        data: columns::json(&event_data(closing))?,
+        data: columns::json(data)?,
         client_key: closing.client_key.clone(),
     };
     Ok(orders::order_event_add(tx, scope, &event)?)
@@ -253,6 +275,7 @@ pub(super) fn hours(
             booked_at: closing.learned_at,
             source_kind: SOURCE,
             source_id: order.id,
+            reverses_id: None,
         })
         .collect()
 }

@@ -16,7 +16,7 @@ use super::access::{IssueDay, Permit, SeeDay};
 use super::day_build::DayClock;
 use super::inspections::{DrainingView, RainForetold, rain_now};
 use super::once::Once;
-use super::orders::{OrderView, order_views};
+use super::orders::{OrderView, order_views, with_what_was_said};
 use super::plan_runs::{nearest_cent, orders_move};
 use super::stops::{Standing, standing};
 use super::{Error, Office, Result};
@@ -26,7 +26,8 @@ use crate::store::day_plans::runs::run_plan_text;
 use crate::store::day_plans::{
     Beginning, PlanRow, PlanState, plan_in_force, plan_issue, rounds_of, unfitted_of, waterings_of,
 };
-use crate::store::orders::{OrderFilter, OrderState, order_list};
+use crate::store::defects::{DefectRow, open_defects};
+use crate::store::orders::{OrderFilter, OrderKind, OrderState, order_list};
 use crate::store::sites::site_read;
 use crate::store::tool_checks::parts_to_change;
 use crate::store::tools::{WearPartKind, brushes_at_limit};
@@ -58,6 +59,8 @@ pub struct DayView {
     pub tools_aside: Vec<ToolAside>,
     /// Parts of tools and courts that are to be changed now, by what the eye said of them last.
     pub parts_to_change: Vec<PartToChangeView>,
+    /// What was seen on courts and waits to be mended.
+    pub defects: Vec<DefectRow>,
 }
 
 /// A part that is to be changed now.
@@ -219,6 +222,7 @@ fn day_view(
     rain_foretold.retain(|shower| work_date(clock.zone(), shower.starts_at.utc()) == date);
     let tools_aside = tools_aside(conn, scope)?;
     let parts_to_change = to_change(conn, scope)?;
+    let defects = open_defects(conn, scope)?;
     let Some(plan) = plan_in_force(conn, scope, date)? else {
         return Ok(DayView {
             changed_since: Vec::new(),
@@ -226,6 +230,7 @@ fn day_view(
             rain_foretold,
             tools_aside,
             parts_to_change,
+            defects,
             date,
             plan: None,
             rounds: Vec::new(),
@@ -246,6 +251,7 @@ fn day_view(
         rounds,
         tools_aside,
         parts_to_change,
+        defects,
         plan: Some(PlanView {
             pay_cents: pay_of(conn, scope, plan.plan_run_id)?,
             ..plan.into()
@@ -329,7 +335,10 @@ fn round_views(conn: &mut Conn, scope: &Scope, plan: i64) -> store::Result<Vec<R
     let mut rows = order_list(conn, scope, &filter, Page::ALL)?.items;
     rows.sort_by_key(|order| (order.round_id, order.position));
     let mut orders: HashMap<i64, Vec<OrderView>> = HashMap::new();
-    for view in order_views(conn, scope, rows)? {
+    // What mends a defect is with no crew before it is handed out.
+    rows.retain(|order| order.kind != OrderKind::Mend || order.state != OrderState::Planned);
+    let views = order_views(conn, scope, rows)?;
+    for view in with_what_was_said(conn, scope, views)? {
         orders.entry(view.order.round_id).or_default().push(view);
     }
     Ok(rounds

@@ -18,6 +18,7 @@ use crate::store::audit::{Deed, audit_append_about};
 use crate::store::courts::{court_list, court_read};
 use crate::store::holds::{
     self, HoldFilter, HoldReason, HoldRow, NewHold, court_is_held, hold_add, holder_names,
+    holds_of_order,
 };
 use crate::store::orders::OrderRow;
 use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx};
@@ -205,6 +206,21 @@ pub(super) fn hold_by_order(
             client_key: None,
         };
         add(tx, scope, &hold)?;
+    }
+    Ok(())
+}
+
+/// Releases the holds that an order's closing made, since that is taken back.
+pub(super) fn unhold_by_order(tx: &mut Tx<'_>, scope: &Scope, order_id: i64) -> Result<()> {
+    for (id, court_id) in holds_of_order(tx.conn(), scope, order_id)? {
+        holds::hold_release(tx, scope, id, actor(scope)?, None)?;
+        let deed = Deed {
+            verb: "released",
+            subject: "hold",
+            id,
+            data: serde_json::json!({ "court": court_id, "taken_back": order_id }),
+        };
+        audit_append_about(tx, scope, &deed, &[("court", court_id)])?;
     }
     Ok(())
 }

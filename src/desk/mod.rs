@@ -18,6 +18,7 @@ pub mod courts;
 pub mod crews;
 pub mod day_build;
 pub mod days;
+pub mod defects;
 pub mod devices;
 pub mod due;
 pub mod error;

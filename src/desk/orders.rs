@@ -1,7 +1,13 @@
-//! Work orders: start, finish, leave undone.
+//! Work orders: their life from being handed out to being given back, and taking that back.
 
 mod check;
+mod follow;
+mod happens;
+mod late;
 pub mod life;
+mod placing;
+mod said;
+mod take_back;
 pub mod told;
 mod work;
 
@@ -12,6 +18,10 @@ use trade::care::{CareTask, Caution, facts};
 use trade::grooming::Pulled;
 use utoipa::ToSchema;
 
+pub use late::{Late, order_finish_late};
+pub use placing::{no_plan, order_hand_over, order_issue, order_withdraw};
+pub use said::{note_list, note_mark_seen, notes_waiting, order_note, order_recheck};
+pub use take_back::order_take_back;
 pub use work::{order_finish, order_leave_undone, order_start};
 
 use super::access::{Permit, SeeOrders};
@@ -19,7 +29,10 @@ use super::day_build::{VALVE, valve_of_key};
 use super::error::Named;
 use super::label::{self, LabelView};
 use super::{Office, Result};
-use crate::store::orders::{self, OrderFilter, OrderRow, StepOfOrder};
+use crate::store::defects::{self, DefectRow};
+use crate::store::orders::{
+    self, NoteRow, OrderFilter, OrderKind, OrderRow, RecheckRow, StepOfOrder,
+};
 use crate::store::stores::{MaterialRow, MaterialUnit, material_list};
 use crate::store::treatments::{self, TreatmentRow};
 use crate::store::water::valve_list_all;
@@ -47,6 +60,15 @@ pub struct OrderView {
     /// The chemicals that were put on, once it is given back.
     #[serde(default)]
     pub treatments: Vec<TreatmentView>,
+    /// The defect it mends.
+    #[serde(default)]
+    pub defect: Option<DefectRow>,
+    /// How good it was found when it was last looked over; not told in lists.
+    #[serde(default)]
+    pub recheck: Option<RecheckRow>,
+    /// What was noted on it, oldest first; not told in lists.
+    #[serde(default)]
+    pub notes: Vec<NoteRow>,
 }
 
 /// A chemical that was put on.
@@ -123,7 +145,7 @@ pub struct ToolView {
 }
 
 /// Orders with what a crew needs to do them, in the order given. Four queries however many orders there are, one
-/// more where a step takes a chemical, and one where valves are opened by hand.
+/// more where a step takes a chemical, one where valves are opened by hand, and one where a defect is mended.
 pub fn order_views(
     conn: &mut Conn,
     scope: &Scope,
@@ -181,6 +203,7 @@ pub fn order_views(
         }
     }
     let valves = valves_of(conn, scope, &rows)?;
+    let mut defects = defects_of(conn, scope, &rows)?;
     Ok(rows
         .into_iter()
         .map(|order| {
@@ -194,10 +217,52 @@ pub fn order_views(
                 tools: tools.remove(&order.id).unwrap_or_default(),
                 materials: materials.remove(&order.id).unwrap_or_default(),
                 treatments: put_on.remove(&order.id).unwrap_or_default(),
+                defect: defects.remove(&order.id),
+                recheck: None,
+                notes: Vec::new(),
                 order,
             }
         })
         .collect())
+}
+
+/// The defects that orders mend.
+fn defects_of(
+    conn: &mut Conn,
+    scope: &Scope,
+    rows: &[OrderRow],
+) -> store::Result<HashMap<i64, DefectRow>> {
+    let mending = rows.iter().filter(|order| order.kind == OrderKind::Mend);
+    let ids: Vec<i64> = mending.map(|order| order.id).collect();
+    if ids.is_empty() {
+        return Ok(HashMap::new());
+    }
+    let found = defects::defects_of(conn, scope, &ids)?.into_iter();
+    Ok(found
+        .filter_map(|defect| Some((defect.mend_order_id?, defect)))
+        .collect())
+}
+
+/// Adds what was said of orders beside their life: the last recheck and the notes. Two queries.
+pub fn with_what_was_said(
+    conn: &mut Conn,
+    scope: &Scope,
+    mut views: Vec<OrderView>,
+) -> store::Result<Vec<OrderView>> {
+    let ids: Vec<i64> = views.iter().map(|view| view.order.id).collect();
+    let mut rechecks: HashMap<i64, RecheckRow> = HashMap::new();
+    for recheck in orders::rechecks_of(conn, scope, &ids)? {
+        rechecks.insert(recheck.order_id, recheck);
+    }
+    let mut notes: HashMap<i64, Vec<NoteRow>> = HashMap::new();
+    for note in orders::notes_of(conn, scope, &ids)? {
+        notes.entry(note.order_id).or_default().push(note);
+    }
+    for view in &mut views {
+        view.recheck = rechecks.remove(&view.order.id);
+        view.notes = notes.remove(&view.order.id).unwrap_or_default();
+    }
+    Ok(views)
 }
 
 /// The names of the valves that orders open and close.
@@ -280,7 +345,8 @@ pub fn order_read(office: &Office, permit: &Permit<SeeOrders>, id: i64) -> Resul
 
 fn order_view(conn: &mut Conn, scope: &Scope, id: i64) -> store::Result<OrderView> {
     let row = orders::order_read(conn, scope, id)?;
-    order_views(conn, scope, vec![row])?
+    let views = order_views(conn, scope, vec![row])?;
+    with_what_was_said(conn, scope, views)?
         .pop()
         .ok_or(store::Error::NotFound)
 }

@@ -1,6 +1,7 @@
 //! Planning runs: ask for one, watch it, stop it, take its plan. Planning itself happens outside
 //! any transaction, on a thread of its own.
 
+mod by_hand;
 mod numbers;
 mod proposal;
 pub mod rest;

@@ -9,7 +9,7 @@ mod told;
 mod used;
 mod valves;
 
-pub use book::{book_due, book_past};
+pub use book::{book_anew, book_due, book_past};
 pub use court_waters::{
     CourtWaterEdit, CourtWaterView, LevelAsk, LevelToday, LevelView, StepView, court_water_edit,
     court_water_read, level_add, level_list, levels_today,

@@ -12,3 +12,12 @@ pub fn word_or_null(says: &str, words: impl IntoIterator<Item = &'static str>) -
         .enum_values(Some(words.chain([serde_json::Value::Null])))
         .build()
 }
+
+/// One of these words, with what it says.
+pub fn word(says: &str, words: impl IntoIterator<Item = &'static str>) -> Object {
+    ObjectBuilder::new()
+        .schema_type(Type::String)
+        .description(Some(says))
+        .enum_values(Some(words))
+        .build()
+}

@@ -173,7 +173,8 @@ pub struct Problem {
     kind: Kind,
     detail: String,
     faults: Vec<FieldFault>,
-    code: Option<Code>,
+    // In a box: most problems have none.
+    code: Option<Box<Code>>,
     header: Option<(header::HeaderName, String)>,
 }
 
@@ -278,8 +279,8 @@ impl Problem {
     }
 
     /// A stable word for what is the matter, and what the words for it are filled in with.
-    pub const fn code(&self) -> Option<&Code> {
-        self.code.as_ref()
+    pub fn code(&self) -> Option<&Code> {
+        self.code.as_deref()
     }
 
     /// Which kind it is.
@@ -304,7 +305,7 @@ impl From<desk::Error> for Problem {
             Error::NotFound(_) => Self::new(Kind::NotFound, detail),
             Error::State(_) => Self::new(Kind::State, detail),
             Error::StateOf(code, _) => Self {
-                code: Some(code),
+                code: Some(Box::new(code)),
                 ..Self::new(Kind::State, detail)
             },
             Error::Stale => Self::new(Kind::Stale, detail),
@@ -319,7 +320,7 @@ impl From<desk::Error> for Problem {
                 }
             }
             Error::KeyReused => Self {
-                code: Some("key_reused".into()),
+                code: Some(Box::new("key_reused".into())),
                 ..Self::new(Kind::Refused, detail)
             },
             Error::TooMany(wait_s) => Self {

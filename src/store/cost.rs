@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use diesel::dsl::sql;
 use diesel::prelude::*;
 use diesel::sql_types::BigInt;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::columns::words;
 use super::db::{Conn, Tx};
@@ -104,6 +104,8 @@ pub struct NewCostLine {
     pub source_kind: &'static str,
     /// The id of that.
     pub source_id: i64,
+    /// The line it takes back.
+    pub reverses_id: Option<i64>,
 }
 
 /// Appends lines.
@@ -112,6 +114,32 @@ pub fn cost_lines_add(tx: &mut Tx<'_>, lines: &[NewCostLine]) -> Result<()> {
         diesel::insert_into(cost_lines::table).values(lines).execute(conn)
     })?;
     Ok(())
+}
+
+/// The lines of an order that were not taken back, in order of id.
+pub fn cost_lines_standing(
+    conn: &mut Conn,
+    scope: &Scope,
+    order_id: i64,
+) -> Result<Vec<CostLineRow>> {
+    let back = diesel::alias!(cost_lines as back);
+    let taken_back = back
+        .filter(back.field(cost_lines::site_id).eq(scope.site_id()))
+        .filter(
+            back.field(cost_lines::reverses_id)
+                .eq(cost_lines::id.nullable()),
+        );
+    Ok(cost_lines::table
+        .filter(
+            cost_lines::site_id
+                .eq(scope.site_id())
+                .and(cost_lines::order_id.eq(order_id))
+                .and(cost_lines::reverses_id.is_null()),
+        )
+        .filter(diesel::dsl::not(diesel::dsl::exists(taken_back)))
+        .order(cost_lines::id)
+        .select(CostLineRow::as_select())
+        .load(conn)?)
 }
 
 /// Which lines a list shows.
@@ -209,7 +237,7 @@ words! {
 }
 
 /// A running total: what was used so far, weighed with its price, and what was booked of it.
-#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable, Serialize, Deserialize)]
 #[diesel(table_name = running_totals)]
 pub struct TotalRow {
     /// What it is kept of.

@@ -10,14 +10,14 @@ use serde::{Deserialize, Serialize};
 
 use super::columns::words;
 use super::db::{Conn, Tx};
-use super::orders::OrderState;
+use super::orders::{MEND, OrderState, REST};
 use super::schema::{day_plans, waterings, work_orders};
 use super::{Error, Instant, Result, Scope};
 
 pub use parts::{
     Beginner, Beginning, NewRound, NewUnfitted, NewWatering, RoundOfPlan, UnfittedOfPlan,
-    WateringKind, WateringOfPlan, order_parts_add, round_add, rounds_of, unfitted_add, unfitted_of,
-    waterings_add, waterings_of, waterings_reaching,
+    WateringKind, WateringOfPlan, order_parts_add, round_add, round_kit_set, rounds_of,
+    unfitted_add, unfitted_of, waterings_add, waterings_of, waterings_reaching,
 };
 
 words! {
@@ -148,19 +148,29 @@ fn plan_move(
     if rows == 0 { Err(Error::Stale) } else { Ok(()) }
 }
 
-/// Moves a plan's orders that stand in state `planned` to `to`; gives their ids, in order.
+/// Moves a plan's orders that stand in state `planned` to `to`; gives their ids, in order. Orders that mend a defect wait to
+/// be handed out one by one; those that no plan makes are not withdrawn with one.
 pub fn plan_orders_move(
     tx: &mut Tx<'_>,
     scope: &Scope,
     plan: i64,
     to: OrderState,
 ) -> Result<Vec<i64>> {
+    let stays: &[&str] = match to {
+        OrderState::Withdrawn => &[MEND, REST],
+        _ => &[MEND],
+    };
+    let stays: Vec<String> = stays.iter().map(|begins| format!("{begins}%")).collect();
+    // The same word twice where there is but one.
+    let (one, other) = (&stays[0], &stays[stays.len() - 1]);
     let mut ids: Vec<i64> = diesel::update(
         work_orders::table.filter(
             work_orders::site_id
                 .eq(scope.site_id())
                 .and(work_orders::day_plan_id.eq(plan))
-                .and(work_orders::state.eq(OrderState::Planned)),
+                .and(work_orders::state.eq(OrderState::Planned))
+                .and(work_orders::visit_key.not_like(one))
+                .and(work_orders::visit_key.not_like(other)),
         ),
     )
     .set((

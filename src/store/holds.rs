@@ -179,6 +179,20 @@ pub fn court_is_held(conn: &mut Conn, scope: &Scope, court_id: i64) -> Result<bo
     Ok(diesel::select(diesel::dsl::exists(on)).get_result(conn)?)
 }
 
+/// The holds that an order's closing made and that are on: id and court.
+pub fn holds_of_order(conn: &mut Conn, scope: &Scope, order_id: i64) -> Result<Vec<(i64, i64)>> {
+    Ok(holds::table
+        .filter(
+            holds::site_id
+                .eq(scope.site_id())
+                .and(holds::order_id.eq(order_id))
+                .and(holds::released_at.is_null()),
+        )
+        .order(holds::id)
+        .select((holds::id, holds::court_id))
+        .load(conn)?)
+}
+
 /// Releases a hold that is on; [`Error::Stale`] where it is not any more.
 pub fn hold_release(
     tx: &mut Tx<'_>,

@@ -81,6 +81,8 @@ pub struct NewHours {
     pub source_kind: &'static str,
     /// The id of that.
     pub source_id: i64,
+    /// The entry it takes back.
+    pub reverses_id: Option<i64>,
 }
 
 /// Appends entries.
@@ -120,6 +122,28 @@ pub fn hours_between(
                 .filter(which.eq(hours_entries::id.nullable())),
         )))
         .order((hours_entries::starts_at, hours_entries::id))
+        .select(HoursRow::as_select())
+        .load(conn)?)
+}
+
+/// The entries of an order that were not taken back, in order of id.
+pub fn hours_standing(conn: &mut Conn, scope: &Scope, order_id: i64) -> Result<Vec<HoursRow>> {
+    let back = diesel::alias!(hours_entries as back);
+    let taken_back = back
+        .filter(back.field(hours_entries::site_id).eq(scope.site_id()))
+        .filter(
+            back.field(hours_entries::reverses_id)
+                .eq(hours_entries::id.nullable()),
+        );
+    Ok(hours_entries::table
+        .filter(
+            hours_entries::site_id
+                .eq(scope.site_id())
+                .and(hours_entries::order_id.eq(order_id))
+                .and(hours_entries::reverses_id.is_null()),
+        )
+        .filter(diesel::dsl::not(diesel::dsl::exists(taken_back)))
+        .order(hours_entries::id)
         .select(HoursRow::as_select())
         .load(conn)?)
 }

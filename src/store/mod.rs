@@ -21,6 +21,7 @@ pub mod day_news;
 pub mod day_plans;
 pub mod day_replans;
 pub mod db;
+pub mod defects;
 pub mod demo_file;
 pub mod devices;
 pub mod dialect;

@@ -12,6 +12,9 @@ use super::schema::{order_steps, order_tools, work_orders};
 use super::{Instant, Page, Paged, Result, Scope};
 
 mod closing;
+mod notes;
+mod placing;
+mod reopening;
 mod shown;
 mod valves;
 
@@ -19,6 +22,19 @@ pub use closing::{
     NewOrderEvent, OrderClosed, ReadingOfOrder, WateringOfOrder, order_close, order_event_add,
     order_reading_add, order_start, order_steps_mark, order_tools_mark, order_waterings,
     order_waterings_set,
+};
+pub use notes::{
+    Grade, NewNote, NewRecheck, NoteFilter, NoteKind, NoteRow, RecheckRow, note_add, note_list,
+    note_read, note_seen, notes_of, recheck_add, rechecks_of,
+};
+pub use placing::{
+    MEND, Placed, REST, is_by_hand, last_position, order_place, order_was_issued, orders_by_hand,
+    orders_following, orders_of_visit,
+};
+pub use reopening::{
+    RunOfOrder, closing_told, order_readings_take_back, order_reopen, order_steps_unmark,
+    order_tools_unmark, order_waterings_all, order_waterings_move, watering_as_planned,
+    waterings_again,
 };
 pub use shown::{
     OrderNames, StepOfOrder, ToolOfOrder, order_names, order_steps_named, order_tools,
@@ -35,6 +51,8 @@ words! {
         ShortTurnaround = "short_turnaround",
         /// One care task beside the turnarounds.
         Care = "care",
+        /// Mending something that was seen on the court.
+        Mend = "mend",
     }
 }
 
@@ -103,6 +121,12 @@ words! {
         LeftUndone = "left_undone",
         /// The plan has another time or other tools for it.
         Retimed = "retimed",
+        /// Another crew gets it.
+        HandedOver = "handed_over",
+        /// What closed it is taken back.
+        TakenBack = "taken_back",
+        /// It was withdrawn, and its crew did it all the same before it learned of that.
+        Reinstated = "reinstated",
     }
 }
 
@@ -173,6 +197,8 @@ pub struct OrderRow {
     pub expected_end_at: Option<Instant>,
     /// Why it is held, as it was picked.
     pub fit_hold_reason: Option<HoldReason>,
+    /// The order whose steps it does that were left.
+    pub follows_id: Option<i64>,
 }
 
 /// An order as a plan makes it.
@@ -206,6 +232,8 @@ pub struct NewOrder {
     pub planned_end: Instant,
     /// By when it must be done.
     pub due_at: Instant,
+    /// The order whose steps it does that were left.
+    pub follows_id: Option<i64>,
 }
 
 /// A step of an order.
@@ -252,6 +280,7 @@ pub fn order_add(tx: &mut Tx<'_>, scope: &Scope, order: &NewOrder) -> Result<i64
                 work_orders::planned_start.eq(order.planned_start),
                 work_orders::planned_end.eq(order.planned_end),
                 work_orders::due_at.eq(order.due_at),
+                work_orders::follows_id.eq(order.follows_id),
             ),
         ))
         .returning(work_orders::id)

@@ -9,8 +9,9 @@ use super::attendance::AttendanceKind;
 use super::db::{Conn, Tx};
 use super::schema::{
     alone_events, attendance_events, audit_events, audit_touches, audit_words, crew_members, crews,
-    day_news, hours_entries, idempotency_keys, incidents, memberships, pay_rates, people,
-    report_subscribers, shift_changes, shift_people, shifts, skill_dates, treatments, users,
+    day_news, defects, hours_entries, idempotency_keys, incidents, memberships, order_notes,
+    pay_rates, people, report_subscribers, shift_changes, shift_people, shifts, skill_dates,
+    treatments, users,
 };
 use super::{Instant, Result, Role, Scope};
 
@@ -102,6 +103,32 @@ pub struct KnownShiftChange {
     pub joins: bool,
 }
 
+/// Something somebody saw on a court.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownDefect {
+    /// When.
+    pub seen_at: Instant,
+    /// The court.
+    pub court_id: i64,
+    /// What was wrong.
+    pub kind: String,
+    /// What was said with it.
+    pub note: Option<String>,
+}
+
+/// Something that was noted about somebody, or by them.
+#[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
+pub struct KnownNote {
+    /// When.
+    pub happened_at: Instant,
+    /// The work order.
+    pub order_id: i64,
+    /// What it is.
+    pub kind: String,
+    /// What was said.
+    pub text: String,
+}
+
 /// Something somebody did here.
 #[derive(Clone, Debug, Queryable, Serialize, ToSchema)]
 pub struct KnownDeed {
@@ -159,6 +186,10 @@ pub struct KnownOf {
     pub alone: Vec<Instant>,
     /// When what they told of an incident or near miss happened.
     pub incidents_told: Vec<Instant>,
+    /// Defects they saw.
+    pub defects: Vec<KnownDefect>,
+    /// Notes about them, or by them.
+    pub notes: Vec<KnownNote>,
 }
 
 /// The user behind a person of the site, where there is one.
@@ -249,7 +280,9 @@ pub fn known_of(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<KnownO
             .filter(
                 treatments::site_id
                     .eq(site)
-                    .and(treatments::person_id.eq(person_id)),
+                    .and(treatments::person_id.eq(person_id))
+                    // What was taken back is told with what it takes back, or not at all.
+                    .and(treatments::reverses_id.is_null()),
             )
             .order(treatments::seq)
             .select((
@@ -299,6 +332,34 @@ pub fn known_of(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<KnownO
             )
             .order(incidents::id)
             .select(incidents::happened_at)
+            .load(conn)?,
+        defects: defects::table
+            .filter(
+                defects::site_id
+                    .eq(site)
+                    .and(defects::person_id.eq(person_id)),
+            )
+            .order(defects::id)
+            .select((
+                defects::seen_at,
+                defects::court_id,
+                defects::kind,
+                defects::note,
+            ))
+            .load(conn)?,
+        notes: order_notes::table
+            .filter(
+                order_notes::site_id
+                    .eq(site)
+                    .and(order_notes::person_id.eq(person_id)),
+            )
+            .order(order_notes::id)
+            .select((
+                order_notes::happened_at,
+                order_notes::order_id,
+                order_notes::kind,
+                order_notes::text,
+            ))
             .load(conn)?,
     })
 }

@@ -14,8 +14,9 @@ use diesel::RunQueryDsl;
 use diesel::sql_types::Text;
 
 pub use books::{
-    BookedHours, ClosingTold, Sum, WHOLE_SITE, booked_hours, closings_told, lines_by_order,
-    lines_by_plan, lines_by_subject, material_lines_untied, running_totals_all, uneven_splits,
+    BookedHours, ClosingTold, Sum, WHOLE_SITE, booked_hours, closings_of, closings_told,
+    lines_by_order, lines_by_plan, lines_by_subject, material_lines_untied, running_totals_all,
+    uneven_splits,
 };
 pub use guards::{APPEND_ONLY, guards_missing};
 pub use keys::{pages_broken, rows_astray, sources_astray};

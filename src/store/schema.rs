@@ -646,6 +646,7 @@ diesel::table! {
         version -> BigInt,
         expected_end_at -> Nullable<Timestamp>,
         fit_hold_reason -> Nullable<Text>,
+        follows_id -> Nullable<BigInt>,
     }
 }
 
@@ -874,6 +875,7 @@ diesel::table! {
         user_id -> Nullable<BigInt>,
         booked_at -> Timestamp,
         client_key -> Nullable<Text>,
+        taken_back_at -> Nullable<Timestamp>,
     }
 }
 
@@ -989,6 +991,59 @@ diesel::table! {
         last_error -> Nullable<Text>,
         created_at -> Timestamp,
         ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    defects (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        court_id -> BigInt,
+        order_id -> Nullable<BigInt>,
+        kind -> Text,
+        x_mm -> Nullable<BigInt>,
+        y_mm -> Nullable<BigInt>,
+        note -> Nullable<Text>,
+        seen_at -> Timestamp,
+        learned_at -> Timestamp,
+        person_id -> Nullable<BigInt>,
+        user_id -> BigInt,
+        client_key -> Text,
+        mend_order_id -> Nullable<BigInt>,
+        mended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    order_notes (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        order_id -> BigInt,
+        kind -> Text,
+        text -> Text,
+        data -> Text,
+        person_id -> Nullable<BigInt>,
+        user_id -> BigInt,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        client_key -> Nullable<Text>,
+        seen_at -> Nullable<Timestamp>,
+        seen_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    order_rechecks (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        order_id -> BigInt,
+        grade -> Text,
+        note -> Nullable<Text>,
+        user_id -> BigInt,
+        happened_at -> Timestamp,
+        learned_at -> Timestamp,
+        client_key -> Text,
     }
 }
 
@@ -1215,6 +1270,7 @@ diesel::table! {
         applied_at -> Timestamp,
         booked_at -> Timestamp,
         wind_limit_mmps -> Nullable<BigInt>,
+        reverses_id -> Nullable<BigInt>,
     }
 }
 
@@ -1370,6 +1426,9 @@ diesel::joinable!(stop_events -> users (user_id));
 diesel::joinable!(day_replans -> users (user_id));
 diesel::joinable!(holds -> courts (court_id));
 diesel::joinable!(holds -> work_orders (order_id));
+diesel::joinable!(defects -> courts (court_id));
+diesel::joinable!(order_notes -> work_orders (order_id));
+diesel::joinable!(order_rechecks -> users (user_id));
 diesel::joinable!(jobs -> sites (site_id));
 diesel::joinable!(care_told -> care_tasks (care_task_id));
 diesel::joinable!(rests -> work_orders (order_id));
@@ -1459,6 +1518,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     running_totals,
     report_subscribers,
     week_reports,
+    defects,
+    order_notes,
+    order_rechecks,
     jobs,
     files,
     file_contents,

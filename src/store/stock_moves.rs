@@ -8,7 +8,7 @@ use diesel::prelude::*;
 
 use super::db::{Conn, Tx};
 use super::schema::{materials, stock_moves};
-use super::stores::StockMoveKind;
+use super::stores::{StockMoveKind, StockMoveRow};
 use super::{Error, Instant, Result, Scope};
 
 /// A move as it is booked.
@@ -34,6 +34,8 @@ pub struct NewMove {
     pub source_kind: &'static str,
     /// The id of that.
     pub source_id: i64,
+    /// The move it takes back.
+    pub reverses_id: Option<i64>,
 }
 
 /// What is in store of a material, and its value: (in its unit, cents).
@@ -46,6 +48,28 @@ pub fn stock_read(conn: &mut Conn, scope: &Scope, material_id: i64) -> Result<(i
         )
         .select((materials::on_hand, materials::value_cents))
         .first(conn)?)
+}
+
+/// The moves of an order that were not taken back, in order of id.
+pub fn moves_standing(conn: &mut Conn, scope: &Scope, order_id: i64) -> Result<Vec<StockMoveRow>> {
+    let back = diesel::alias!(stock_moves as back);
+    let taken_back = back
+        .filter(back.field(stock_moves::site_id).eq(scope.site_id()))
+        .filter(
+            back.field(stock_moves::reverses_id)
+                .eq(stock_moves::id.nullable()),
+        );
+    Ok(stock_moves::table
+        .filter(
+            stock_moves::site_id
+                .eq(scope.site_id())
+                .and(stock_moves::order_id.eq(order_id))
+                .and(stock_moves::reverses_id.is_null()),
+        )
+        .filter(diesel::dsl::not(diesel::dsl::exists(taken_back)))
+        .order(stock_moves::id)
+        .select(StockMoveRow::as_select())
+        .load(conn)?)
 }
 
 /// Appends a move and adds it to the material's stock.
@@ -65,6 +89,7 @@ pub fn stock_move_add(tx: &mut Tx<'_>, scope: &Scope, stock_move: &NewMove) -> R
             stock_moves::booked_at.eq(stock_move.booked_at),
             stock_moves::source_kind.eq(stock_move.source_kind),
             stock_moves::source_id.eq(stock_move.source_id),
+            stock_moves::reverses_id.eq(stock_move.reverses_id),
         ))
         .execute(tx.conn())?;
     let material = materials::table.filter(

@@ -22,7 +22,7 @@ pub fn work_name<'a>(
     let tasks: Vec<&str> = tasks.collect();
     let leaves = CareTask::LeavesOff.as_str();
     let with = match kind {
-        OrderKind::Care => {
+        OrderKind::Care | OrderKind::Mend => {
             let other = tasks.iter().find(|task| **task != leaves);
             other.or(tasks.first()).copied()
         }
@@ -48,6 +48,15 @@ pub struct NewTime {
     pub taken_s: i64,
     /// The logarithm of their ratio, millionths.
     pub log_ratio: i64,
+}
+
+/// Forgets how long an order took, since its closing is taken back.
+pub fn time_remove(tx: &mut Tx<'_>, scope: &Scope, order_id: i64) -> Result<()> {
+    let of_order = times_taken::site_id
+        .eq(scope.site_id())
+        .and(times_taken::order_id.eq(order_id));
+    diesel::delete(times_taken::table.filter(of_order)).execute(tx.conn())?;
+    Ok(())
 }
 
 /// Keeps how long an order took.

@@ -202,7 +202,7 @@ pub fn wear_part_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<WearPar
         .first(conn)?)
 }
 
-/// The site's readings, of one part where it is given, in the order in which they were booked.
+/// The site's readings that were not taken back, of one part where it is given, in the order in which they were booked.
 pub fn reading_list(
     conn: &mut Conn,
     scope: &Scope,
@@ -213,6 +213,7 @@ pub fn reading_list(
         .filter(
             readings::site_id
                 .eq(scope.site_id())
+                .and(readings::taken_back_at.is_null())
                 .and(readings::id.gt(page.after)),
         )
         .into_boxed();
@@ -269,6 +270,7 @@ pub fn brushes_at_limit(conn: &mut Conn, scope: &Scope) -> Result<Vec<BrushAtLim
                     .eq(readings::wear_part_id),
             ),
         )
+        .filter(other.field(readings::taken_back_at).is_null())
         .order((
             other.field(readings::measured_on).desc(),
             other.field(readings::id).desc(),
@@ -334,6 +336,7 @@ pub fn newest_readings(conn: &mut Conn, scope: &Scope, parts: &[i64]) -> Result<
                     .eq(readings::wear_part_id),
             ),
         )
+        .filter(other.field(readings::taken_back_at).is_null())
         .order((
             other.field(readings::measured_on).desc(),
             other.field(readings::id).desc(),

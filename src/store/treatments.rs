@@ -47,6 +47,8 @@ pub struct TreatmentRow {
     pub booked_at: Instant,
     /// The most wind that the label or the standard allowed then, mm/s; null where neither said.
     pub wind_limit_mmps: Option<i64>,
+    /// The row it takes back; null where it takes none back.
+    pub reverses_id: Option<i64>,
 }
 
 /// A chemical that was put on, to be noted.
@@ -99,20 +101,55 @@ pub fn treatment_add(
     Ok(())
 }
 
-/// What was put on with these orders.
+/// Takes back what was noted with an order: each row by a further one.
+pub fn treatments_reverse(tx: &mut Tx<'_>, scope: &Scope, order_id: i64) -> Result<()> {
+    for row in treatments_of(tx.conn(), scope, &[order_id])? {
+        let (seq, now) = (tx.next_seq(), tx.now());
+        diesel::insert_into(treatments::table)
+            .values((
+                treatments::site_id.eq(scope.site_id()),
+                treatments::seq.eq(seq),
+                treatments::order_id.eq(row.order_id),
+                treatments::person_id.eq(row.person_id),
+                treatments::product.eq(&row.product),
+                treatments::lot.eq(&row.lot),
+                treatments::amount.eq(row.amount),
+                treatments::unit.eq(row.unit),
+                treatments::place.eq(&row.place),
+                treatments::wind_mmps.eq(row.wind_mmps),
+                treatments::applied_at.eq(row.applied_at),
+                treatments::booked_at.eq(now),
+                treatments::wind_limit_mmps.eq(row.wind_limit_mmps),
+                treatments::reverses_id.eq(row.id),
+            ))
+            .execute(tx.conn())?;
+    }
+    Ok(())
+}
+
+/// What was put on with these orders and not taken back.
 pub fn treatments_of(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec<TreatmentRow>> {
+    let back = diesel::alias!(treatments as back);
+    let taken_back = back
+        .filter(back.field(treatments::site_id).eq(scope.site_id()))
+        .filter(
+            back.field(treatments::reverses_id)
+                .eq(treatments::id.nullable()),
+        );
     Ok(treatments::table
         .filter(
             treatments::site_id
                 .eq(scope.site_id())
-                .and(treatments::order_id.eq_any(orders)),
+                .and(treatments::order_id.eq_any(orders))
+                .and(treatments::reverses_id.is_null()),
         )
+        .filter(diesel::dsl::not(diesel::dsl::exists(taken_back)))
         .order(treatments::id)
         .select(TreatmentRow::as_select())
         .load(conn)?)
 }
 
-/// What was put on the site's courts.
+/// What was put on the site's courts, with the rows that take others back.
 pub fn treatment_list(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Paged<TreatmentRow>> {
     let rows = treatments::table
         .filter(

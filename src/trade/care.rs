@@ -1,6 +1,7 @@
 //! What is to be done to a court, how often, on what ground, with what caution, and in which order.
 
 mod cadence;
+mod defects;
 mod ground;
 mod leaves;
 mod loosening;
@@ -11,6 +12,7 @@ mod turnaround;
 mod urgency;
 
 pub use cadence::{Cadence, Due, NotACadence, due, next_due};
+pub use defects::{DefectKind, mended_by};
 pub use ground::{Ground, GroundNeed, Moisture, MoistureNeed, Obstacle, forbidden, play_forbidden};
 pub use leaves::{leaves_first, leaves_lie, leaves_off_s};
 pub use loosening::{CourtToday, NoLoosening, loosening};

@@ -100,6 +100,15 @@ pub fn court_length() -> Millimetres {
     feet(LENGTH_FT)
 }
 
+/// Whether a place, across and along from a court's centre, lies on a surface of this length and width, its edge included.
+pub fn lies_on(
+    (length, width): (Millimetres, Millimetres),
+    (across, along): (Millimetres, Millimetres),
+) -> bool {
+    let within = |at: i64, side: i64| at.unsigned_abs() <= side.max(0).unsigned_abs() / 2;
+    within(across.0, width.0) && within(along.0, length.0)
+}
+
 fn feet(number: i64) -> Millimetres {
     Millimetres(of_a_court(number, MM_PER_FT))
 }
@@ -230,6 +239,21 @@ mod tests {
         );
         let club = CourtSurface::new(Millimetres(34_747), Millimetres(17_069)).unwrap();
         assert_eq!(club.area().to_square_feet(), Ok(6_384));
+    }
+
+    #[test]
+    fn a_place_is_on_the_court_up_to_its_edge() {
+        let court = (Millimetres(36_576), Millimetres(18_288));
+        for (place, is_on) in [
+            ((0, 0), true),
+            ((9_144, -18_288), true),
+            ((9_145, 0), false),
+            ((0, 18_289), false),
+            ((i64::MIN, i64::MAX), false),
+        ] {
+            let place = (Millimetres(place.0), Millimetres(place.1));
+            assert_eq!(lies_on(court, place), is_on, "{place:?}");
+        }
     }
 
     #[test]

@@ -12,8 +12,8 @@ use crate::pictures::made::png;
 use crate::pictures::send as send_picture;
 use crate::support::{Answer, Client, House, Operation, db_planned_order};
 
-/// Lightning, and glass on some court.
-async fn tell_stop_and_hold(house: &House) {
+/// Lightning, glass and a hole on some court, and a note on some order.
+async fn tell_what_happens(house: &House) {
     let manager = house.manager().await;
     let lightning = json!({ "kind": "lightning" });
     manager.post(&house.path("/stops"), &lightning).await;
@@ -21,6 +21,14 @@ async fn tell_stop_and_hold(house: &House) {
     if let Some(court) = courts.first() {
         let holds = house.path(&format!("/courts/{}/holds", court["id"]));
         manager.post(&holds, &json!({ "reason": "glass" })).await;
+        let defects = house.path(&format!("/courts/{}/defects", court["id"]));
+        manager.post(&defects, &json!({ "kind": "hole" })).await;
+    }
+    let orders = manager.get(&house.path("/orders?limit=1")).await.items();
+    if let Some(order) = orders.first() {
+        let notes = house.path(&format!("/orders/{}/notes", order["id"]));
+        let told = json!({ "text": "", "kind": "refused" });
+        manager.post(&notes, &told).await;
     }
 }
 
@@ -74,7 +82,7 @@ impl Requests {
         let subscriber = json!({ "name": "Kim Hale", "email": "kim@example.org" });
         let subscribers = house.path("/report-subscribers");
         house.manager().await.post(&subscribers, &subscriber).await;
-        tell_stop_and_hold(house).await;
+        tell_what_happens(house).await;
         let member = house.as_role(Role::CrewMember).await;
         send_picture(&member, house, "", "image/png", png(8, 8))
             .await

@@ -183,6 +183,22 @@ pub const TABLE: &[Row] = &[
     row("post_sites_orders_by_order_id_finish",           [401,   409,   409,   409,   403,   403,   403,   409,   404,   401,   409,   403], FINISH),
     row("post_sites_orders_by_order_id_leave_undone",     [401,   409,   409,   409,   403,   403,   403,   409,   404,   401,   409,   403], LEAVE),
 
+    // The order is of a plan, and not handed out.
+    row("post_sites_orders_by_order_id_issue",            [401,   409,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], TO_CREW),
+    row("post_sites_orders_by_order_id_withdraw",         [401,   409,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], START),
+    row("post_sites_orders_by_order_id_hand_over",        [401,   409,   409,   409,   403,   403,   403,   409,   404,   401,   409,   403], TO_CREW),
+    row("post_sites_orders_by_order_id_take_back",        [401,   409,   409,   409,   403,   403,   403,   409,   404,   401,   409,   403], START),
+    row("post_sites_orders_by_order_id_finish_late",      [401,   409,   409,   409,   403,   403,   403,   409,   404,   401,   409,   403], FINISH),
+    row("post_sites_orders_by_order_id_recheck",          [401,   409,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], RECHECK),
+    row("post_sites_orders_by_order_id_notes",            [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], NOTE),
+    row("get_sites_order_notes",                          [401,   200,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    // What the manager has seen is seen.
+    row("post_sites_order_notes_by_note_id_seen",         [401,   200,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
+    row("get_sites_defects",                              [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("get_sites_defects_by_defect_id",                 [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
+    row("post_sites_courts_by_court_id_defects",          [401,   201,   201,   201,   403,   201,   403,   201,   404,   401,   201,   403], DEFECT),
+    // Nothing is planned.
+    row("post_sites_defects_by_defect_id_mend",           [401,   409,   403,   403,   403,   403,   403,   409,   404,   401,   403,   403], ""),
     row("get_sites_stops",                                [401,   200,   200,   200,   200,   200,   200,   200,   404,   401,   200,   403], ""),
     row("post_sites_stops",                               [401,   200,   200,   200,   403,   200,   403,   200,   404,   401,   200,   403], STOP),
     // The lightning that was told goes on waiting, and is no heat stop.
@@ -308,6 +324,10 @@ const CHECK: &str = r#"{ "tool_id": 1 }"#;
 const WORD: &str =
     r#"{ "language": "es", "subject_kind": "reason", "subject": "heat", "words": "calor" }"#;
 const WORD_EDIT: &str = r#"{ "words": "mucho calor", "picture_id": null }"#;
+const TO_CREW: &str = r#"{ "crew_id": 1 }"#;
+const RECHECK: &str = r#"{ "grade": "good" }"#;
+const NOTE: &str = r#"{ "text": "the gate sticks" }"#;
+const DEFECT: &str = r#"{ "kind": "hole" }"#;
 const START: &str = "{}";
 const FINISH: &str =
     r#"{ "fit": { "is": "yes" }, "steps_done": [], "people": [{ "person_id": 1, "minutes": 5 }] }"#;

@@ -7,7 +7,7 @@ use roundhand::store::{Error, Role};
 use serde_json::json;
 
 use super::{account, db_count, db_user, permit, sign_in};
-use crate::support::{House, on_both_engines};
+use crate::support::{Ground, House, on_both_engines};
 
 /// A person who signs in as this role.
 fn db_person_behind(house: &House, role: Role) -> (i64, String) {
@@ -49,6 +49,21 @@ on_both_engines! {
         house.as_role(Role::Finance).await.post(&path, &json!({})).await.expect_problem(403);
         let noted = "SELECT COUNT(*) AS rows FROM audit_events WHERE verb = 'given_out' AND subject_kind = 'person'";
         assert_eq!(db_count(house, noted), 1);
+    }
+
+    async fn what_somebody_saw_on_a_court_and_noted_is_given_out(house) {
+        let ground = Ground::db_lay(house);
+        let manager = house.manager().await;
+        let seen = json!({ "kind": "hole", "person_id": ground.dear, "note": "by the north post" });
+        let court = house.path(&format!("/courts/{}/defects", ground.courts[0]));
+        manager.post(&court, &seen).await.expect(201);
+        let id = ground.db_issue_plain(house);
+        let note = json!({ "text": "the gate sticks", "person_id": ground.dear });
+        manager.post(&house.path(&format!("/orders/{id}/notes")), &note).await.expect(201);
+        let path = house.path(&format!("/people/{}/export", ground.dear));
+        let all = manager.post(&path, &json!({})).await.expect(200);
+        assert_eq!((&all["defects"][0]["kind"], &all["defects"][0]["note"]), (&json!("hole"), &json!("by the north post")));
+        assert_eq!((&all["notes"][0]["order_id"], &all["notes"][0]["text"]), (&json!(id), &json!("the gate sticks")));
     }
 
     async fn an_erased_person_is_a_number_whose_hours_and_costs_stay_and_the_trail_proves(house) {

@@ -3,6 +3,7 @@
 
 mod expected;
 pub mod lived_in;
+mod taken_back;
 mod tampered;
 mod unproved;
 

@@ -3,6 +3,7 @@
 mod after_planning;
 mod ahead;
 mod as_it_comes;
+mod beside_the_plan;
 mod by_hand;
 mod care;
 mod grooming;

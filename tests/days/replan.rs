@@ -90,7 +90,8 @@ on_both_engines! {
         let person = manager.get(&yard.path("/people")).await.items()[0]["id"].clone();
         let start = |order: &Value, rest: &str| yard.path(&format!("/orders/{}{rest}", order["id"]));
         manager.post(&start(&done, "/start"), &json!({ "happened_at": at("04:20") })).await.expect(200);
-        let finish = json!({ "happened_at": at("04:40"), "fit": { "is": "yes" }, "steps_done": [],
+        let steps: Vec<&Value> = done["steps"].as_array().unwrap().iter().map(|step| &step["position"]).collect();
+        let finish = json!({ "happened_at": at("04:40"), "fit": { "is": "yes" }, "steps_done": steps,
             "people": [{ "person_id": person, "minutes": 20 }] });
         manager.post(&start(&done, "/finish"), &finish).await.expect(200);
         manager.post(&start(&running, "/start"), &json!({ "happened_at": at("04:50") })).await.expect(200);
@@ -346,8 +347,10 @@ async fn noon(house: &House) {
         let start = json!({ "happened_at": order["planned_start"] });
         manager.post(&of("/start"), &start).await.expect(200);
         if instant(&order["planned_end"]) < now {
+            let steps = order["steps"].as_array().unwrap().iter();
+            let steps: Vec<&Value> = steps.map(|step| &step["position"]).collect();
             let finish = json!({ "happened_at": order["planned_end"], "fit": { "is": "yes" },
-                "steps_done": [], "people": [{ "person_id": person, "minutes": 5 }] });
+                "steps_done": steps, "people": [{ "person_id": person, "minutes": 5 }] });
             manager.post(&of("/finish"), &finish).await.expect(200);
         }
     }

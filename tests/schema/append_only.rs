@@ -17,6 +17,7 @@ const APPEND_ONLY: &[&str] = &[
     "hours_entries",
     "order_events",
     "shift_changes",
+    "order_rechecks",
     "stock_moves",
     "stop_events",
     "treatments",
@@ -66,6 +67,9 @@ const ROWS: &str = "
         FROM wear_parts WHERE id = (SELECT MIN(id) FROM wear_parts WHERE tool_id IS NOT NULL);
     INSERT INTO eye_checks (site_id, seq, tool_check_id, wear_part_id, verdict, happened_at)
         SELECT site_id, 900010, id, (SELECT MIN(id) FROM wear_parts), 'sound', happened_at FROM tool_checks;
+    INSERT INTO order_rechecks (site_id, seq, order_id, grade, user_id, happened_at, learned_at, client_key)
+        SELECT site_id, 900011, id, 'good', (SELECT MIN(id) FROM users), planned_start, planned_start, 'a key'
+        FROM work_orders;
     INSERT INTO treatments (site_id, seq, order_id, person_id, product, lot, amount, unit, place,
             wind_mmps, applied_at, booked_at)
         SELECT site_id, 900006, id, (SELECT MIN(id) FROM people), 'salt', '1', 1, 'gram', 'all',

@@ -122,6 +122,7 @@ impl Ground {
                 planned_start: start,
                 planned_end: end,
                 due_at: end,
+                follows_id: None,
             };
             let id = order_add(tx, scope, &order)?;
             for (position, code) in [(1, "groom"), (2, "soak")] {
@@ -185,6 +186,7 @@ impl Ground {
                     booked_at: tx.now(),
                     source_kind: "delivery",
                     source_id: 1,
+                    reverses_id: None,
                 };
                 stock_move_add(tx, scope, &receipt)
             })

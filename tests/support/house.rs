@@ -165,7 +165,8 @@ impl House {
         self.as_role_at(base, Role::Manager).await
     }
 
-    async fn as_role_at(&self, base: &str, role: Role) -> Client {
+    /// Somebody of this role at another service on the same data.
+    pub async fn as_role_at(&self, base: &str, role: Role) -> Client {
         let account = self
             .set_up
             .accounts

@@ -100,7 +100,7 @@ fn cells(view: &OrderView, zone: Tz) -> [String; 5] {
     let what = match order.kind {
         OrderKind::FullTurnaround => "full turnaround".to_owned(),
         OrderKind::ShortTurnaround => "short turnaround".to_owned(),
-        OrderKind::Care => view
+        OrderKind::Care | OrderKind::Mend => view
             .steps
             .first()
             .map_or_else(String::new, |step| step.name.clone()),

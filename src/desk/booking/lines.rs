@@ -13,7 +13,7 @@ use super::totals::Kept;
 use super::{Closing, Outcome, Rates, SOURCE, unbookable};
 use crate::desk::Result;
 use crate::store::cost::{
-    CostKind, NewCostLine, cost_lines_add, running_total, running_total_keep,
+    CostKind, NewCostLine, TotalRow, cost_lines_add, running_total, running_total_keep,
 };
 use crate::store::orders::{
     WateringOfOrder, order_steps_named, order_waterings, order_waterings_set,
@@ -22,14 +22,26 @@ use crate::store::stock_moves::{NewMove, stock_move_add, stock_read};
 use crate::store::stores::StockMoveKind;
 use crate::store::{self, Scope, Tx};
 
-/// Takes what the order took and books what it costs; gives the sum of its lines, cents.
+/// What the lines of a closing come to.
+pub(super) struct Lines {
+    /// Their sum, cents.
+    pub cents: i64,
+    /// By how much they moved the running totals.
+    pub totals: Vec<TotalRow>,
+    /// The runs of water that were planned with the order.
+    pub waterings: Vec<i64>,
+}
+
+/// Takes what the order took and books what it costs.
 pub(super) fn book(
     tx: &mut Tx<'_>,
     scope: &Scope,
     rates: &Rates,
     closing: &Closing<'_>,
-) -> Result<i64> {
-    let runs = run_water(tx, scope, closing)?;
+) -> Result<Lines> {
+    let planned = order_waterings(tx.conn(), scope, closing.order.id)?;
+    let waterings = planned.iter().map(|run| run.id).collect();
+    let runs = run_water(tx, scope, closing, planned)?;
     let materials = issue(tx, scope, closing)?;
     let used = uses(rates, closing, &runs, materials)?;
     let kept = Kept::keys(rates, closing.order.work_date, &used)
@@ -47,11 +59,16 @@ pub(super) fn book(
         scope.site_id(),
         &mut || tx.next_seq(),
     )?;
-    for row in kept.after(cost.totals) {
-        running_total_keep(tx, scope, &row)?;
+    let (after, totals) = kept.after(cost.totals);
+    for row in &after {
+        running_total_keep(tx, scope, row)?;
     }
     cost_lines_add(tx, &lines)?;
-    Ok(cost.total.0)
+    Ok(Lines {
+        cents: cost.total.0,
+        totals,
+        waterings,
+    })
 }
 
 /// What a closing used, at the prices of the day: the time of its people, the materials as they
@@ -82,7 +99,7 @@ pub fn cost_lines(
     next_seq: &mut impl FnMut() -> i64,
 ) -> Result<Vec<NewCostLine>> {
     let week = rates.pay_week(closing.order.work_date);
-    let mut lines = Lines::of(rates, closing);
+    let mut lines = Borne::of(rates, closing);
     // One amount for each use, in the order of the uses.
     let mut amounts = cost.lines.iter().map(|line| line.amount);
     for (of, cents) in used.labour.iter().zip(amounts.by_ref()) {
@@ -137,6 +154,7 @@ fn issue(tx: &mut Tx<'_>, scope: &Scope, closing: &Closing<'_>) -> Result<Vec<Ma
                 booked_at: closing.learned_at,
                 source_kind: SOURCE,
                 source_id: closing.order.id,
+                reverses_id: None,
             },
         )?;
         uses.push(MaterialUse {
@@ -152,9 +170,9 @@ fn run_water(
     tx: &mut Tx<'_>,
     scope: &Scope,
     closing: &Closing<'_>,
+    planned: Vec<WateringOfOrder>,
 ) -> Result<Vec<WateringOfOrder>> {
     let order = closing.order.id;
-    let planned = order_waterings(tx.conn(), scope, order)?;
     if planned.is_empty() {
         return Ok(planned);
     }
@@ -207,14 +225,14 @@ enum Cause {
 }
 
 /// The lines of one closing, before they are appended: (court, cause, cents).
-struct Lines<'a> {
+struct Borne<'a> {
     closing: &'a Closing<'a>,
     /// The courts the order was on.
     courts: Vec<i64>,
     all: Vec<(i64, Cause, i64)>,
 }
 
-impl<'a> Lines<'a> {
+impl<'a> Borne<'a> {
     fn of(rates: &Rates, closing: &'a Closing<'a>) -> Self {
         let order = closing.order;
         let courts = match (order.court_id, order.bank_id) {
@@ -275,6 +293,7 @@ impl<'a> Lines<'a> {
                     booked_at: self.closing.learned_at,
                     source_kind: SOURCE,
                     source_id: order.id,
+                    reverses_id: None,
                 }
             })
             .collect()

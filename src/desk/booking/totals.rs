@@ -47,17 +47,25 @@ impl Kept {
         totals
     }
 
-    /// The totals as they are to be kept after the booking.
-    pub fn after(self, mut after: Totals) -> impl Iterator<Item = TotalRow> {
-        self.0.into_iter().map(move |row| {
+    /// The totals as they are to be kept after the booking, and by how much it moves each.
+    pub fn after(self, mut after: Totals) -> (Vec<TotalRow>, Vec<TotalRow>) {
+        let both = self.0.into_iter().map(move |row| {
             let of_kind = Self::of_kind(&mut after, row.kind);
             let total = of_kind.get(&row.subject_id).copied().unwrap_or_default();
-            TotalRow {
+            let moved = TotalRow {
+                used: total.used - row.used,
+                booked_cents: total.booked.0 - row.booked_cents,
+                period: row.period.clone(),
+                ..row
+            };
+            let kept = TotalRow {
                 used: total.used,
                 booked_cents: total.booked.0,
                 ..row
-            }
-        })
+            };
+            (kept, moved)
+        });
+        both.unzip()
     }
 
     const fn of_kind(totals: &mut Totals, kind: TotalKind) -> &mut BTreeMap<i64, RunningTotal> {

@@ -47,7 +47,9 @@ fn follows(order: &OrderStanding) -> std::result::Result<(), String> {
         .iter()
         .rev()
         .find(|event| matches!(event.kind, OrderEvent::Finished | OrderEvent::LeftUndone));
-    match closing {
+    let is_closed = matches!(state, OrderState::Finished | OrderState::LeftUndone);
+    match closing.filter(|_| is_closed) {
+        None if order.ended_at.is_some() => Err("it ended, and it is not given back".into()),
         Some(closing) if order.ended_at != Some(closing.happened_at) => Err(format!(
             "it ended at another time than event {} says",
             closing.seq

@@ -54,6 +54,36 @@ impl<'a> Check<'a> {
         now: Instant,
         happened_at: Option<Instant>,
     ) -> Self {
+        let mut check = Self::said(conn, scope, rates, order, now, happened_at);
+        let at = check.at;
+        if check.is_ahead(at) {
+            // Named already.
+        } else if at.utc() < check.day_start() {
+            let date = order.work_date;
+            check.fault(
+                ("before_day", [("date", json!(date))]),
+                "/happened_at",
+                format!("the order is for {date}: nothing can happen to it before that day"),
+            );
+        } else if let Some(start) = order.started_at.filter(|start| at < *start) {
+            check.fault(
+                ("before_start", [("started_at", json!(start))]),
+                "/happened_at",
+                format!("the order was started at {start}: it cannot end before"),
+            );
+        }
+        check
+    }
+
+    /// Begins with something that is said of an order, at whatever time: not in the future.
+    pub(super) fn said(
+        conn: &'a mut Conn,
+        scope: &'a Scope,
+        rates: &'a Rates,
+        order: &'a OrderRow,
+        now: Instant,
+        happened_at: Option<Instant>,
+    ) -> Self {
         let at = happened_at.unwrap_or(now);
         let mut check = Self {
             conn,
@@ -70,21 +100,25 @@ impl<'a> Check<'a> {
                 "/happened_at",
                 format!("this has not happened yet: it is {now} now; set the clock right"),
             );
-        } else if at.utc() < check.day_start() {
-            let date = order.work_date;
-            check.fault(
-                ("before_day", [("date", json!(date))]),
-                "/happened_at",
-                format!("the order is for {date}: nothing can happen to it before that day"),
-            );
-        } else if let Some(start) = order.started_at.filter(|start| at < *start) {
-            check.fault(
-                ("before_start", [("started_at", json!(start))]),
-                "/happened_at",
-                format!("the order was started at {start}: it cannot end before"),
-            );
         }
         check
+    }
+
+    /// That it does not happen before the order ended.
+    pub(super) fn not_before_its_end(&mut self) {
+        if let Some(end) = self.order.ended_at.filter(|end| self.at < *end) {
+            self.fault(
+                ("before_end", [("ended_at", json!(end))]),
+                "/happened_at",
+                format!("the order was given back at {end}: this comes after"),
+            );
+        }
+    }
+
+    /// That more was told than is kept.
+    pub(super) fn too_much(&mut self, field: &str, most: usize) {
+        let code = ("too_much", [("most", json!(most))]);
+        self.fault(code, field, format!("tell at most {most} bytes of JSON"));
     }
 
     /// The faults that were found, if any.
@@ -129,11 +163,21 @@ impl<'a> Check<'a> {
 
     /// A note; a missing one is a fault where `needed` says why.
     pub(super) fn note(&mut self, note: Option<&str>, needed: Option<&str>) -> Option<String> {
-        let note = self.text("/note", note, LONGEST_NOTE);
-        if let (None, Some(why)) = (&note, needed) {
-            self.fault("note_missing", "/note", why);
+        self.words("/note", note, needed)
+    }
+
+    /// The same of another field.
+    pub(super) fn words(
+        &mut self,
+        field: &str,
+        text: Option<&str>,
+        needed: Option<&str>,
+    ) -> Option<String> {
+        let text = self.text(field, text, LONGEST_NOTE);
+        if let (None, Some(why)) = (&text, needed) {
+            self.fault("note_missing", field, why);
         }
-        note
+        text
     }
 
     /// What is said of the court: not yet fit until when, or held and why.

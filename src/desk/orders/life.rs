@@ -7,25 +7,31 @@ use crate::store::orders::{OrderEvent, OrderState};
 
 use OrderState::{Finished, Issued, LeftUndone, Planned, UnderWay, Withdrawn};
 
-/// Each event with the states it may find an order in, and the state it leaves it in.
-pub const LIFE: &[(OrderEvent, &[OrderState], OrderState)] = &[
-    (OrderEvent::Issued, &[Planned], Issued),
-    (OrderEvent::Withdrawn, &[Planned, Issued], Withdrawn),
-    (OrderEvent::Started, &[Issued], UnderWay),
-    (OrderEvent::Finished, &[Issued, UnderWay], Finished),
-    (OrderEvent::LeftUndone, &[Issued, UnderWay], LeftUndone),
-    (OrderEvent::Retimed, &[Issued], Issued),
+/// Each event with the states it may find an order in, and the state it leaves it in; none where it stays as it is.
+///
+/// What is taken back is with its crew again; where the crew had started it, a further `started` follows. What was withdrawn
+/// behind the back of a crew that did it all the same is with the crew again before it is finished.
+pub const LIFE: &[(OrderEvent, &[OrderState], Option<OrderState>)] = &[
+    (OrderEvent::Issued, &[Planned], Some(Issued)),
+    (OrderEvent::Withdrawn, &[Planned, Issued], Some(Withdrawn)),
+    (OrderEvent::Started, &[Issued], Some(UnderWay)),
+    (OrderEvent::Finished, &[Issued, UnderWay], Some(Finished)),
+    (
+        OrderEvent::LeftUndone,
+        &[Issued, UnderWay],
+        Some(LeftUndone),
+    ),
+    (OrderEvent::Retimed, &[Planned, Issued], None),
+    (OrderEvent::HandedOver, &[Issued, UnderWay], None),
+    (OrderEvent::TakenBack, &[Finished, LeftUndone], Some(Issued)),
+    (OrderEvent::Reinstated, &[Withdrawn], Some(Issued)),
 ];
 
 /// The state an order is in after `event`; [`Error::State`] where it cannot happen to it now.
 pub fn after(state: OrderState, event: OrderEvent) -> Result<OrderState> {
-    // A new time changes nothing about where an order stands that was not begun.
-    if event == OrderEvent::Retimed && matches!(state, Planned | Issued) {
-        return Ok(state);
-    }
     let row = LIFE.iter().find(|(kind, ..)| *kind == event);
     match row {
-        Some((_, from, to)) if from.contains(&state) => Ok(*to),
+        Some((_, from, to)) if from.contains(&state) => Ok(to.unwrap_or(state)),
         Some((_, from, _)) => {
             let from: Vec<_> = from.iter().map(|state| plain(*state)).collect();
             let detail = format!(
@@ -62,9 +68,17 @@ mod tests {
     }
 
     #[test]
-    fn a_closed_order_stays_as_it_was_given_back() {
+    fn a_closed_order_stays_as_it_was_given_back_unless_that_is_taken_back() {
         for state in [Finished, LeftUndone, Withdrawn] {
+            let opens = |event: &&OrderEvent| match state {
+                Withdrawn => **event == OrderEvent::Reinstated,
+                _ => **event == OrderEvent::TakenBack,
+            };
             for event in OrderEvent::ALL {
+                if opens(&event) {
+                    assert_eq!(after(state, *event).unwrap(), Issued);
+                    continue;
+                }
                 let refused = after(state, *event).unwrap_err().to_string();
                 assert!(refused.contains(&plain(state)), "{refused}");
             }

@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use crate::store::Instant;
 use crate::store::holds::HoldReason;
-use crate::store::orders::{Fit, UndoneReason};
+use crate::store::orders::{Fit, Grade, NoteKind, UndoneReason};
 use crate::store::treatments::AmountUnit;
 
 /// A crew starts an order.
@@ -157,4 +157,72 @@ pub struct TreatmentTold {
     /// The wind, mm/s.
     #[schema(minimum = 0, maximum = 120_000)]
     pub wind_mmps: i64,
+}
+
+/// An order is handed to a crew.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct IssueOrder {
+    /// The crew: it is on shift on the order's date.
+    pub crew_id: i64,
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+}
+
+/// An order is taken out of the day.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WithdrawOrder {
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+}
+
+/// An open order is handed over to another crew.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HandOver {
+    /// The crew that gets it: it is on shift on the order's date.
+    pub crew_id: i64,
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+}
+
+/// What closed an order is taken back.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TakeBack {
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+    /// Why, at most 2,000 characters.
+    pub note: Option<String>,
+}
+
+/// Finished work was looked over.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RecheckTold {
+    /// How good it was found.
+    pub grade: Grade,
+    /// What is said of it, at most 2,000 characters.
+    pub note: Option<String>,
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
+}
+
+/// Something is noted on an order.
+#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = OrderNoteTold)]
+pub struct NoteTold {
+    /// What is said, at most 2,000 characters; may be empty where the kind says it.
+    pub text: String,
+    /// What it is; `note` where it is not told. Any other waits for the manager.
+    pub kind: Option<NoteKind>,
+    /// All that was told with it, at most 64 KiB.
+    #[schema(value_type = Option<Object>)]
+    pub data: Option<serde_json::Map<String, serde_json::Value>>,
+    /// Whom it is about, or who says it.
+    pub person_id: Option<i64>,
+    /// When; now, where it is not told.
+    pub happened_at: Option<Instant>,
 }

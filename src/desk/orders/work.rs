@@ -4,21 +4,23 @@ use chrono::TimeDelta;
 use serde_json::json;
 
 use super::check::Check;
+use super::follow::{Left, follow_up};
+use super::happens::{Happening, happens};
 use super::told::{FinishOrder, LeaveUndone, StartOrder};
 use super::{OrderView, life, order_view};
 use crate::desk::access::{Permit, WorkOrders};
-use crate::desk::booking::{Closing, Outcome, Rates, SOURCE, book_closing};
+use crate::desk::booking::{Closing, Outcome, Rates, book_closing};
 use crate::desk::error::Named;
 use crate::desk::holds::{hold_by_order, not_held};
 use crate::desk::once::Once;
 use crate::desk::stops::no_lightning;
 use crate::desk::{Error, Office, Result};
-use crate::store::audit::{Deed, Touch, audit_append_about};
+use crate::store::defects::defect_mended;
 use crate::store::holds::HoldReason;
-use crate::store::orders::{self, Fit, NewOrderEvent, OrderEvent, OrderRow, UndoneReason};
+use crate::store::orders::{self, Fit, OrderEvent, OrderRow, UndoneReason};
 use crate::store::rests::{rest_move, rest_of};
 use crate::store::treatments::{NewTreatment, treatment_add};
-use crate::store::{Instant, Scope, Tx, columns};
+use crate::store::{Instant, Scope, Tx};
 
 /// Starts an order. Sent again under the same key, it gives the first answer.
 pub fn order_start(
@@ -36,28 +38,15 @@ pub fn order_start(
         let at = check.at;
         check.end()?;
         no_lightning(tx.conn(), permit, at)?;
-        let event = NewOrderEvent {
-            order_id: id,
-            kind: OrderEvent::Started,
-            happened_at: at,
-            learned_at: now,
-            user_id,
-            data: columns::json(&json!({}))?,
-            client_key: Some(once.client_key.clone()),
-        };
-        let seq = orders::order_event_add(tx, permit, &event)?;
         orders::order_start(tx, permit, id, state, at)?;
-        let deed = Deed {
-            verb: OrderEvent::Started.as_str(),
-            subject: SOURCE,
-            id,
-            data: json!({ "event": seq, "version": order.version + 1 }),
+        let happening = Happening {
+            kind: OrderEvent::Started,
+            at,
+            user_id,
+            data: json!({}),
+            client_key: Some(&once.client_key),
         };
-        let courts: Vec<Touch> = rates
-            .courts_of(order)
-            .map(|court| ("court", court))
-            .collect();
-        Ok(audit_append_about(tx, permit, &deed, &courts)?)
+        happens(tx, permit, &rates, order, happening)
     })
 }
 
@@ -72,38 +61,54 @@ pub fn order_finish(
 ) -> Result<OrderView> {
     let once = Once::new(client_key, format!("finish work order {id}"), told)?;
     run(office, permit, &once, id, |tx, order, user_id| {
-        life::after(order.state, OrderEvent::Finished)?;
-        let (rates, now) = (Rates::read(tx.conn(), permit)?, tx.now());
-        let mut check = Check::begin(tx.conn(), permit, &rates, order, now, told.happened_at);
-        check.somebody(&told.people);
-        let closing = Closing {
-            order,
-            outcome: Outcome::Finished(check.fitness(&told.fit)),
-            at: check.at,
-            learned_at: now,
-            user_id,
-            client_key: Some(once.client_key.clone()),
-            steps_done: check.steps(&told.steps_done)?,
-            people: check.people(&told.people)?,
-            materials: check.materials(&told.materials)?,
-            tools: check.tools(told.tool_uses.as_deref())?,
-            readings: check.readings(&told.readings)?,
-            note: check.note(told.note.as_deref(), None),
-        };
-        let treatments = check.treatments(&told.treatments, &told.steps_done, &told.people)?;
-        check.end()?;
-        match &closing.outcome {
-            Outcome::Finished(fit) if fit.is == Fit::Yes => not_held(tx.conn(), permit, order)?,
-            Outcome::Finished(fit) if fit.is == Fit::Held => {
-                let reason = fit.hold_reason.unwrap_or(HoldReason::Other);
-                hold_by_order(tx, permit, order, closing.at, reason, fit.reason.as_deref())?;
-            }
-            _ => {}
-        }
-        book_closing(tx, permit, &rates, &closing)?;
-        put_on(tx, permit, id, closing.at, &treatments)?;
-        rest_from(tx, permit, id, closing.at)
+        finish(tx, permit, &once.client_key, order, told, user_id)
     })
+}
+
+/// Gives an open order back done, in the transaction of whoever asks.
+pub(super) fn finish(
+    tx: &mut Tx<'_>,
+    permit: &Permit<WorkOrders>,
+    client_key: &str,
+    order: &OrderRow,
+    told: &FinishOrder,
+    user_id: i64,
+) -> Result<()> {
+    let id = order.id;
+    life::after(order.state, OrderEvent::Finished)?;
+    let (rates, now) = (Rates::read(tx.conn(), permit)?, tx.now());
+    let mut check = Check::begin(tx.conn(), permit, &rates, order, now, told.happened_at);
+    check.somebody(&told.people);
+    let closing = Closing {
+        order,
+        outcome: Outcome::Finished(check.fitness(&told.fit)),
+        at: check.at,
+        learned_at: now,
+        user_id,
+        client_key: Some(client_key.to_owned()),
+        steps_done: check.steps(&told.steps_done)?,
+        people: check.people(&told.people)?,
+        materials: check.materials(&told.materials)?,
+        tools: check.tools(told.tool_uses.as_deref())?,
+        readings: check.readings(&told.readings)?,
+        note: check.note(told.note.as_deref(), None),
+    };
+    let treatments = check.treatments(&told.treatments, &told.steps_done, &told.people)?;
+    check.end()?;
+    match &closing.outcome {
+        Outcome::Finished(fit) if fit.is == Fit::Yes => not_held(tx.conn(), permit, order)?,
+        Outcome::Finished(fit) if fit.is == Fit::Held => {
+            let reason = fit.hold_reason.unwrap_or(HoldReason::Other);
+            hold_by_order(tx, permit, order, closing.at, reason, fit.reason.as_deref())?;
+        }
+        _ => {}
+    }
+    let booked = book_closing(tx, permit, &rates, &closing)?;
+    put_on(tx, permit, id, closing.at, &treatments)?;
+    if follow_up(tx, permit, &rates, &closing, &booked)? == Left::Nothing {
+        defect_mended(tx, permit, id, Some(closing.at))?;
+    }
+    rest_from(tx, permit, id, closing.at)
 }
 
 fn put_on(
@@ -162,13 +167,14 @@ pub fn order_leave_undone(
         };
         let treatments = check.treatments(&told.treatments, &told.steps_done, &told.people)?;
         check.end()?;
-        book_closing(tx, permit, &rates, &closing)?;
+        let booked = book_closing(tx, permit, &rates, &closing)?;
+        follow_up(tx, permit, &rates, &closing, &booked)?;
         put_on(tx, permit, id, closing.at, &treatments)
     })
 }
 
 /// Runs what happens to an order once, in one transaction, and gives the order as it is then.
-fn run(
+pub(super) fn run(
     office: &Office,
     scope: &Scope,
     once: &Once,

@@ -6,6 +6,7 @@ use planner::plan::{Plan, Round, Stop};
 use planner::problem::Visit;
 use trade::units::UnitSystem;
 
+use super::by_hand;
 use super::numbers::{Taken, numbers, uses};
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{
@@ -38,7 +39,7 @@ pub fn plan_of(text: Option<&str>) -> Result<Plan> {
 }
 
 /// Makes a run's plan the day's plan. The one in force before is replaced, its planned orders
-/// withdrawn.
+/// withdrawn; what was made by hand beside it is carried over.
 pub fn take(
     tx: &mut Tx<'_>,
     permit: &Permit<PlanDay>,
@@ -75,6 +76,9 @@ pub fn take(
     };
     let orders = day.add_orders(tx, permit)?;
     day.add_rests(tx, permit, &orders)?;
+    if let Some(before) = &before {
+        by_hand::carry(tx, permit, before.id, day_plan_id)?;
+    }
     let mut waterings = day.soaks(&orders);
     let mut unfitted = day.unfitted();
     let laid = night_waterings(built, plan);
@@ -237,6 +241,7 @@ impl Taking<'_> {
             planned_start: clock.instant(stop.start_s),
             planned_end: clock.instant(stop.end_s),
             due_at: clock.instant(*due),
+            follows_id: None,
         };
         Ok(order_add(tx, scope, &new)?)
     }

@@ -452,6 +452,7 @@ impl Laying<'_> {
                 booked_at: now,
                 source_kind: "opening",
                 source_id: material_id,
+                reverses_id: None,
             };
             stock_move_add(tx, self.scope, &receipt)?;
         }

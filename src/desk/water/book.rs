@@ -12,7 +12,7 @@ use crate::store::cost::{
     CostKind, NewCostLine, TotalKind, cost_lines_add, running_total, running_total_keep,
 };
 use crate::store::sites::{site_ids, site_read};
-use crate::store::water::{RunRow, runs_to_book, site_has_to_book, water_booked};
+use crate::store::water::{RunRow, run_read, runs_to_book, site_has_to_book, water_booked};
 use crate::store::{Instant, Scope, Tx};
 
 /// What cost lines of water that no order brought name as their source.
@@ -61,11 +61,25 @@ pub(super) fn book(
             booked_at,
             source_kind: SOURCE,
             source_id: run.id,
+            reverses_id: None,
         };
         cost_lines_add(tx, &[line])?;
     }
     water_booked(tx, scope, run.id, ml)?;
     Ok(cents.0)
+}
+
+/// Books a run anew that was told by itself, since what an order booked of it is taken back: so much of it stands booked.
+pub fn book_anew(tx: &mut Tx<'_>, scope: &Scope, id: i64, booked_ml: i64) -> Result<()> {
+    water_booked(tx, scope, id, booked_ml)?;
+    let run = run_read(tx.conn(), scope, id)?;
+    let ran_ml = match run.state.as_str() {
+        "run" => run.real_ml.unwrap_or(run.volume_ml),
+        _ => run.real_ml.unwrap_or(0),
+    };
+    let now = tx.now();
+    book(tx, scope, &run, ran_ml, now)?;
+    Ok(())
 }
 
 /// Books the night water of every site whose time has passed and that nobody has told of, as it was planned.

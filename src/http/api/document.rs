@@ -46,6 +46,8 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::orders::Doc),
         (path = "/api/v1", api = super::tablet::Doc),
         (path = "/api/v1", api = super::live::Doc),
+        (path = "/api/v1", api = super::order_life::Doc),
+        (path = "/api/v1", api = super::defects::Doc),
         (path = "/api/v1", api = super::stops::Doc),
         (path = "/api/v1", api = super::holds::Doc),
         (path = "/api/v1", api = super::pictures::Doc),

@@ -13,6 +13,7 @@ pub mod courts;
 pub mod crews;
 pub mod day_changes;
 pub mod days;
+pub mod defects;
 pub mod devices;
 pub mod document;
 pub mod holds;
@@ -22,6 +23,7 @@ pub mod installation;
 pub mod live;
 pub mod look_ahead;
 pub mod members;
+pub mod order_life;
 pub mod orders;
 pub mod pictures;
 pub mod plan_runs;
@@ -75,6 +77,8 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(orders::routes)
         .configure(tablet::routes)
         .configure(live::routes)
+        .configure(order_life::routes)
+        .configure(defects::routes)
         .configure(stops::routes)
         .configure(holds::routes)
         .configure(pictures::routes)

@@ -7,6 +7,7 @@ mod label;
 pub mod order;
 mod plan;
 mod round;
+mod seen;
 mod since;
 mod strip;
 mod tools;
@@ -29,6 +30,7 @@ use crate::desk::alone::{AloneView, alone_list};
 use crate::desk::calendars::changes::changes_of_date;
 use crate::desk::crews::crews_of_mine;
 use crate::desk::days::{DayView, day_read};
+use crate::desk::orders::notes_waiting;
 use crate::desk::plan_runs::rest::{ReplanView, replan_list};
 use crate::desk::plan_runs::run_list;
 use crate::desk::sites::site_read;
@@ -37,6 +39,7 @@ use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::Page;
 use crate::store::day_plans::runs::RunRow;
+use crate::store::orders::NoteRow;
 use crate::store::sites::SiteRow;
 use crate::words::shown::date_long;
 use crate::words::{say, say_with};
@@ -88,6 +91,10 @@ async fn read(
                 Some(permit) if is_today => alone_list(o, permit, Some(true), Page::ALL)?.items,
                 _ => Vec::new(),
             },
+            notes: match Permit::<IssueDay>::of((*permit).clone()) {
+                Ok(permit) => notes_waiting(o, &permit)?,
+                Err(_) => Vec::new(),
+            },
             calendars_ask: match &may_decide {
                 Some(permit) => changes_of_date(o, permit, date)?,
                 None => 0,
@@ -118,6 +125,8 @@ struct Seen {
     last_run: Option<RunRow>,
     /// Who works alone, where the user may see it and the page is of today.
     alone: Vec<AloneView>,
+    /// Notes on orders that wait for whoever hands orders out.
+    notes: Vec<NoteRow>,
     /// How many changes of this date calendars ask for, where the user may take or leave them.
     calendars_ask: usize,
 }
@@ -142,6 +151,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
             p.note { (say("day-clocks-change")) }
         }
         (alone::list(site, &show, &seen.alone))
+        (seen::notes(site, &show, &seen.notes))
         (decide::list(site, &show, day, seen))
         @if let Some(in_force) = &day.plan {
             (plan::state(&show, in_force, day))
@@ -162,6 +172,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
                     (round::card(&show, (site, &date), one, seen.mine.contains(&one.crew_id), change.as_deref()))
                 }
             }
+            (seen::on_courts(site, &show, day, seen.may_issue && !is_over))
             div.below {
                 (unfitted::list(&show, &day.unfitted))
                 (tools::aside(&show, &day.tools_aside))
@@ -175,6 +186,7 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
                 p { (say(if seen.may_plan { "day-no-plan-manager" } else { "day-no-plan-crew" })) }
                 (deeds::list(site, &show, day, seen))
             }
+            (seen::on_courts(site, &show, day, seen.may_issue && !is_over))
         }
     };
     let frame = Frame::of(&title).site(site).user(Some(&seen.user)).live();

@@ -10,6 +10,7 @@ pub mod account;
 pub mod ahead;
 pub mod assets;
 pub mod audit;
+pub mod by_hand;
 pub mod calendars;
 pub mod care;
 pub mod courts;
@@ -51,6 +52,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(day::site_routes)
         .configure(ahead::site_routes)
         .configure(audit::site_routes)
+        .configure(by_hand::site_routes)
         .configure(calendars::site_routes)
         .configure(care::site_routes)
         .configure(courts::site_routes)

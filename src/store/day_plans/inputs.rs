@@ -126,7 +126,7 @@ pub fn founded_at(conn: &mut Conn, scope: &Scope) -> Result<Instant> {
 }
 
 /// Which of these visits were not made: not fitted into the plan in force of their day, or given
-/// back not done. Two queries.
+/// back not done, and no other order has done what was left. Two queries.
 pub fn visits_not_made(
     conn: &mut Conn,
     scope: &Scope,
@@ -142,6 +142,14 @@ pub fn visits_not_made(
         )
         .select(unfitted_visits::visit_key)
         .load(conn)?;
+    let next = diesel::alias!(work_orders as next);
+    let made_good = next
+        .filter(next.field(work_orders::site_id).eq(scope.site_id()))
+        .filter(
+            next.field(work_orders::follows_id)
+                .eq(work_orders::id.nullable()),
+        )
+        .filter(next.field(work_orders::state).eq(OrderState::Finished));
     let undone: Vec<String> = work_orders::table
         .filter(
             work_orders::site_id
@@ -149,6 +157,7 @@ pub fn visits_not_made(
                 .and(work_orders::visit_key.eq_any(visit_keys))
                 .and(work_orders::state.eq(OrderState::LeftUndone)),
         )
+        .filter(diesel::dsl::not(diesel::dsl::exists(made_good)))
         .select(work_orders::visit_key)
         .load(conn)?;
     Ok(unfitted.into_iter().chain(undone).collect())

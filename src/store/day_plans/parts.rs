@@ -94,6 +94,15 @@ pub fn round_add(tx: &mut Tx<'_>, scope: &Scope, round: &NewRound) -> Result<i64
         .get_result(tx.conn())?)
 }
 
+/// Sets which tool classes a crew takes along on a round.
+pub fn round_kit_set(tx: &mut Tx<'_>, scope: &Scope, id: i64, kit: &[String]) -> Result<()> {
+    let round = rounds::table.filter(rounds::site_id.eq(scope.site_id()).and(rounds::id.eq(id)));
+    diesel::update(round)
+        .set(rounds::kit.eq(json(&kit)?))
+        .execute(tx.conn())?;
+    Ok(())
+}
+
 /// A plan's rounds, in the order of the crews.
 pub fn rounds_of(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<Vec<RoundOfPlan>> {
     Ok(rounds::table

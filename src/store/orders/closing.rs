@@ -170,6 +170,8 @@ pub fn order_tools_mark(
 /// A planned watering that hangs on an order.
 #[derive(Clone, Debug, Queryable)]
 pub struct WateringOfOrder {
+    /// Id; 0 of history that is laid.
+    pub id: i64,
     /// Its court.
     pub court_id: i64,
     /// How much, ml.
@@ -190,7 +192,7 @@ pub fn order_waterings(
                 .and(waterings::state.eq("planned")),
         )
         .order(waterings::id)
-        .select((waterings::court_id, waterings::volume_ml))
+        .select((waterings::id, waterings::court_id, waterings::volume_ml))
         .load(conn)?)
 }
 

@@ -129,6 +129,29 @@ pub struct ClosingTold {
     pub data: String,
 }
 
+/// The verbs by which an order books, or takes back what it booked.
+const CLOSINGS: [&str; 3] = ["finished", "left_undone", "taken_back"];
+
+/// What the trail says of these orders: each closing of them, and each that was taken back.
+pub fn closings_of(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec<ClosingTold>> {
+    Ok(audit_events::table
+        .filter(
+            audit_events::site_id
+                .eq(scope.site_id())
+                .and(audit_events::subject_kind.eq("work_order"))
+                .and(audit_events::verb.eq_any(CLOSINGS))
+                .and(audit_events::subject_id.eq_any(orders)),
+        )
+        .order(audit_events::seq)
+        .select((
+            audit_events::seq,
+            audit_events::subject_kind,
+            audit_events::subject_id,
+            audit_events::data,
+        ))
+        .load(conn)?)
+}
+
 /// So many events above `after` that say what something cost: orders given back, days laid whole.
 pub fn closings_told(
     conn: &mut Conn,
@@ -138,7 +161,7 @@ pub fn closings_told(
 ) -> Result<Vec<ClosingTold>> {
     let closing = audit_events::subject_kind
         .eq("work_order")
-        .and(audit_events::verb.eq_any(["finished", "left_undone"]));
+        .and(audit_events::verb.eq_any(CLOSINGS));
     let laid = audit_events::subject_kind
         .eq("day_plan")
         .and(audit_events::verb.eq("laid"));
@@ -160,7 +183,7 @@ pub fn closings_told(
         .load(conn)?)
 }
 
-/// What the lines of these orders sum to, without what was taken back later.
+/// What the lines of these orders sum to; those of a day that was laid whole are told with their day.
 pub fn lines_by_order(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<Vec<Sum>> {
     if orders.is_empty() {
         return Ok(Vec::new());
@@ -169,25 +192,29 @@ pub fn lines_by_order(conn: &mut Conn, scope: &Scope, orders: &[i64]) -> Result<
     rows(
         conn,
         &format!(
-            "SELECT order_id AS subject, '' AS period, CAST(SUM(cents) AS BIGINT) AS cents
-             FROM cost_lines
-             WHERE site_id = {} AND reverses_id IS NULL AND order_id IN ({})
-             GROUP BY order_id",
-            scope.site_id(),
-            ids.join(", ")
+            "SELECT l.order_id AS subject, '' AS period, CAST(SUM(l.cents) AS BIGINT) AS cents
+             FROM cost_lines l JOIN work_orders o ON o.site_id = l.site_id AND o.id = l.order_id
+             WHERE l.site_id = {site} AND l.order_id IN ({ids}) AND NOT EXISTS (
+                SELECT 1 FROM audit_touches t
+                JOIN audit_events e ON e.site_id = t.site_id AND e.id = t.audit_event_id
+                WHERE t.site_id = {site} AND t.subject_kind = 'day_plan'
+                    AND t.subject_id = o.day_plan_id AND t.seq > l.seq AND e.verb = 'laid')
+             GROUP BY l.order_id",
+            site = scope.site_id(),
+            ids = ids.join(", ")
         ),
     )
 }
 
-/// What the lines of all orders of a day plan sum to, the same.
-pub fn lines_by_plan(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<i64> {
+/// What the lines of all orders of a day plan that were booked before number `before` sum to.
+pub fn lines_by_plan(conn: &mut Conn, scope: &Scope, plan: i64, before: i64) -> Result<i64> {
     let sums: Vec<Sum> = rows(
         conn,
         &format!(
             "SELECT CAST({plan} AS BIGINT) AS subject, '' AS period,
                 COALESCE(CAST(SUM(l.cents) AS BIGINT), 0) AS cents
              FROM cost_lines l JOIN work_orders o ON o.site_id = l.site_id AND o.id = l.order_id
-             WHERE l.site_id = {} AND l.reverses_id IS NULL AND o.day_plan_id = {plan}",
+             WHERE l.site_id = {} AND l.seq < {before} AND o.day_plan_id = {plan}",
             scope.site_id()
         ),
     )?;

@@ -15,6 +15,7 @@ pub const APPEND_ONLY: &[&str] = &[
     "hours_entries",
     "order_events",
     "shift_changes",
+    "order_rechecks",
     "stock_moves",
     "stop_events",
     "tablet_answers",

@@ -104,6 +104,13 @@ pub fn sources_astray(conn: &mut Conn, scope: &Scope, limit: i64) -> Result<Vec<
                     WHERE r.site_id = b.site_id AND r.id = b.reverses_id)"
         ));
     }
+    parts.push(format!(
+        "SELECT 'row ' || CAST(b.id AS TEXT) || ' of treatments takes back row ' ||
+            CAST(b.reverses_id AS TEXT) || ', which is none of the site''s' AS told
+         FROM treatments b WHERE b.site_id = {site} AND b.reverses_id IS NOT NULL
+            AND NOT EXISTS (SELECT 1 FROM treatments r
+                WHERE r.site_id = b.site_id AND r.id = b.reverses_id)"
+    ));
     let all = parts.join(" UNION ALL ");
     told(
         conn,

@@ -21,6 +21,7 @@ const NUMBERED: &[&str] = &[
     "attendance_events",
     "eye_checks",
     "shift_changes",
+    "order_rechecks",
 ];
 
 /// A number, and the table in which it stands.

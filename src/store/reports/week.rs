@@ -331,6 +331,7 @@ pub fn week_parts(conn: &mut Conn, scope: &Scope, on: NaiveDate) -> Result<Vec<W
                 readings::site_id
                     .eq(scope.site_id())
                     .and(readings::wear_part_id.eq(wear_parts::id))
+                    .and(readings::taken_back_at.is_null())
                     .and(readings::measured_on.le(on)),
             )
             .order((readings::measured_on.desc(), readings::id.desc()))

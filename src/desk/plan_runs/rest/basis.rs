@@ -1,5 +1,7 @@
 //! What planning the rest of a day anew rests on.
 
+use std::collections::HashSet;
+
 use chrono::NaiveDate;
 use planner::plan::Plan;
 use planner::problem::Problem;
@@ -15,7 +17,8 @@ use crate::desk::{Error, Office, Result};
 use crate::store::day_plans::runs::run_texts;
 use crate::store::day_plans::{PlanRow, RoundOfPlan, plan_in_force, rounds_of};
 use crate::store::orders::{
-    OrderFilter, OrderRow, OrderState, StepRow, ToolOfOrder, order_list, order_steps, order_tools,
+    OrderFilter, OrderRow, OrderState, StepRow, ToolOfOrder, is_by_hand, order_list, order_steps,
+    order_tools,
 };
 use crate::store::{self, Conn, Instant, Page, Scope, columns};
 
@@ -29,7 +32,7 @@ pub struct Basis {
     pub plan: Plan,
     /// Its rounds.
     pub rounds: Vec<RoundOfPlan>,
-    /// Its orders, none of them withdrawn.
+    /// Its orders, none of them withdrawn or made by hand beside it.
     pub orders: Vec<OrderRow>,
     /// Their steps.
     pub steps: Vec<StepRow>,
@@ -158,7 +161,20 @@ fn live_orders(conn: &mut Conn, scope: &Scope, plan: i64) -> Result<Vec<OrderRow
         ..OrderFilter::default()
     };
     let mut orders = order_list(conn, scope, &filter, Page::ALL)?.items;
-    orders.retain(|order| order.state != OrderState::Withdrawn);
+    // Where another order does what one left undone, the visit is settled: it is not planned once more.
+    let taken_up: HashSet<i64> = orders
+        .iter()
+        .filter(|order| order.state != OrderState::Withdrawn)
+        .filter_map(|order| order.follows_id)
+        .collect();
+    let left = orders
+        .iter_mut()
+        .filter(|order| order.state == OrderState::LeftUndone);
+    for order in left.filter(|order| taken_up.contains(&order.id)) {
+        order.state = OrderState::Finished;
+    }
+    // What no plan makes is carried over as it stands.
+    orders.retain(|order| order.state != OrderState::Withdrawn && !is_by_hand(order));
     Ok(orders)
 }
 

@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use planner::plan::{Plan, Round, Stop};
 
 use super::super::asker;
+use super::super::by_hand;
 use super::super::numbers::{Taken, numbers_held, uses};
 use super::super::taking::{Taking, steps_of};
 use super::asked::ReplanAsk;
@@ -25,7 +26,7 @@ use crate::store::day_replans::{
     plan_give_way, plan_is_issued, replan_add, waterings_carry,
 };
 use crate::store::orders::{
-    NewOrderEvent, OrderEvent, OrderRow, OrderState, StepRow, order_event_add,
+    NewOrderEvent, OrderEvent, OrderRow, OrderState, StepRow, order_event_add, orders_by_hand,
 };
 use crate::store::rests::{rest_move, rest_of};
 use crate::store::water::{needs_add, runs_of_plan};
@@ -54,13 +55,9 @@ impl Trial {
         facts::write(tx, permit, date, ask, self.basis.now, user_id)?;
         let run_id = self.add_run(tx, permit, user_id)?;
         let old = self.basis.in_force.clone();
-        let begun: Vec<i64> = self
-            .basis
-            .orders
-            .iter()
-            .filter(|order| is_begun(order))
-            .map(|order| order.id)
-            .collect();
+        let begun = self.basis.orders.iter().filter(|order| is_begun(order));
+        let by_hand_too = orders_by_hand(tx.conn(), permit, old.id)?;
+        let begun: Vec<i64> = begun.chain(&by_hand_too).map(|order| order.id).collect();
         plan_give_way(tx, permit, old.id, old.version, &begun).map_err(|why| match why {
             crate::store::Error::Stale => Error::State(
                 "somebody else changed the plan of this day just now: look at the change again"
@@ -88,6 +85,7 @@ impl Trial {
         run_take(tx, permit, run_id)?;
         let told = self.told(true);
         self.add_orders(tx, permit, plan_id)?;
+        by_hand::carry(tx, permit, old.id, plan_id)?;
         let because = ask.because.trim();
         replan_add(
             tx,

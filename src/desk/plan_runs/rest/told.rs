@@ -237,6 +237,7 @@ fn title_of(order: Option<&OrderRow>) -> String {
     say(match order.map(|order| order.kind) {
         Some(OrderKind::FullTurnaround) => "order-full-turnaround",
         Some(OrderKind::ShortTurnaround) => "order-short-turnaround",
+        Some(OrderKind::Mend) => "order-mend",
         _ => "order-care",
     })
 }

@@ -6,7 +6,7 @@ use trade::calendar::work_date;
 
 use super::Week;
 use crate::desk::reports::figures::{Care, Miss, MissKind, Turnarounds};
-use crate::store::orders::{OrderKind, OrderState};
+use crate::store::orders::{OrderKind, OrderState, REST};
 use crate::store::reports::week::{self, WeekOrder};
 use crate::store::{self, Conn, Instant, Scope};
 
@@ -36,6 +36,10 @@ pub(super) fn work(
 ) -> store::Result<(Turnarounds, Care)> {
     let (mut turns, mut care) = (Vec::new(), Care::default());
     for order in week::week_orders(conn, scope, week.from, week.to)? {
+        // What another order left is a part of that one, and mending is beside the standard.
+        if order.kind == OrderKind::Mend || order.visit_key.starts_with(REST) {
+            continue;
+        }
         if order.kind == OrderKind::Care {
             count_care(&mut care, &order, week);
         } else {

@@ -249,8 +249,6 @@ impl<'a, 'tx> Books<'a, 'tx> {
             Outcome::Finished(_) => OrderEvent::Finished,
             Outcome::LeftUndone(_) => OrderEvent::LeftUndone,
         };
-        self.event(id, kind, closing.at, crew.user_id, &event_data(&closing))?;
-
         let (site, tx) = (self.scope.site_id(), &mut *self.tx);
         self.rows
             .hours
@@ -279,10 +277,13 @@ impl<'a, 'tx> Books<'a, 'tx> {
         self.rows.lines.extend(cost_lines(
             rates, &closing, &runs, &used, &cost, site, &mut next,
         )?);
-        for row in kept.after(cost.totals) {
+        let (after, moved) = kept.after(cost.totals);
+        for row in after {
             self.totals
                 .insert((row.kind, row.subject_id, row.period.clone()), row);
         }
+        let data = event_data(&closing, &moved);
+        self.event(id, kind, closing.at, crew.user_id, &data)?;
         Ok(cost.total.0)
     }
 
@@ -416,6 +417,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
             booked_ml: visit.soak.map(|_| volume_ml),
         });
         let ran = WateringOfOrder {
+            id: 0,
             court_id: court.id,
             volume_ml,
         };

@@ -129,6 +129,7 @@ pub fn order(day: &PastDay<'_>, visit: &Visit<'_>, plan: i64, round: i64, id: i6
         undone_note: None,
         expected_end_at: None,
         fit_hold_reason: None,
+        follows_id: None,
         // Planned, handed out, given back.
         version: 3,
     };

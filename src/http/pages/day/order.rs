@@ -8,10 +8,11 @@ use crate::desk::day_build::valve_title;
 use crate::desk::orders::{MaterialView, OrderView, StepView, ToolView};
 use crate::http::pages::parts::{court, key_part};
 use crate::http::pages::stops::why_held;
-use crate::store::orders::{Direction, Fit, OrderKind, OrderRow, OrderState};
+use crate::store::orders::{Direction, Fit, NoteKind, NoteRow, OrderKind, OrderRow, OrderState};
 use crate::store::stores::MaterialUnit;
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
+use trade::care::DefectKind;
 use trade::units::{Grams, Millilitres, Seconds};
 
 /// An order of a round's list. One that is given back takes little room, so that what is next
@@ -38,6 +39,7 @@ pub fn item(show: &Shown, view: &OrderView, change: Option<&str>) -> Markup {
                     (not_done(&view.steps))
                     (label::put_on(show, &view.treatments))
                 }
+                (said(view))
             }
             @if is_open(order) {
                 @if let Some(direction) = order.direction {
@@ -76,6 +78,13 @@ pub fn what(view: &OrderView) -> String {
     match view.order.kind {
         OrderKind::FullTurnaround => say("order-full-turnaround"),
         OrderKind::ShortTurnaround => say("order-short-turnaround"),
+        OrderKind::Mend => match &view.defect {
+            Some(defect) => say_with(
+                "order-mend-what",
+                &[("what", defect_words(defect.kind.0).into())],
+            ),
+            None => say("order-mend"),
+        },
         OrderKind::Care if view.steps.is_empty() => say("order-care"),
         OrderKind::Care => {
             let names: Vec<_> = view.steps.iter().map(|step| step.name.as_str()).collect();
@@ -215,6 +224,39 @@ fn not_done(steps: &[StepView]) -> Markup {
         @if !left_out.is_empty() {
             div { dt { (say("order-not-done")) } dd { (left_out.join(", ")) } }
         }
+    }
+}
+
+/// What is wrong with a court, in words.
+pub fn defect_words(kind: DefectKind) -> String {
+    say(&format!("defect-{}", key_part(kind.as_str())))
+}
+
+/// How the work was found when it was looked over, and what was noted on it.
+fn said(view: &OrderView) -> Markup {
+    html! {
+        @if let Some(recheck) = &view.recheck {
+            div {
+                dt { (say("order-rechecked")) }
+                dd {
+                    (say(&format!("grade-{}", recheck.grade.as_str())))
+                    @if let Some(note) = &recheck.note { ": " (note) }
+                }
+            }
+        }
+        @for note in &view.notes {
+            div { dt { (say("order-note")) } dd { (note_words(note)) } }
+        }
+    }
+}
+
+/// What a note says: its own words, or those of its kind.
+pub fn note_words(note: &NoteRow) -> String {
+    let kind = || say(&format!("note-{}", key_part(note.kind.as_str())));
+    match (note.kind, note.text.as_str()) {
+        (NoteKind::Note, text) => text.to_owned(),
+        (_, "") => kind(),
+        (_, text) => format!("{}: {text}", kind()),
     }
 }
 

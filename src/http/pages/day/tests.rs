@@ -61,6 +61,9 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
         valve: None,
         materials: Vec::new(),
         treatments: Vec::new(),
+        defect: None,
+        recheck: None,
+        notes: Vec::new(),
         order: OrderRow {
             id,
             day_plan_id: 1,
@@ -88,6 +91,7 @@ fn order(id: i64, place: &str, from: Instant, to: Instant, due: Instant) -> Orde
             version: 1,
             expected_end_at: None,
             fit_hold_reason: None,
+            follows_id: None,
         },
         place: place.into(),
         crew: "North".into(),
@@ -139,6 +143,7 @@ fn day() -> DayView {
         rain_foretold: Vec::new(),
         tools_aside: Vec::new(),
         parts_to_change: Vec::new(),
+        defects: Vec::new(),
         date: NaiveDate::from_ymd_opt(2031, 6, 10).unwrap(),
         plan: Some(PlanView {
             id: 1,
@@ -181,6 +186,7 @@ fn day() -> DayView {
 
 fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
     let seen = Seen {
+        notes: Vec::new(),
         calendars_ask: 0,
         alone: Vec::new(),
         user: PageUser {
