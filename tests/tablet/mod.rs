@@ -2,6 +2,7 @@
 
 mod crew;
 mod day;
+mod kinds;
 mod line;
 mod live;
 mod outbox;

@@ -120,7 +120,7 @@ async fn list(
     Ok(answer::list(&req, rows))
 }
 
-/// Takes a picture (JPEG or PNG) or a voice note (WebM, Ogg or MP4). A picture is turned upright, made no larger than 2,048
+/// Takes a picture (JPEG or PNG) or a voice note (`WebM`, Ogg or MP4). A picture is turned upright, made no larger than 2,048
 /// pixels along its longer side, and rid of whatever else its file held, where it was taken among it.
 #[utoipa::path(post, path = "/sites/{site_id}/pictures", tag = "pictures",
     params(("site_id" = i64, Path), ToldQuery,
