@@ -185,20 +185,23 @@ fn faults(
     date: NaiveDate,
 ) -> Result<Vec<FieldFault>> {
     let mut faults = Vec::new();
-    let mut fault = |field: String, detail: String| faults.push(FieldFault::new(field, detail));
+    let mut fault = |code: &'static str, field: String, detail: String| {
+        faults.push(FieldFault::new(field, detail).coded(code));
+    };
     let none = |what: &str| format!("this site has no {what} with this id");
     match (told.tool_id, told.court_id) {
         (Some(tool), None) => {
             if is_missing(tool_read(conn, scope, tool))? {
-                fault("/tool_id".into(), none("tool"));
+                fault("unknown_tool", "/tool_id".into(), none("tool"));
             }
         }
         (None, Some(court)) => {
             if is_missing(court_read(conn, scope, court))? {
-                fault("/court_id".into(), none("court"));
+                fault("unknown_court", "/court_id".into(), none("court"));
             }
         }
         _ => fault(
+            "unknown_tool",
             "/tool_id".into(),
             "name either the tool or the court that was checked".into(),
         ),
@@ -206,11 +209,12 @@ fn faults(
     if let Some(person) = told.person_id
         && is_missing(person_read(conn, scope, person))?
     {
-        fault("/person_id".into(), none("person"));
+        fault("unknown_person", "/person_id".into(), none("person"));
     }
     let parts = told.readings.len() + told.by_eye.len();
     if parts == 0 || parts > MOST_PARTS {
         fault(
+            "nothing_checked",
             "/readings".into(),
             format!("tell of 1 to {MOST_PARTS} parts, measured or by eye"),
         );
@@ -220,17 +224,23 @@ fn faults(
         let of_part = format!("/readings/{at}/wear_part_id");
         let of_points = format!("/readings/{at}/points_um");
         if reading.points_um.is_empty() || reading.points_um.len() > MOST_POINTS {
-            fault(of_points, format!("give 1 to {MOST_POINTS} lengths"));
+            let mend = format!("give 1 to {MOST_POINTS} lengths");
+            fault("points_range", of_points, mend);
             continue;
         }
         match part_of(conn, scope, told, reading.wear_part_id, date)? {
-            Err(why) => fault(of_part, why),
+            Err((code, why)) => fault(code, of_part, why),
             Ok(part) => match part.start_um {
-                None => fault(of_part, "this part is judged by eye, not measured".into()),
+                None => fault(
+                    "by_eye",
+                    of_part,
+                    "this part is judged by eye, not measured".into(),
+                ),
                 Some(new) => {
                     let outside = |length: &i64| !(0..=new).contains(length);
                     if let Some(point) = reading.points_um.iter().position(outside) {
                         fault(
+                            "longer_than_new",
                             format!("{of_points}/{point}"),
                             format!("the part was {new} µm long when new: give 0 to {new}"),
                         );
@@ -240,8 +250,8 @@ fn faults(
         }
     }
     for (at, eye) in told.by_eye.iter().enumerate() {
-        if let Err(why) = part_of(conn, scope, told, eye.wear_part_id, date)? {
-            fault(format!("/by_eye/{at}/wear_part_id"), why);
+        if let Err((code, why)) = part_of(conn, scope, told, eye.wear_part_id, date)? {
+            fault(code, format!("/by_eye/{at}/wear_part_id"), why);
         }
     }
     Ok(faults)
@@ -254,19 +264,22 @@ fn part_of(
     told: &ToolCheckTold,
     id: i64,
     date: NaiveDate,
-) -> store::Result<std::result::Result<WearPartRow, String>> {
+) -> store::Result<std::result::Result<WearPartRow, (&'static str, String)>> {
     let part = match wear_part_read(conn, scope, id) {
         Ok(part) => part,
         Err(store::Error::NotFound) => {
-            return Ok(Err("this site has no wear part with this id".into()));
+            let why = "this site has no wear part with this id";
+            return Ok(Err(("unknown_part", why.into())));
         }
         Err(why) => return Err(why),
     };
     if (part.tool_id, part.court_id) != (told.tool_id, told.court_id) {
-        return Ok(Err("this part is on another tool or court".into()));
+        let why = "this part is on another tool or court";
+        return Ok(Err(("unknown_part", why.into())));
     }
     if part.fitted_on > date || part.retired_on.is_some_and(|off| off < date) {
-        return Ok(Err(format!("this part was not fitted on {date}")));
+        let why = format!("this part was not fitted on {date}");
+        return Ok(Err(("part_not_fitted", why)));
     }
     Ok(Ok(part))
 }
