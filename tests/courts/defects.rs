@@ -25,7 +25,7 @@ on_both_engines! {
         assert_eq!(crew.post_with_key(&path, &told, key).await.expect(201), defect, "told twice, kept once");
         assert_eq!((&defect["court"], &defect["seen_at"]), (&json!("Test court 901"), &json!("2031-06-10T08:55:00Z")));
         assert_eq!((&defect["mend_state"], &defect["mended_at"]), (&json!("planned"), &Value::Null));
-        assert_eq!(open(house, &crew).await, [defect.clone()]);
+        assert_eq!(open(house, &crew).await, std::slice::from_ref(&defect));
 
         let mend = defect["mend_order_id"].as_i64().unwrap();
         let of = |rest: &str| house.path(&format!("/orders/{mend}{rest}"));
