@@ -260,7 +260,7 @@ async fn the_ready_file_says_where_it_answers_and_who_signs_in() {
     }
     let told: Value = serde_json::from_str(&std::fs::read_to_string(&ready).unwrap()).unwrap();
     let roles: Vec<_> = told["accounts"].as_array().unwrap().iter().collect();
-    assert_eq!(roles.len(), 6);
+    assert_eq!(roles.len(), 7);
     let nobody = Client::nobody(told["base_url"].as_str().unwrap());
     for account in roles {
         let body = json!({ "email": account["email"], "password": account["password"] });
