@@ -20,6 +20,8 @@ const APPEND_ONLY: &[&str] = &[
     "order_rechecks",
     "stock_moves",
     "stop_events",
+    "tablet_answers",
+    "tablet_events",
     "treatments",
 ];
 
@@ -67,6 +69,12 @@ const ROWS: &str = "
         FROM wear_parts WHERE id = (SELECT MIN(id) FROM wear_parts WHERE tool_id IS NOT NULL);
     INSERT INTO eye_checks (site_id, seq, tool_check_id, wear_part_id, verdict, happened_at)
         SELECT site_id, 900010, id, (SELECT MIN(id) FROM wear_parts), 'sound', happened_at FROM tool_checks;
+    INSERT INTO tablet_events (site_id, client_key, user_id, kind, told, device_at, clock_off_ms, happened_at, learned_at)
+        SELECT id, 'a key of a tablet', (SELECT MIN(id) FROM users), 'start', '{}', '2031-06-10 10:00:00', 0,
+            '2031-06-10 10:00:00', '2031-06-10 10:00:00'
+        FROM sites WHERE id = (SELECT MIN(id) FROM sites);
+    INSERT INTO tablet_answers (site_id, tablet_event_id, outcome, why, answered_at)
+        SELECT site_id, id, 'refused', '{}', learned_at FROM tablet_events;
     INSERT INTO order_rechecks (site_id, seq, order_id, grade, user_id, happened_at, learned_at, client_key)
         SELECT site_id, 900011, id, 'good', (SELECT MIN(id) FROM users), planned_start, planned_start, 'a key'
         FROM work_orders;

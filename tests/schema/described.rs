@@ -123,6 +123,8 @@ tables!(
     skill_dates,
     stock_moves,
     stop_events,
+    tablet_answers,
+    tablet_events,
     times_taken,
     tool_check_readings,
     tool_checks,

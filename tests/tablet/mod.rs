@@ -11,9 +11,11 @@ mod shell;
 mod walk;
 mod without_signal;
 
+use std::collections::HashMap;
+
 use serde_json::{Value, json};
 
-use crate::support::{Client, House};
+use crate::support::{Client, House, TODAY};
 
 /// The instant the house stands at.
 const NOW: &str = "2031-06-10T09:00:00Z";
@@ -49,4 +51,22 @@ async fn send_at(house: &House, tablet: &Client, sent_at: &str, events: &[Value]
         .post(&house.path("/tablet/events"), &body)
         .await
         .expect(200)
+}
+
+/// The hours that are booked today, by order.
+async fn hours_of(house: &House, manager: &Client) -> HashMap<i64, Vec<Value>> {
+    let (mut by_order, mut rest): (HashMap<i64, Vec<Value>>, _) = (HashMap::new(), String::new());
+    loop {
+        let of = format!("/hours?from={TODAY}&to={TODAY}&limit=200{rest}");
+        let page = manager.get(&house.path(&of)).await.expect(200);
+        for entry in page["items"].as_array().expect("entries") {
+            if let Some(order) = entry["order_id"].as_i64() {
+                by_order.entry(order).or_default().push(entry.clone());
+            }
+        }
+        match page["next_cursor"].as_str() {
+            Some(cursor) => rest = format!("&cursor={cursor}"),
+            None => return by_order,
+        }
+    }
 }
