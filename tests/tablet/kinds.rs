@@ -41,7 +41,7 @@ on_both_engines! {
         let noted = send(house, &tablet, &[by(ground.cheap, "2031-06-10T08:20:00Z", &late)]).await;
         assert_eq!(noted[0]["outcome"], "noted", "{noted:#?}");
         let manager = house.manager().await;
-        let notes = manager.get(&house.path(&format!("/orders/{order}/notes"))).await.items();
+        let notes = manager.get(&house.path(&format!("/orders/{order}"))).await.expect(200)["notes"].as_array().unwrap().clone();
         let [note] = &notes[..] else {
             panic!("one note: {notes:#?}");
         };
@@ -92,7 +92,7 @@ on_both_engines! {
             json!({ "kind": "attendance", "person_id": ground.dear, "event": "break_start" }),
             json!({ "kind": "crew_change", "shift_id": day["shift"]["id"], "person_id": ground.cheap, "joins": true }),
             json!({ "kind": "tool_check", "tool_id": ground.drag,
-                "readings": [{ "wear_part_id": ground.brush, "points_um": [91_000, 90_000] }], "by_eye": [] }),
+                "readings": [{ "wear_part_id": ground.brush, "points_um": [91_000, 90_000], "read_in": "mm" }], "by_eye": [] }),
             json!({ "kind": "incident", "incident": "near_miss", "what": "slip_or_fall", "court_id": ground.courts[0],
                 "anyone_hurt": "no" }),
             json!({ "kind": "note", "order_id": day["round"][0]["id"], "text": "the gate sticks" }),
@@ -109,7 +109,7 @@ on_both_engines! {
         let ground = Ground::db_lay(house);
         let tablet = house.nobody().with_token(&tablet_of(house).await);
         let check = |um: i64| json!({ "kind": "tool_check", "tool_id": ground.drag,
-            "readings": [{ "wear_part_id": ground.brush, "points_um": [um] }], "by_eye": [] });
+            "readings": [{ "wear_part_id": ground.brush, "points_um": [um], "read_in": "mm" }], "by_eye": [] });
         let wrong = event("2031-06-10T08:30:00Z", &check(101_000));
         let refused = send(house, &tablet, std::slice::from_ref(&wrong)).await;
         assert_eq!(refused[0]["outcome"], "refused", "{refused:#?}");

@@ -70,3 +70,13 @@ async fn hours_of(house: &House, manager: &Client) -> HashMap<i64, Vec<Value>> {
         }
     }
 }
+
+/// How long an hours entry is, minutes.
+fn minutes_of(entry: &Value) -> i64 {
+    let at = |name: &str| {
+        let text = entry[name].as_str().expect("a time");
+        text.parse::<chrono::DateTime<chrono::Utc>>()
+            .expect("an instant")
+    };
+    (at("ends_at") - at("starts_at")).num_minutes()
+}

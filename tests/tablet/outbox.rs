@@ -124,12 +124,5 @@ async fn minutes_of(house: &crate::support::House, person: i64) -> Vec<i64> {
     let lead = house.as_role(Role::CrewLead).await;
     let of = format!("/hours?from={TODAY}&to={TODAY}&person_id={person}");
     let rows = lead.get(&house.path(&of)).await.items();
-    let at = |text: &serde_json::Value| {
-        let text = text.as_str().expect("a time");
-        text.parse::<chrono::DateTime<chrono::Utc>>()
-            .expect("an instant")
-    };
-    rows.iter()
-        .map(|row| (at(&row["ends_at"]) - at(&row["starts_at"])).num_minutes())
-        .collect()
+    rows.iter().map(super::minutes_of).collect()
 }

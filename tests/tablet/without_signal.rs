@@ -3,8 +3,8 @@
 use serde_json::json;
 
 use super::crew::Crew;
-use super::hours_of;
 use super::line::Way;
+use super::{hours_of, minutes_of};
 use crate::pictures::made;
 use crate::support::{Engine, Ground, House, Place, TODAY};
 
@@ -29,13 +29,11 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
         crew.later(40).await;
         crew.close(*order, ground.dear, fives).await;
     }
-    assert_eq!(crew.waiting().await.len(), 4);
+    crew.see(ground.courts[0], "low_spot", &photo).await;
+    assert_eq!(crew.waiting().await.len(), 5);
     let crew = crew.restart().await;
-    assert_eq!(
-        crew.waiting().await.len(),
-        4,
-        "what was told is still there"
-    );
+    let kept = crew.waiting().await.len();
+    assert_eq!(kept, 5, "what was told is still there");
     for order in &orders[4..] {
         crew.later(40).await;
         crew.close(*order, ground.dear, 1).await;
@@ -69,6 +67,13 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
         let entries = booked.get(order).cloned().unwrap_or_default();
         let people = event["happening"]["people"].as_array().unwrap();
         assert_eq!(entries.len(), people.len(), "once each: {entries:#?}");
+        for entry in &entries {
+            let told = people
+                .iter()
+                .find(|one| one["person_id"] == entry["person_id"]);
+            assert_eq!(minutes_of(entry), told.unwrap()["minutes"], "{entry:#?}");
+            assert_eq!(entry["ends_at"], closed["ended_at"]);
+        }
     }
     let [seen] = &manager.get(&house.path("/defects")).await.items()[..] else {
         panic!("one defect");

@@ -45,7 +45,7 @@ export const tool = {
 	draw(day, draft, change, arg) {
 		const thing = checked(day, arg);
 		const readings = thing.parts.filter((one) => draft.points[one.id]?.length)
-			.map((one) => ({ wear_part_id: one.id, points_um: draft.points[one.id] }));
+			.map((one) => ({ wear_part_id: one.id, points_um: draft.points[one.id], read_in: isUs() ? "in" : "mm" }));
 		const by_eye = thing.parts.filter((one) => draft.looks[one.id]).map((one) => ({ wear_part_id: one.id, verdict: draft.looks[one.id] }));
 		const told = { kind: "tool_check", ...thing.of, readings, by_eye };
 		return [
