@@ -30,14 +30,15 @@ impl Watching {
     /// The next event's number. The test's own time is what ends a wait for nothing.
     async fn next(&mut self) -> i64 {
         loop {
-            if let Some((event, rest)) = self.heard.split_once("\n\n") {
+            if let Some(end) = self.heard.find("\n\n") {
+                let event: String = self.heard.drain(..end + 2).collect();
                 let number = event
                     .strip_prefix("event: changed\ndata: {\"seq\":")
-                    .and_then(|e| e.strip_suffix('}'));
+                    .and_then(|e| e.trim_end().strip_suffix('}'));
                 let number = number.map(|n| n.parse().expect("a number"));
-                self.heard = rest.to_owned();
-                if let Some(number) = number {
-                    return number;
+                match number {
+                    Some(number) => return number,
+                    None => continue,
                 }
             }
             let piece = self

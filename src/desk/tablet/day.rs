@@ -253,7 +253,7 @@ fn read(
     };
     let standing = standing(conn, scope)?;
     let settings = Settings::read(conn, scope)?;
-    let (courts, tools) = with_parts(conn, scope, standing.held, &settings, date)?;
+    let (courts, tools) = with_parts(conn, scope, &standing.held, &settings, date)?;
     Ok(TabletDay {
         date,
         crews: crews.collect(),
@@ -359,7 +359,7 @@ fn materials(conn: &mut Conn, scope: &Scope) -> store::Result<Vec<MaterialOfTabl
 fn with_parts(
     conn: &mut Conn,
     scope: &Scope,
-    held: Vec<HoldView>,
+    held: &[HoldView],
     settings: &Settings,
     date: NaiveDate,
 ) -> store::Result<(Vec<CourtOfTablet>, Vec<ToolOfTablet>)> {
@@ -422,7 +422,7 @@ fn with_parts(
 fn odd_of(defects: &[DefectRow], court_id: i64) -> Vec<OddOfTablet> {
     let own = defects.iter().filter(|defect| defect.court_id == court_id);
     own.map(|defect| OddOfTablet {
-        kind: defect.kind.clone(),
+        kind: defect.kind,
         x_mm: defect.x_mm,
         y_mm: defect.y_mm,
         note: defect.note.clone(),

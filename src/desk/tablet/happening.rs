@@ -77,7 +77,8 @@ pub struct Told {
     pub crew_id: Option<i64>,
 }
 
-type Fields<T> = std::result::Result<T, FieldFault>;
+/// Boxed, since it is seldom and large.
+type Fields<T> = std::result::Result<T, Box<FieldFault>>;
 
 /// The fields of a happening, as a tablet sent them.
 struct Sent(Map<String, Value>);
@@ -110,15 +111,19 @@ impl Sent {
     }
 }
 
-fn fault(name: &str, why: &serde_json::Error) -> FieldFault {
-    FieldFault::new(format!("/happening/{name}"), why.to_string())
+fn fault(name: &str, why: &serde_json::Error) -> Box<FieldFault> {
+    Box::new(FieldFault::new(
+        format!("/happening/{name}"),
+        why.to_string(),
+    ))
 }
 
 impl Happening {
     /// Reads a happening as a tablet sent it, with every time in it put right. The fault names the field.
     pub fn read(happening: &Value, told: &Told) -> Fields<Self> {
         let fields = happening.as_object().cloned().ok_or_else(|| {
-            FieldFault::new("/happening", "send an object with the `kind` of happening")
+            let mend = "send an object with the `kind` of happening";
+            Box::new(FieldFault::new("/happening", mend))
         })?;
         let mut sent = Sent(fields);
         let kind: String = sent.take("kind")?;
@@ -164,7 +169,7 @@ impl Happening {
                     "/happening/kind",
                     format!("nothing of the kind {other:?} {mend}"),
                 );
-                return Err(fault.coded("old_page"));
+                return Err(Box::new(fault.coded("old_page")));
             }
         };
         happening.put_right(told.off);
@@ -190,10 +195,8 @@ impl Happening {
                 }
             }
             _ => {
-                return Err(FieldFault::new(
-                    "/happening/event",
-                    "give `begun`, `well` or `ended`",
-                ));
+                let mend = "give `begun`, `well` or `ended`";
+                return Err(Box::new(FieldFault::new("/happening/event", mend)));
             }
         })
     }

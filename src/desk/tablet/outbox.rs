@@ -290,7 +290,7 @@ fn take(
     };
     let happening = match Happening::read(&told, &by) {
         Ok(happening) => happening,
-        Err(fault) => return Ok((Outcome::Refused, Why::of(vec![fault]))),
+        Err(fault) => return Ok((Outcome::Refused, Why::of(vec![*fault]))),
     };
     match happening.take(office, permit, row.client_key.clone()) {
         Ok(()) => Ok((Outcome::Taken, Why::default())),
