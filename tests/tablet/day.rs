@@ -1,7 +1,9 @@
 //! The day that a tablet takes along.
 
+use roundhand::store::Role;
 use serde_json::json;
 
+use crate::pages::visitor::Visitor;
 use crate::support::{Ground, db_planned_order, on_both_engines, tablet_of};
 
 on_both_engines! {
@@ -27,7 +29,7 @@ on_both_engines! {
     async fn without_a_crew_a_tablet_is_told_which_there_are(house) {
         let ground = Ground::db_lay(house);
         ground.db_issue_plain(house);
-        let lead = house.as_role(roundhand::store::Role::CrewLead).await;
+        let lead = house.as_role(Role::CrewLead).await;
         let day = lead.get(&house.path("/tablet")).await.expect(200);
         assert!(day["crews"].as_array().unwrap().iter().any(|c| c["id"] == ground.crew));
         assert_eq!((&day["crew_id"], &day["round"]), (&json!(null), &json!([])));
@@ -38,7 +40,7 @@ on_both_engines! {
     async fn a_day_that_the_tablet_has_is_not_sent_again_until_something_changes(house) {
         let ground = Ground::db_lay(house);
         let order = ground.db_issue_plain(house);
-        let lead = house.as_role(roundhand::store::Role::CrewLead).await;
+        let lead = house.as_role(Role::CrewLead).await;
         let path = house.path(&format!("/tablet?crew_id={}", ground.crew));
         let first = lead.get(&path).await;
         let tag = first.header("etag").unwrap().to_owned();
@@ -58,5 +60,18 @@ on_both_engines! {
         };
         let path = house.path(&format!("/tablet?crew_id={}", order["crew_id"]));
         assert_eq!(manager.get(&path).await.expect(200)["round"], json!([]));
+    }
+
+    /// Source: W3C Fetch Metadata Request Headers, section 2.3: what a browser says of the page that asks.
+    async fn the_session_of_a_page_counts_at_the_api_for_our_own_pages_alone(house) {
+        let visitor = Visitor::signed_in(house, Role::CrewLead).await;
+        let path = house.path("/tablet");
+        for (site, status) in [("same-origin", 200), ("same-site", 401), ("cross-site", 401), ("none", 401)] {
+            let shown = visitor.get_with(&path, &[("sec-fetch-site", site)]).await;
+            assert_eq!(shown.status, status, "{site}");
+        }
+        assert_eq!(visitor.get(&path).await.status, 401, "a page that does not say");
+        let nobody = Visitor::nobody(house);
+        assert_eq!(nobody.get_with(&path, &[("sec-fetch-site", "same-origin")]).await.status, 401);
     }
 }

@@ -40,10 +40,11 @@ async function begin() {
 	listen();
 	await showFirst();
 	await drawFrame();
-	install();
-	prune();
 	await askSites();
 	await day.refresh();
+	// The worker fetches the whole shell: on a slow line the round comes first.
+	install();
+	prune();
 	await send();
 }
 
