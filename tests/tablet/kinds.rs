@@ -100,6 +100,10 @@ on_both_engines! {
         let events: Vec<Value> = happenings.iter().map(|one| by(ground.dear, "2031-06-10T08:30:00Z", one)).collect();
         let answers = send(house, &tablet, &events).await;
         assert!(answers.iter().all(|a| a["outcome"] == "taken"), "{answers:#?}");
+        let sent = house.manager().await.get(&house.path("/tablet/events")).await.items();
+        let near_miss = sent.iter().find(|one| one["happening"]["kind"] == "incident").unwrap();
+        // Its details are for those named for incidents, and the manager is not.
+        assert_eq!(near_miss["happening"], json!({ "kind": "incident" }));
         let then = tablet.get(&house.path(&format!("/tablet?crew_id={}", ground.crew))).await.expect(200);
         let cheap = then["people"].as_array().unwrap().iter().find(|p| p["id"] == ground.cheap).unwrap();
         assert_eq!(cheap["in_crew"], true);

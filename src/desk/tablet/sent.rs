@@ -26,7 +26,7 @@ pub struct SentView {
     pub crew_id: Option<i64>,
     /// The order it names, where the site has it.
     pub order_id: Option<i64>,
-    /// What was told.
+    /// What was told; of an incident or near miss that there is one, and no more: the rest is for those named for it.
     #[schema(value_type = Object)]
     pub happening: Value,
     /// When, by the tablet's clock.
@@ -76,7 +76,7 @@ fn view(row: TabletEventSeen) -> store::Result<SentView> {
         person_id: row.person_id,
         crew_id: row.crew_id,
         order_id: row.order_id,
-        happening: serde_json::from_str(&row.told).map_err(unreadable)?,
+        happening: shown(serde_json::from_str(&row.told).map_err(unreadable)?),
         device_at: row.device_at,
         happened_at: row.happened_at,
         learned_at: row.learned_at,
@@ -84,4 +84,12 @@ fn view(row: TabletEventSeen) -> store::Result<SentView> {
         outcome: row.outcome,
         why: why.map_err(unreadable)?.unwrap_or_default(),
     })
+}
+
+/// Who may read of incidents is no matter of roles: what is told of one is read where that is asked.
+fn shown(happening: Value) -> Value {
+    if happening["kind"] == "incident" {
+        return serde_json::json!({ "kind": "incident" });
+    }
+    happening
 }
