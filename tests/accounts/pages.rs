@@ -70,7 +70,7 @@ on_both_engines! {
         let tablet = Visitor::nobody(house);
         tablet.get("/pair").await.page(200);
         tablet.send("/pair", &[("code", "0000-0000")]).await.page(422);
-        tablet.send("/pair", &[("code", &code)]).await.leads_to("/");
+        tablet.send("/pair", &[("code", &code)]).await.leads_to("/tablet");
         let today = format!("/sites/{}/days/2031-06-10", house.set_up.site_id);
         tablet.get(&today).await.page(200);
         tablet.get("/account").await.page(403);

@@ -416,7 +416,8 @@ on_both_engines! {
         assert!(!loosened.is_empty(), "{}", day["unfitted"]);
         for order in loosened {
             assert_eq!(order["kind"], "full_turnaround");
-            let dressing = json!([{ "code": "dressing", "name": "Dressing", "quantity": 20_000, "unit": "gram" }]);
+            let id = &order["materials"][0]["id"];
+            let dressing = json!([{ "id": id, "code": "dressing", "name": "Dressing", "quantity": 20_000, "unit": "gram" }]);
             assert_eq!(order["materials"], dressing);
         }
     }
