@@ -9,7 +9,8 @@ grade-good = good
 grade-acceptable = acceptable
 grade-poor = poor
 
-note-late-closing = A crew finished this after it was taken out of the day
+note-late-closing = A crew gave this back late: it had been given back before, or taken out of the day. Look at what is booked.
+note-late-told = It told { $time } of work.
 note-refused = A tablet sent something that was refused
 
 notes-title = Notes to look at

@@ -255,9 +255,30 @@ pub fn note_words(note: &NoteRow) -> String {
     let kind = || say(&format!("note-{}", key_part(note.kind.as_str())));
     match (note.kind, note.text.as_str()) {
         (NoteKind::Note, text) => text.to_owned(),
+        (NoteKind::LateClosing, "") => match minutes_told(note) {
+            0 => kind(),
+            told => {
+                let time = Seconds(told.saturating_mul(60)).show();
+                format!(
+                    "{} {}",
+                    kind(),
+                    say_with("note-late-told", &[("time", time.into())])
+                )
+            }
+        },
         (_, "") => kind(),
         (_, text) => format!("{}: {text}", kind()),
     }
+}
+
+/// How much work a closing told that is not booked, minutes.
+fn minutes_told(note: &NoteRow) -> i64 {
+    let people = note.data.0["people"].as_array();
+    let minutes = people
+        .into_iter()
+        .flatten()
+        .filter_map(|one| one["minutes"].as_i64());
+    minutes.fold(0, i64::saturating_add)
 }
 
 /// The way the court is groomed, drawn and in words.
