@@ -44,7 +44,7 @@ on_both_engines! {
             let most = match operation.id.as_str() {
                 id if whole_day.contains(&id) => 48,
                 // All that a crew needs until it has signal again.
-                "get_sites_tablet" => 25,
+                "get_sites_tablet" => 18,
                 _ => 17,
             };
             assert!(asked <= most, "{}: {asked} queries", operation.id);

@@ -31,8 +31,10 @@ pub(super) fn outcome(
         // It is not the order that stands in the way: a held court, lightning, a shift that is over.
         return Ok(Outcome::Refused);
     }
+    // A key of its own: the same event may be on its way twice at once, and finds under its own key nothing but what it told.
+    let key = || format!("{}-late", row.client_key);
     if let (Happening::Finish(_, finish), OrderState::Withdrawn) = (happening, order.state) {
-        match order_finish_late(office, permit, id, row.client_key.clone(), finish) {
+        match order_finish_late(office, permit, id, key(), finish) {
             Ok(late) if late.booked => return Ok(Outcome::Taken),
             Ok(_) => return Ok(Outcome::Noted),
             Err(Error::State(_) | Error::StateOf(..) | Error::Refused(_)) => {}
@@ -50,7 +52,7 @@ pub(super) fn outcome(
         person_id: row.person_id,
         happened_at: Some(row.happened_at),
     };
-    match order_note(office, permit, id, row.client_key.clone(), &note) {
+    match order_note(office, permit, id, key(), &note) {
         Ok(_) => Ok(Outcome::Noted),
         // Even its time cannot be: the tablet asks its crew.
         Err(Error::Refused(_)) => Ok(Outcome::Refused),

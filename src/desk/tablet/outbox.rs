@@ -61,7 +61,7 @@ pub struct OutboxEvent {
     /// operation that tells the same: `FinishOrder`, `DefectTold` and so on. When it happened is told by `at` alone, who
     /// told it by `person_id`.
     #[schema(value_type = Object, example = json!({ "kind": "start", "order_id": 17 }))]
-    pub happening: Value,
+    pub happening: Map<String, Value>,
 }
 
 /// What became of a sending.
@@ -224,7 +224,8 @@ fn write_down(
             }
             known.push(key.clone());
             let at = event.at.utc().checked_add_signed(off);
-            let kind = event.happening["kind"].as_str().unwrap_or("unreadable");
+            let kind = event.happening.get("kind").and_then(Value::as_str);
+            let kind = kind.unwrap_or("unreadable");
             let order = order_of(&event.happening);
             let new = NewTabletEvent {
                 client_key: key,
@@ -235,7 +236,7 @@ fn write_down(
                 crew_id: event.crew_id.filter(|id| crews.iter().any(|c| c.id == *id)),
                 order_id: order.filter(|id| orders.iter().any(|o| o.id == *id)),
                 kind: kind.chars().take(LONGEST_KIND).collect(),
-                told: event.happening.to_string(),
+                told: store::columns::json(&event.happening)?,
                 device_at: event.at,
                 clock_off_ms: off.num_milliseconds(),
                 // Nothing has happened later than now, whatever a clock says.
@@ -251,8 +252,8 @@ fn write_down(
 /// What a kind is called is ours to say; one that is made up is cut off.
 const LONGEST_KIND: usize = 40;
 
-fn order_of(happening: &Value) -> Option<i64> {
-    happening["order_id"].as_i64()
+fn order_of(happening: &Map<String, Value>) -> Option<i64> {
+    happening.get("order_id")?.as_i64()
 }
 
 /// The outcome of an event: its first one, or what comes of it now.

@@ -9,7 +9,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use futures_util::stream;
 use tokio::sync::watch;
 use tokio::time::{Instant, timeout};
-use utoipa::OpenApi;
+use utoipa::{OpenApi, ToSchema};
 
 use crate::desk::access::SeeSite;
 use crate::desk::{self, Permit};
@@ -38,7 +38,7 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 /// start and whenever anything changes, whichever instance of the service wrote it. Read what you show again then. The stream
 /// ends now and then: come back.
 #[utoipa::path(get, path = "/sites/{site_id}/live", tag = "tablet", params(("site_id" = i64, Path)),
-    responses((status = 200, description = "A stream that stays open", body = String, content_type = "text/event-stream")))]
+    responses((status = 200, description = "A stream that stays open", body = LiveEvent, content_type = "text/event-stream")))]
 async fn live(
     office: State,
     permit: Permit<SeeSite>,
@@ -63,6 +63,16 @@ async fn live(
         .insert_header((header::CONTENT_ENCODING, "identity"))
         .insert_header(("x-accel-buffering", "no"))
         .streaming(stream::unfold(watching, next)))
+}
+
+/// One event of the stream.
+#[derive(ToSchema)]
+#[expect(dead_code, reason = "it says what the stream's text holds")]
+struct LiveEvent {
+    /// `changed`.
+    event: String,
+    /// JSON: `{"seq": 812}`, the site's newest number.
+    data: String,
 }
 
 struct Watching {
