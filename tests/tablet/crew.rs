@@ -1,5 +1,6 @@
 //! A crew with its tablet: a real browser on a line that can be cut, used as a crew lead would, by taps.
 
+use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::Duration;
 
 use serde_json::{Value, json};
@@ -34,6 +35,7 @@ pub struct Crew {
     /// The line to the office.
     pub line: Line,
     clock: &'static str,
+    ahead: AtomicI64,
 }
 
 impl Crew {
@@ -66,6 +68,7 @@ impl Crew {
             browser,
             line,
             clock,
+            ahead: AtomicI64::new(0),
         };
         this.pair(house).await;
         // A browser writes its cookies down within half a minute, or when it ends: this test begins after that.
@@ -78,6 +81,7 @@ impl Crew {
             browser,
             line,
             clock,
+            ahead: AtomicI64::new(0),
         };
         this.tap("crew", crew).await;
         this.tap("person", person).await;
@@ -177,6 +181,7 @@ impl Crew {
             "localStorage.setItem('ahead', Number(localStorage.getItem('ahead') ?? 0) + {minutes} * 60000)"
         );
         self.browser.look(&ahead).await;
+        self.ahead.fetch_add(minutes * 60_000, Ordering::Relaxed);
     }
 
     /// What waits to be sent.
@@ -218,18 +223,27 @@ impl Crew {
             browser,
             line,
             clock,
+            ahead,
         } = self;
         let profile: Profile = browser.kill().await;
         let browser = Browser::open_with(profile)
             .await
             .expect("the browser starts again");
         in_hand(&browser, clock).await;
+        // The tablet's clock goes on by its own battery; what the page had written of it may be gone.
+        let stands = ahead.load(Ordering::Relaxed);
+        let kept = format!("try {{ localStorage.setItem('ahead', {stands}); }} catch {{}}");
+        let kept = json!({ "source": kept });
+        browser
+            .tell("Page.addScriptToEvaluateOnNewDocument", kept)
+            .await;
         browser.go(&format!("{}/tablet", line.base)).await;
         browser.find("#screen[data-screen]").await;
         Self {
             browser,
             line,
             clock,
+            ahead,
         }
     }
 }

@@ -53,6 +53,12 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
     crew.line.be(Way::Clear);
     crew.until_all_is_sent().await;
 
+    let all = crew.told().await;
+    let refused: Vec<_> = all
+        .iter()
+        .filter(|event| event["state"] != "taken")
+        .collect();
+    assert!(refused.is_empty(), "{refused:#?}");
     let manager = house.manager().await;
     let booked = hours_of(&house, &manager).await;
     for (order, event) in orders.iter().zip(closings) {
