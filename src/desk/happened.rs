@@ -15,7 +15,7 @@ pub(super) fn happened(now: Instant, told: Option<Instant>, field: &str) -> Resu
     let at = told.unwrap_or(now);
     if at.utc() > now.utc() + CLOCKS_DIFFER {
         let mend = format!("this has not happened yet: it is {now} now; set the clock right");
-        return Err(Error::refused_as("not_happened_yet", field, mend));
+        return Err(Error::refused_as("in_future", field, mend));
     }
     if at.utc() < now.utc() - OLDEST {
         let mend = "this is more than a year ago: set the clock right, or leave it out";

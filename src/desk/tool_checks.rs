@@ -192,16 +192,16 @@ fn faults(
     match (told.tool_id, told.court_id) {
         (Some(tool), None) => {
             if is_missing(tool_read(conn, scope, tool))? {
-                fault("unknown_tool", "/tool_id".into(), none("tool"));
+                fault("tool_unknown", "/tool_id".into(), none("tool"));
             }
         }
         (None, Some(court)) => {
             if is_missing(court_read(conn, scope, court))? {
-                fault("unknown_court", "/court_id".into(), none("court"));
+                fault("court_unknown", "/court_id".into(), none("court"));
             }
         }
         _ => fault(
-            "unknown_tool",
+            "tool_unknown",
             "/tool_id".into(),
             "name either the tool or the court that was checked".into(),
         ),
@@ -209,7 +209,7 @@ fn faults(
     if let Some(person) = told.person_id
         && is_missing(person_read(conn, scope, person))?
     {
-        fault("unknown_person", "/person_id".into(), none("person"));
+        fault("person_unknown", "/person_id".into(), none("person"));
     }
     let parts = told.readings.len() + told.by_eye.len();
     if parts == 0 || parts > MOST_PARTS {
@@ -232,7 +232,7 @@ fn faults(
             Err((code, why)) => fault(code, of_part, why),
             Ok(part) => match part.start_um {
                 None => fault(
-                    "by_eye",
+                    "part_by_eye",
                     of_part,
                     "this part is judged by eye, not measured".into(),
                 ),
@@ -269,13 +269,13 @@ fn part_of(
         Ok(part) => part,
         Err(store::Error::NotFound) => {
             let why = "this site has no wear part with this id";
-            return Ok(Err(("unknown_part", why.into())));
+            return Ok(Err(("part_unknown", why.into())));
         }
         Err(why) => return Err(why),
     };
     if (part.tool_id, part.court_id) != (told.tool_id, told.court_id) {
         let why = "this part is on another tool or court";
-        return Ok(Err(("unknown_part", why.into())));
+        return Ok(Err(("part_unknown", why.into())));
     }
     if part.fitted_on > date || part.retired_on.is_some_and(|off| off < date) {
         let why = format!("this part was not fitted on {date}");

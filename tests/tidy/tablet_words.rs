@@ -121,3 +121,56 @@ fn takes_news(text: &str) -> bool {
         .filter(|line| line.contains("from \"./news.js\""));
     imports.any(|line| line.contains(" say,") || line.contains(" say }"))
 }
+
+/// Faults of what the office's pages and programs alone can send.
+const NOT_OF_THE_TABLET: [&str; 13] = [
+    "defect_has_order",
+    "defect_mended",
+    "half_a_place",
+    "hold_reason_extra",
+    "hold_released",
+    "note_seen",
+    "order_of_plan",
+    "reason_extra",
+    "tool_twice",
+    "too_much",
+    "treatment_extra",
+    "until_extra",
+    "uses_range",
+];
+
+/// The stable words of faults in a source: the literal with which a code begins.
+fn codes(text: &str) -> BTreeSet<&str> {
+    let begins = ["coded(", "refused_as(", "state_of(", "fault(", "code = ("];
+    let after = begins.iter().flat_map(|begin| text.split(begin).skip(1));
+    after
+        .filter_map(|rest| {
+            let rest = rest.trim_start_matches(|c: char| c.is_whitespace() || c == '(');
+            rest.strip_prefix('"')?.split('"').next()
+        })
+        .filter(|word| word.chars().all(|c| c.is_ascii_lowercase() || c == '_'))
+        .collect()
+}
+
+#[test]
+fn every_fault_that_a_tablet_can_meet_is_said_in_its_reader_s_language() {
+    let mut desk = sources("src/desk", "rs");
+    // There `fault` takes a field, and what it is of is no matter of the tablet.
+    desk.retain(|source| !["src/desk/skills.rs", "src/desk/stores.rs"].contains(&&*source.path));
+    let given: BTreeSet<String> = desk
+        .iter()
+        .flat_map(|source| codes(&source.text))
+        .filter(|code| !NOT_OF_THE_TABLET.contains(code))
+        .map(|code| format!("fault-{}", code.replace('_', "-")))
+        .collect();
+    let language = &languages()[0];
+    let said: BTreeSet<String> = keys(&language.text)
+        .into_iter()
+        .filter(|key| key.starts_with("fault-") && !["fault-office", "fault-other"].contains(key))
+        .map(str::to_owned)
+        .collect();
+    let missing: Vec<_> = given.difference(&said).cloned().collect();
+    none(&missing, "the tablet has no words for these");
+    let nobody_s: Vec<_> = said.difference(&given).cloned().collect();
+    none(&nobody_s, "no fault of the office is called so");
+}

@@ -72,7 +72,7 @@ function answers(day, order, draft, change) {
 }
 
 function missingHere(order, draft) {
-	if (!draft.people.some((person) => person.on)) return say("fault-nobody-told");
+	if (!draft.people.some((person) => person.on)) return say("fault-people-missing");
 	return needsTreatment(order, draft.done) ? missingOf(draft.treatment) : null;
 }
 
