@@ -1,7 +1,7 @@
 //! Shaping an answer: lists with their next page, single things with their version.
 
-use actix_web::http::header::{self, HeaderMap};
-use actix_web::{HttpRequest, HttpResponse};
+use actix_web::http::header::{self, EntityTag, IfNoneMatch};
+use actix_web::{HttpMessage, HttpRequest, HttpResponse, HttpResponseBuilder};
 use serde::Serialize;
 
 use super::read::write_cursor;
@@ -52,24 +52,40 @@ pub fn versioned<T: Serialize>(thing: &T, version: i64) -> HttpResponse {
         .json(thing)
 }
 
-/// A content, or that the asker has it already. It may be kept by who asked, and is asked for again each time: it can be
-/// removed.
-pub fn content(asked: &HeaderMap, content: Content) -> HttpResponse {
-    let tag = format!("\"{}\"", content.sha256);
-    let has_it = asked
-        .get_all(header::IF_NONE_MATCH)
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(|value| value.split(','))
-        .any(|one| one.trim().trim_start_matches("W/") == tag);
-    let mut answer = if has_it {
+/// Whether the asker has what this tag names (RFC 9110 section 13.1.2).
+fn is_known(req: &HttpRequest, tag: &EntityTag) -> bool {
+    match req.get_header::<IfNoneMatch>() {
+        Some(IfNoneMatch::Any) => true,
+        Some(IfNoneMatch::Items(known)) => known.iter().any(|one| one.weak_eq(tag)),
+        None => false,
+    }
+}
+
+/// The head of an answer with this tag, which the asker may keep as `keep` says; and whether they have it already: then the
+/// answer is this head alone.
+pub fn tagged(
+    req: &HttpRequest,
+    tag: EntityTag,
+    keep: &'static str,
+) -> (HttpResponseBuilder, bool) {
+    let is_known = is_known(req, &tag);
+    let mut answer = if is_known {
         HttpResponse::NotModified()
     } else {
         HttpResponse::Ok()
     };
     answer
-        .insert_header((header::ETAG, tag))
-        .insert_header((header::CACHE_CONTROL, "private, no-cache"));
-    if has_it {
+        .insert_header(header::ETag(tag))
+        .insert_header((header::CACHE_CONTROL, keep));
+    (answer, is_known)
+}
+
+/// A content, or that the asker has it already. It may be kept by who asked, and is asked for again each time: it can be
+/// removed.
+pub fn content(req: &HttpRequest, content: Content) -> HttpResponse {
+    let tag = EntityTag::new_strong(content.sha256);
+    let (mut answer, is_known) = tagged(req, tag, "private, no-cache");
+    if is_known {
         return answer.finish();
     }
     answer

@@ -6,13 +6,14 @@
 
 use std::sync::LazyLock;
 
-use actix_web::http::header::{self, EntityTag, IfNoneMatch};
-use actix_web::{HttpResponse, web};
+use actix_web::http::header::{self, EntityTag};
+use actix_web::{HttpRequest, HttpResponse, web};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use rust_embed::{EmbeddedFile, RustEmbed};
 use sha2::{Digest, Sha256};
 
+use super::answer::tagged;
 use super::problem::{Kind, Problem};
 use super::route::at;
 
@@ -111,17 +112,17 @@ fn filled(name: &str) -> Result<String, Problem> {
         .replace("__FILES__", &files))
 }
 
-async fn page(known: Option<web::Header<IfNoneMatch>>) -> Result<HttpResponse, Problem> {
-    asked_again(PAGE, "text/html; charset=utf-8", known)
+async fn page(req: HttpRequest) -> Result<HttpResponse, Problem> {
+    asked_again(&req, PAGE, "text/html; charset=utf-8")
 }
 
-async fn manifest(known: Option<web::Header<IfNoneMatch>>) -> Result<HttpResponse, Problem> {
-    asked_again(MANIFEST, "application/manifest+json", known)
+async fn manifest(req: HttpRequest) -> Result<HttpResponse, Problem> {
+    asked_again(&req, MANIFEST, "application/manifest+json")
 }
 
 /// The worker answers for the page and what is below it.
-async fn worker(known: Option<web::Header<IfNoneMatch>>) -> Result<HttpResponse, Problem> {
-    let mut answer = asked_again(WORKER, "text/javascript; charset=utf-8", known)?;
+async fn worker(req: HttpRequest) -> Result<HttpResponse, Problem> {
+    let mut answer = asked_again(&req, WORKER, "text/javascript; charset=utf-8")?;
     answer.headers_mut().insert(
         header::HeaderName::from_static("service-worker-allowed"),
         header::HeaderValue::from_static("/tablet"),
@@ -129,30 +130,12 @@ async fn worker(known: Option<web::Header<IfNoneMatch>>) -> Result<HttpResponse,
     Ok(answer)
 }
 
-fn asked_again(
-    name: &str,
-    kind: &'static str,
-    known: Option<web::Header<IfNoneMatch>>,
-) -> Result<HttpResponse, Problem> {
-    let tag = EntityTag::new_weak(TAG.clone());
-    let has_it = known.is_some_and(|web::Header(known)| match known {
-        IfNoneMatch::Any => true,
-        IfNoneMatch::Items(tags) => tags.iter().any(|known| known.weak_eq(&tag)),
-    });
-    let mut answer = if has_it {
-        HttpResponse::NotModified()
-    } else {
-        HttpResponse::Ok()
-    };
-    answer
-        .insert_header(header::ETag(tag))
-        .insert_header((header::CACHE_CONTROL, ASK_AGAIN));
-    if has_it {
+fn asked_again(req: &HttpRequest, name: &str, kind: &'static str) -> Result<HttpResponse, Problem> {
+    let (mut answer, is_known) = tagged(req, EntityTag::new_weak(TAG.clone()), ASK_AGAIN);
+    if is_known {
         return Ok(answer.finish());
     }
-    Ok(answer
-        .insert_header((header::CONTENT_TYPE, kind))
-        .body(filled(name)?))
+    Ok(answer.content_type(kind).body(filled(name)?))
 }
 
 /// A file of the shell. One of another version is not given: files of two versions do not go together.
@@ -168,10 +151,11 @@ async fn part(path: web::Path<(String, String)>) -> Result<HttpResponse, Problem
         return Ok(answer.json(languages()));
     }
     let file = file(&name).ok_or_else(no_such)?;
-    let kind = match name.rsplit_once('.') {
-        Some((_, "js")) => "text/javascript; charset=utf-8".to_owned(),
-        Some((_, "ftl")) => "text/plain; charset=utf-8".to_owned(),
-        _ => file.metadata.mimetype().to_owned(),
+    // No list of endings knows the words' own.
+    let kind = if name.starts_with("words/") {
+        "text/plain; charset=utf-8"
+    } else {
+        file.metadata.mimetype()
     };
     Ok(answer
         .insert_header((header::CONTENT_TYPE, kind))

@@ -189,7 +189,7 @@ async fn remove(
             (Bytes = "audio/ogg"), (Bytes = "audio/mp4"))),
         (status = 304, description = "Its ETag is the one in If-None-Match"),
         (status = 404, description = "No such picture, or it was removed")))]
-async fn content(
+pub(in crate::http) async fn content(
     office: State,
     permit: Permit<SeePictures>,
     req: HttpRequest,
@@ -197,7 +197,7 @@ async fn content(
 ) -> Result<HttpResponse, Problem> {
     let (_, id) = path.into_inner();
     let content = at_the_desk(&office, move |o| pictures::picture_content(o, &permit, id)).await?;
-    Ok(answer::content(req.headers(), content))
+    Ok(answer::content(&req, content))
 }
 
 /// A smaller picture, at most 320 pixels along its longer side. A voice note has none.
@@ -206,7 +206,7 @@ async fn content(
     responses((status = 200, content((Bytes = "image/jpeg"), (Bytes = "image/png"))),
         (status = 304, description = "Its ETag is the one in If-None-Match"),
         (status = 404, description = "No such picture, or it was removed")))]
-async fn thumbnail(
+pub(in crate::http) async fn thumbnail(
     office: State,
     permit: Permit<SeePictures>,
     req: HttpRequest,
@@ -217,5 +217,5 @@ async fn thumbnail(
         pictures::picture_thumbnail(o, &permit, id)
     })
     .await?;
-    Ok(answer::content(req.headers(), content))
+    Ok(answer::content(&req, content))
 }

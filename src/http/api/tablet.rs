@@ -1,6 +1,6 @@
 //! The crew's tablet: its day to take along, and its outbox.
 
-use actix_web::http::header::{self, EntityTag, IfNoneMatch};
+use actix_web::http::header::EntityTag;
 use actix_web::{HttpRequest, HttpResponse, web};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -62,7 +62,7 @@ async fn day(
     office: State,
     permit: Permit<SeeDay>,
     query: Query<DayQuery>,
-    known: Option<web::Header<IfNoneMatch>>,
+    req: HttpRequest,
 ) -> Result<HttpResponse, Problem> {
     let crew_id = query.0.crew_id.map(|id| id.0);
     let (day, now) = at_the_desk(&office, move |o| {
@@ -71,18 +71,11 @@ async fn day(
     .await?;
     let text = serde_json::to_vec(&day).map_err(|e| Problem::new(Kind::Failed, e.to_string()))?;
     let tag = EntityTag::new_strong(columns::hex(&Sha256::digest(&text)[..16]));
-    let has_it = known.is_some_and(|web::Header(known)| match known {
-        IfNoneMatch::Any => true,
-        IfNoneMatch::Items(tags) => tags.iter().any(|known| known.weak_eq(&tag)),
-    });
-    if has_it {
-        return Ok(HttpResponse::NotModified()
-            .insert_header(header::ETag(tag))
-            .finish());
+    let (mut answer, is_known) = answer::tagged(&req, tag, "no-store");
+    if is_known {
+        return Ok(answer.finish());
     }
-    Ok(HttpResponse::Ok()
-        .insert_header(header::ETag(tag))
-        .json(DayNow { now, day }))
+    Ok(answer.json(DayNow { now, day }))
 }
 
 /// Takes what a tablet kept while it had no signal. Each event is answered on its own: `taken`; `noted`, where it could not be
