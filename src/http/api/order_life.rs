@@ -4,6 +4,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use serde::Deserialize;
 use utoipa::{IntoParams, OpenApi};
 
+use super::orders::event;
 use crate::desk::Permit;
 use crate::desk::access::{IssueDay, RecheckOrder, SeeOrders, WorkOrders};
 use crate::desk::orders::told::{
@@ -56,12 +57,7 @@ async fn issue(
     path: web::Path<(i64, i64)>,
     Body(told): Body<IssueOrder>,
 ) -> Result<HttpResponse, Problem> {
-    let (_, id) = path.into_inner();
-    let view = at_the_desk(&office, move |o| {
-        orders::order_issue(o, &permit, id, key.0, &told)
-    })
-    .await?;
-    Ok(answer::versioned(&view, view.order.version))
+    event(&office, permit, key, path, told, orders::order_issue).await
 }
 
 /// Takes an order that no plan makes out of the day, before it is begun.
@@ -78,12 +74,7 @@ async fn withdraw(
     path: web::Path<(i64, i64)>,
     Body(told): Body<WithdrawOrder>,
 ) -> Result<HttpResponse, Problem> {
-    let (_, id) = path.into_inner();
-    let view = at_the_desk(&office, move |o| {
-        orders::order_withdraw(o, &permit, id, key.0, &told)
-    })
-    .await?;
-    Ok(answer::versioned(&view, view.order.version))
+    event(&office, permit, key, path, told, orders::order_withdraw).await
 }
 
 /// Hands an open order over to another crew: it stands at the end of that crew's round.
@@ -100,12 +91,7 @@ async fn hand_over(
     path: web::Path<(i64, i64)>,
     Body(told): Body<HandOver>,
 ) -> Result<HttpResponse, Problem> {
-    let (_, id) = path.into_inner();
-    let view = at_the_desk(&office, move |o| {
-        orders::order_hand_over(o, &permit, id, key.0, &told)
-    })
-    .await?;
-    Ok(answer::versioned(&view, view.order.version))
+    event(&office, permit, key, path, told, orders::order_hand_over).await
 }
 
 /// Takes back what closed an order: it is open again, and what was booked is reversed. Its crew may until the end of its
@@ -123,12 +109,7 @@ async fn take_back(
     path: web::Path<(i64, i64)>,
     Body(told): Body<TakeBack>,
 ) -> Result<HttpResponse, Problem> {
-    let (_, id) = path.into_inner();
-    let view = at_the_desk(&office, move |o| {
-        orders::order_take_back(o, &permit, id, key.0, &told)
-    })
-    .await?;
-    Ok(answer::versioned(&view, view.order.version))
+    event(&office, permit, key, path, told, orders::order_take_back).await
 }
 
 /// Finishes an order that was withdrawn after its crew had it, while the crew was out of reach: what it did stands.

@@ -4,10 +4,10 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use serde::Deserialize;
 use utoipa::{IntoParams, OpenApi};
 
-use crate::desk::Permit;
 use crate::desk::access::{SeeOrders, WorkOrders};
 use crate::desk::orders::told::{FinishOrder, LeaveUndone, StartOrder};
 use crate::desk::orders::{self, OrderView, TreatmentView};
+use crate::desk::{self, Office, Permit};
 use crate::http::answer::{self, List};
 use crate::http::read::{Body, ClientKey, Day, Id, ListQuery, Listing};
 use crate::http::route::at;
@@ -90,6 +90,20 @@ async fn read(
     Ok(answer::versioned(&view, view.order.version))
 }
 
+/// Lets something happen to a work order, and answers how it stands then.
+pub(super) async fn event<P: 'static, T: Send + 'static>(
+    office: &State,
+    permit: Permit<P>,
+    key: ClientKey,
+    path: web::Path<(i64, i64)>,
+    told: T,
+    happens: fn(&Office, &Permit<P>, i64, String, &T) -> desk::Result<OrderView>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    let view = at_the_desk(office, move |o| happens(o, &permit, id, key.0, &told)).await?;
+    Ok(answer::versioned(&view, view.order.version))
+}
+
 /// Starts a work order.
 #[utoipa::path(post, path = "/sites/{site_id}/orders/{order_id}/start", tag = "orders",
     params(("site_id" = i64, Path), ("order_id" = i64, Path),
@@ -104,12 +118,7 @@ async fn start(
     path: web::Path<(i64, i64)>,
     Body(told): Body<StartOrder>,
 ) -> Result<HttpResponse, Problem> {
-    let (_, id) = path.into_inner();
-    let view = at_the_desk(&office, move |o| {
-        orders::order_start(o, &permit, id, key.0, &told)
-    })
-    .await?;
-    Ok(answer::versioned(&view, view.order.version))
+    event(&office, permit, key, path, told, orders::order_start).await
 }
 
 /// Gives a work order back done: who worked on it and how long, what was taken and used, and whether
@@ -127,12 +136,7 @@ async fn finish(
     path: web::Path<(i64, i64)>,
     Body(told): Body<FinishOrder>,
 ) -> Result<HttpResponse, Problem> {
-    let (_, id) = path.into_inner();
-    let view = at_the_desk(&office, move |o| {
-        orders::order_finish(o, &permit, id, key.0, &told)
-    })
-    .await?;
-    Ok(answer::versioned(&view, view.order.version))
+    event(&office, permit, key, path, told, orders::order_finish).await
 }
 
 /// Gives a work order back not done, and why. Work it took all the same is booked.
@@ -149,12 +153,7 @@ async fn leave_undone(
     path: web::Path<(i64, i64)>,
     Body(told): Body<LeaveUndone>,
 ) -> Result<HttpResponse, Problem> {
-    let (_, id) = path.into_inner();
-    let view = at_the_desk(&office, move |o| {
-        orders::order_leave_undone(o, &permit, id, key.0, &told)
-    })
-    .await?;
-    Ok(answer::versioned(&view, view.order.version))
+    event(&office, permit, key, path, told, orders::order_leave_undone).await
 }
 
 /// The chemicals that were put on the site's courts: product, lot, amount, place, wind and who.
