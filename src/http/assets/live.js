@@ -8,8 +8,7 @@ const LOOK_AFTER = 400;
 let timer = 0;
 let is_first = true;
 
-const is_in_use = () => main.querySelector("details[open]") !== null
-  || document.activeElement?.closest("main form") !== null && document.activeElement !== document.body;
+const is_in_use = () => main.querySelector("details[open]") ?? document.activeElement?.closest("main form");
 
 async function look() {
   const answer = await fetch(location.href, { headers: { Accept: "text/html" }, cache: "no-store" });
