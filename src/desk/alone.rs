@@ -8,13 +8,14 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::access::{Permit, SeeAlone, TellAlone};
+use super::error::Named;
 use super::happened::happened;
 use super::notices::{Notice, is_notified, notify_managers};
 use super::once::Once;
 use super::settings::Settings;
 use super::settings::known::ALONE_CHECK_IN_MIN;
 use super::stops::actor;
-use super::{Error, Office, Result};
+use super::{Office, Result};
 use crate::store::alone::{
     AloneEvent, NewAloneEvent, SignRow, WatchFilter, WatchRow, alone_event_add, signs_of,
     watch_list as rows,
@@ -125,12 +126,12 @@ pub fn alone_start(
     office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
             let conn = tx.conn();
-            known(person_read(conn, permit, told.person_id), "/person_id")?;
+            person_read(conn, permit, told.person_id).known_by("/person_id")?;
             if let Some(crew) = told.crew_id {
-                known(crew_read(conn, permit, crew), "/crew_id")?;
+                crew_read(conn, permit, crew).known_by("/crew_id")?;
             }
             if let Some(court) = told.court_id {
-                known(court_read(conn, permit, court), "/court_id")?;
+                court_read(conn, permit, court).known_by("/court_id")?;
             }
             let event = NewAloneEvent {
                 watch_key: &once.client_key,
@@ -373,12 +374,5 @@ fn add(tx: &mut Tx<'_>, scope: &Scope, event: &NewAloneEvent<'_>) -> Result<Sign
         event: event.event,
         happened_at: event.happened_at,
         learned_at: tx.now(),
-    })
-}
-
-fn known<T>(found: store::Result<T>, field: &str) -> Result<T> {
-    found.map_err(|why| match why {
-        store::Error::NotFound => Error::refused(field, "this site has none with this id"),
-        other => other.into(),
     })
 }

@@ -25,7 +25,7 @@ use crate::store::attendance::{
 use crate::store::audit::{Deed, audit_append_about};
 use crate::store::crews::{PersonRow, crew_read, person_read, shift_read};
 use crate::store::sites::site_read;
-use crate::store::{self, Conn, Instant, Scope};
+use crate::store::{Conn, Instant, Scope};
 
 /// The longest time from coming to going that is looked for: beyond a night's work.
 const LONGEST_STAY: TimeDelta = TimeDelta::hours(20);
@@ -158,7 +158,7 @@ pub fn attendance_tell(
         once.run(tx, permit, |tx| {
             person(tx.conn(), permit, told.person_id)?;
             if let Some(crew) = told.crew_id {
-                crew_read(tx.conn(), permit, crew).map_err(|why| unknown(why, "/crew_id"))?;
+                crew_read(tx.conn(), permit, crew).known_by("/crew_id")?;
             }
             let new = NewAttendance {
                 person_id: told.person_id,
@@ -323,12 +323,5 @@ pub fn shift_change(
 }
 
 fn person(conn: &mut Conn, scope: &Scope, id: i64) -> Result<PersonRow> {
-    person_read(conn, scope, id).map_err(|why| unknown(why, "/person_id"))
-}
-
-fn unknown(why: store::Error, field: &str) -> Error {
-    match why {
-        store::Error::NotFound => Error::refused(field, "this site has none with this id"),
-        other => other.into(),
-    }
+    person_read(conn, scope, id).known_by("/person_id")
 }

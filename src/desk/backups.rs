@@ -271,7 +271,7 @@ pub struct AskedBackup {
 /// Has a backup taken as soon as a service with the folder is free; the same key asks once.
 pub fn backup_ask(office: &Office, _: &Owner, client_key: &str) -> Result<AskedBackup> {
     if office.backups.folder.is_none() {
-        return Err(Error::State(
+        return Err(Error::state(
             "no backup folder is set: start the service with --backup-folder".into(),
         ));
     }

@@ -186,7 +186,7 @@ fn note(tx: &mut Tx<'_>, scope: &Scope, verb: &str, id: i64) -> Result<()> {
 
 fn named<T>(done: store::Result<T>) -> Result<T> {
     match done {
-        Err(store::Error::Taken(_)) => Err(Error::State(
+        Err(store::Error::Taken(_)) => Err(Error::state(
             "another calendar has this name: give it one of its own".into(),
         )),
         other => Ok(other?),

@@ -103,7 +103,7 @@ impl Built {
         let date = inputs.date;
         let built = Self::left(inputs)?;
         if built.crews.is_empty() {
-            return Err(Error::State(format!(
+            return Err(Error::state(format!(
                 "nobody is on shift on {date}: put a crew with people on shift first"
             )));
         }

@@ -398,12 +398,12 @@ pub fn day_issue(
 fn issue(tx: &mut Tx<'_>, scope: &Scope, date: NaiveDate) -> Result<PlanView> {
     let plan = plan_in_force(tx.conn(), scope, date)?;
     let plan = plan.ok_or_else(|| {
-        Error::State(format!(
+        Error::state(format!(
             "nothing is planned on {date}: plan it and take a plan first"
         ))
     })?;
     if plan.state == PlanState::Issued {
-        return Err(Error::State(format!("{date} is issued already")));
+        return Err(Error::state(format!("{date} is issued already")));
     }
     plan_issue(tx, scope, plan.id)?;
     let orders = orders_move(tx, scope, plan.id, OrderState::Issued)?;

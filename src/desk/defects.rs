@@ -11,7 +11,8 @@ use trade::units::Millimetres;
 use utoipa::ToSchema;
 
 use super::access::{IssueDay, Permit, SeeSite, TellDefect};
-use super::error::{FieldFault, Named};
+use super::error::{FieldFault, Named, is_missing};
+use super::happened::time_fault;
 use super::once::Once;
 use super::orders::no_plan;
 use super::stops::actor;
@@ -28,10 +29,8 @@ use crate::store::orders::{
     order_step_add,
 };
 use crate::store::sites::site_read;
-use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx};
+use crate::store::{Conn, Instant, Page, Paged, Scope, Tx};
 
-/// How far a tablet's clock may be ahead of the office's.
-const CLOCKS_DIFFER: TimeDelta = TimeDelta::minutes(5);
 /// What is told later than this is a slip of the pen.
 const LATEST: TimeDelta = TimeDelta::days(60);
 const LONGEST_NOTE: usize = 2_000;
@@ -188,16 +187,9 @@ fn check(
     note: Option<&str>,
     seen_at: Instant,
 ) -> Result<()> {
-    let mut faults = Vec::new();
-    let now = tx.now();
-    if seen_at.utc() > now.utc() + CLOCKS_DIFFER {
-        let mend = format!("this has not happened yet: it is {now} now; set the clock right");
-        let code = ("in_future", [("now", json!(now))]);
-        faults.push(FieldFault::new("/happened_at", mend).coded(code));
-    } else if seen_at.utc() < now.utc() - LATEST {
-        let fault = FieldFault::new("/happened_at", "give a time of the last 60 days");
-        faults.push(fault.coded("too_long_ago"));
-    }
+    let latest = (LATEST, "give a time of the last 60 days");
+    let odd = time_fault(tx.now(), seen_at, "/happened_at", latest);
+    let mut faults: Vec<FieldFault> = odd.into_iter().collect();
     match (told.x_mm, told.y_mm) {
         (Some(x), Some(y)) => {
             let surface = (Millimetres(court.length_mm), Millimetres(court.width_mm));
@@ -241,14 +233,6 @@ fn check(
 fn half_a_place(missing: &str) -> FieldFault {
     let mend = "give both x_mm and y_mm, or neither";
     FieldFault::new(missing, mend).coded("half_a_place")
-}
-
-fn is_missing<T>(found: store::Result<T>) -> Result<bool> {
-    match found {
-        Ok(_) => Ok(false),
-        Err(store::Error::NotFound) => Ok(true),
-        Err(why) => Err(why.into()),
-    }
 }
 
 fn today(conn: &mut Conn, scope: &Scope, now: Instant) -> Result<chrono::NaiveDate> {

@@ -120,7 +120,7 @@ pub fn device_code(
         once.run(tx, permit, |tx| {
             let device = row(tx.conn(), permit, id).named("tablet")?;
             if device.revoked_at.is_some() {
-                return Err(Error::State(
+                return Err(Error::state(
                     "this tablet's access was taken away: add it anew".into(),
                 ));
             }
@@ -143,7 +143,7 @@ pub fn device_revoke(office: &Office, permit: &Permit<RevokeDevice>, id: i64) ->
     office.db.write(permit, |tx| {
         let device = row(tx.conn(), permit, id).named("tablet")?;
         row_revoke(tx, permit, id).map_err(|error| match error {
-            store::Error::Stale => Error::State("its access was taken away before".into()),
+            store::Error::Stale => Error::state("its access was taken away before".into()),
             other => other.into(),
         })?;
         let now = tx.now();

@@ -100,12 +100,9 @@ pub enum Error {
     /// No such thing where the actor may look.
     #[error("no such {0} here")]
     NotFound(&'static str),
-    /// The thing is in a state in which this cannot be done.
+    /// The thing is in a state in which this cannot be done; with a stable word for it where a tablet may meet it.
     #[error("{0}")]
-    State(String),
-    /// The same, with a stable word for it.
-    #[error("{1}")]
-    StateOf(Code, String),
+    State(String, Option<Code>),
     /// Somebody else changed it since it was read.
     #[error(
         "it was changed since you read it: read it again, then send the change with its new ETag"
@@ -143,9 +140,14 @@ impl Error {
         Self::Refused(vec![FieldFault::new(field, detail).coded(code)])
     }
 
-    /// A thing in a state in which this cannot be done, with a stable word for it.
+    /// A thing in a state in which this cannot be done.
+    pub const fn state(detail: String) -> Self {
+        Self::State(detail, None)
+    }
+
+    /// The same, with a stable word for it.
     pub fn state_of(code: impl Into<Code>, detail: impl Into<String>) -> Self {
-        Self::StateOf(code.into(), detail.into())
+        Self::State(detail.into(), Some(code.into()))
     }
 }
 
@@ -166,16 +168,35 @@ impl From<getrandom::Error> for Error {
     }
 }
 
+/// Whether a query found nothing.
+pub fn is_missing<T>(found: store::Result<T>) -> store::Result<bool> {
+    match found {
+        Ok(_) => Ok(false),
+        Err(store::Error::NotFound) => Ok(true),
+        Err(why) => Err(why),
+    }
+}
+
 /// Says what was looked for where a query found nothing.
 pub trait Named<T> {
     /// `thing` is the word of design: `court`, `work order`.
     fn named(self, thing: &'static str) -> Result<T, Error>;
+
+    /// The same where a field of what was told names it.
+    fn known_by(self, field: &str) -> Result<T, Error>;
 }
 
 impl<T> Named<T> for store::Result<T> {
     fn named(self, thing: &'static str) -> Result<T, Error> {
         self.map_err(|error| match error {
             store::Error::NotFound => Error::NotFound(thing),
+            other => other.into(),
+        })
+    }
+
+    fn known_by(self, field: &str) -> Result<T, Error> {
+        self.map_err(|error| match error {
+            store::Error::NotFound => Error::refused(field, "this site has none with this id"),
             other => other.into(),
         })
     }

@@ -69,7 +69,7 @@ pub fn first_owner_make(office: &Office, sent: &FirstOwner) -> Result<i64> {
     // Who cannot have seen the console is told nothing else.
     let secret = office.db.read(|conn| -> Result<_> {
         if owner_known(conn)? {
-            return Err(Error::State("this installation has an owner".into()));
+            return Err(Error::state("this installation has an owner".into()));
         }
         let row = secret_by_digest(conn, &[SecretKind::FirstOwner], &token)?;
         let row = row.filter(|row| row.used_at.is_none() && row.expires_at > now);
@@ -84,7 +84,7 @@ pub fn first_owner_make(office: &Office, sent: &FirstOwner) -> Result<i64> {
     let hash = hash_password(&sent.password)?;
     let id = office.db.write_shared(|conn| -> Result<i64> {
         if owner_known(conn)? || !secret_use(conn, secret.id, now)? {
-            return Err(Error::State("this installation has an owner".into()));
+            return Err(Error::state("this installation has an owner".into()));
         }
         if user_by_email(conn, &email)?.is_some() {
             return Err(Error::refused(

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::access::{NameReader, OpenIncident, Permit, ReadIncident, TellIncident};
-use super::error::{FieldFault, Named};
+use super::error::{FieldFault, Named, is_missing};
 use super::happened::happened;
 use super::notices::{Notice, notify_managers};
 use super::once::Once;
@@ -318,7 +318,7 @@ pub fn reader_name(
                 other => other.into(),
             })?;
             if is_reader(tx.conn(), permit, user.user_id)? {
-                return Err(Error::State("they are named already".into()));
+                return Err(Error::state("they are named already".into()));
             }
             let now = tx.now();
             let by = actor(permit)?;
@@ -374,13 +374,9 @@ fn is_known<T>(
     (field, word): (&str, &str),
     faults: &mut Vec<FieldFault>,
 ) -> store::Result<()> {
-    match found {
-        Ok(_) => {}
-        Err(store::Error::NotFound) => {
-            let mend = format!("this site has no {word} with this id");
-            faults.push(FieldFault::new(field, mend));
-        }
-        Err(other) => return Err(other),
+    if is_missing(found)? {
+        let mend = format!("this site has no {word} with this id");
+        faults.push(FieldFault::new(field, mend));
     }
     Ok(())
 }

@@ -132,7 +132,7 @@ pub fn member_invite(
         once.run(tx, permit, |tx| {
             let user = user_for(tx, &email, name)?;
             if row(tx.conn(), permit, user.id).is_ok() {
-                return Err(Error::State(format!(
+                return Err(Error::state(format!(
                     "{email} belongs to this site already: change their roles instead"
                 )));
             }
@@ -166,7 +166,7 @@ pub fn member_invite_again(
             let member = row(tx.conn(), permit, user_id).named("user")?;
             let user = user_active(tx.conn(), user_id)?.ok_or(Error::NotFound("user"))?;
             if member.has_password {
-                return Err(Error::State(
+                return Err(Error::state(
                     "they have set a password: whoever forgot it asks for a new one at sign-in"
                         .into(),
                 ));
@@ -218,7 +218,7 @@ pub fn member_remove(office: &Office, permit: &Permit<EditUsers>, user_id: i64) 
 fn user_for(tx: &mut Tx<'_>, email: &str, name: &str) -> Result<UserRow> {
     if let Some(known) = user_by_email(tx.conn(), email)? {
         if known.disabled_at.is_some() {
-            return Err(Error::State(format!(
+            return Err(Error::state(format!(
                 "{email} is switched off: the owner of the installation may switch them on again"
             )));
         }
@@ -233,7 +233,7 @@ fn user_for(tx: &mut Tx<'_>, email: &str, name: &str) -> Result<UserRow> {
         is_owner: false,
     };
     let id = user_add(tx.conn(), &new, now).map_err(|error| match error {
-        store::Error::Taken(_) => Error::State(format!(
+        store::Error::Taken(_) => Error::state(format!(
             "somebody else is adding {email} right now: send it again"
         )),
         other => other.into(),
@@ -262,7 +262,7 @@ fn write_to(
     }
     // Whoever holds the link chooses the password: of an account that another site waits for, that is not ours to give.
     if is_new && member_elsewhere(tx.conn(), permit, user.id)? {
-        return Err(Error::State(
+        return Err(Error::state(
             "another site has invited them, and they have not set a password yet: invite them once they have".into(),
         ));
     }
@@ -288,7 +288,7 @@ pub fn still_managed(tx: &mut Tx<'_>, scope: &Scope) -> Result<()> {
     if has_manager(tx.conn(), scope)? {
         return Ok(());
     }
-    Err(Error::State(
+    Err(Error::state(
         "the site needs a manager who can sign in: make somebody else one first".into(),
     ))
 }

@@ -254,7 +254,7 @@ pub fn picture_remove(
     office.db.write(permit, |tx| {
         let picture = seen(tx.conn(), permit, id)?;
         if let Some(at) = picture.removed_at {
-            return Err(Error::State(format!("this picture was removed at {at}")));
+            return Err(Error::state(format!("this picture was removed at {at}")));
         }
         // A small picture is its own thumbnail.
         let files: BTreeSet<i64> = [picture.file_id, picture.thumbnail_file_id]

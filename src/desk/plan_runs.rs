@@ -142,7 +142,7 @@ pub fn run_stop(office: &Office, permit: &Permit<PlanDay>, id: i64, once: &Once)
             let run = runs::run_read(tx.conn(), permit, id).named("planning run")?;
             let run = as_told(run, now);
             if !under_way(&run) {
-                return Err(Error::State(format!(
+                return Err(Error::state(format!(
                     "this run is {}: there is nothing to stop",
                     run.state
                 )));
@@ -191,7 +191,7 @@ pub fn plan_day(
     let now = office.now();
     let built = office.db.read(|conn| build(conn, permit, date, now))?;
     let found = search::search(built.problem, seed, limit, &mut |_| false)
-        .map_err(|why| Error::State(why.to_string()))?;
+        .map_err(|why| Error::state(why.to_string()))?;
     let plan = office.db.write(permit, |tx| {
         not_issued(tx, permit, date)?;
         let run = run_add(
@@ -220,7 +220,7 @@ pub fn plan_day(
 
 fn take(tx: &mut Tx<'_>, permit: &Permit<PlanDay>, run: &RunRow) -> Result<PlanRow> {
     if run.state != RunState::Ready {
-        return Err(Error::State(format!(
+        return Err(Error::state(format!(
             "this run is {}: only a ready run can be taken",
             run.state
         )));
@@ -229,7 +229,7 @@ fn take(tx: &mut Tx<'_>, permit: &Permit<PlanDay>, run: &RunRow) -> Result<PlanR
     let now = tx.now();
     let built = build(tx.conn(), permit, run.work_date, now)?;
     if built.digest != run.inputs_digest {
-        return Err(Error::State(
+        return Err(Error::state(
             "something the plan rests on has changed since this run began (play, closures, \
              shifts, tools, courts or care): start a new run and take that one"
                 .into(),
@@ -249,7 +249,7 @@ fn asker(scope: &Scope) -> Result<i64> {
 fn not_issued(tx: &mut Tx<'_>, scope: &Scope, date: NaiveDate) -> Result<()> {
     let in_force = plan_in_force(tx.conn(), scope, date)?;
     if in_force.is_some_and(|plan| plan.state == PlanState::Issued) {
-        return Err(Error::State(format!(
+        return Err(Error::state(format!(
             "{date} is issued: its orders are with the crews, and an issued day is not planned anew; \
              POST days/{date}/replan plans what is left of it and says first what changes"
         )));
@@ -262,7 +262,7 @@ fn one_at_a_time(tx: &mut Tx<'_>, scope: &Scope) -> Result<()> {
     let mut all = runs_under_way(tx.conn(), scope)?.into_iter();
     match all.find(|run| !lost(run, now)) {
         None => Ok(()),
-        Some(run) => Err(Error::State(format!(
+        Some(run) => Err(Error::state(format!(
             "planning run {} of {} is under way: stop it, or wait until it is ready",
             run.id, run.work_date
         ))),

@@ -231,12 +231,12 @@ pub fn session_cancel(
 /// What is over or called off is not changed any more.
 fn still_to_come(session: &SessionRow) -> Result<()> {
     if session.cancelled_at.is_some() {
-        return Err(Error::State(
+        return Err(Error::state(
             "the session was called off: add it anew where it is played after all".to_owned(),
         ));
     }
     if session.over_at.is_some() {
-        return Err(Error::State("play is over in this session".to_owned()));
+        return Err(Error::state("play is over in this session".to_owned()));
     }
     Ok(())
 }
@@ -307,7 +307,7 @@ pub fn closure_cancel(
         once.run(tx, permit, |tx| {
             let closure = play_changes::closure_read(tx.conn(), permit, id).named("closure")?;
             if closure.cancelled_at.is_some() {
-                return Err(Error::State("the closure was called off before".to_owned()));
+                return Err(Error::state("the closure was called off before".to_owned()));
             }
             play_changes::closure_cancel(tx, permit, id)?;
             note(

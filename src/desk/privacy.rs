@@ -133,7 +133,7 @@ fn erase_account(
         return Ok(ErasedAccount::None);
     };
     if user.is_owner {
-        return Err(Error::State(
+        return Err(Error::state(
             "this is an owner of the installation: make somebody else the owner first".into(),
         ));
     }

@@ -183,7 +183,7 @@ pub fn week_report_send(
         once.run(tx, permit, |tx| {
             let sent = put_out(tx, permit, &report)?;
             if sent.mails == 0 {
-                return Err(Error::State(
+                return Err(Error::state(
                     "nobody is subscribed to this site's week report: add a subscriber first"
                         .into(),
                 ));

@@ -71,7 +71,7 @@ pub fn begin(office: &Office, actor: Actor, again: &OncePassword) -> Result<Seco
     let email = office.db.write_shared(|conn| -> Result<String> {
         let user = person(conn, actor.user_id)?;
         if confirmed(conn, user.id)?.is_some() {
-            return Err(Error::State(
+            return Err(Error::state(
                 "you have a second factor: take it away before you set up another".into(),
             ));
         }
@@ -106,7 +106,7 @@ pub fn confirm(office: &Office, actor: Actor, sent: &Code) -> Result<RecoveryCod
         let user = person(conn, actor.user_id)?;
         let row = second_factor_read(conn, user.id)?;
         let row = row.filter(|row| row.confirmed_at.is_none());
-        let row = row.ok_or_else(|| Error::State("begin a second factor first".into()))?;
+        let row = row.ok_or_else(|| Error::state("begin a second factor first".into()))?;
         if !takes(office, conn, &row, &sent.code)? {
             return Err(Error::refused(
                 "/code",

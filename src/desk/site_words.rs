@@ -111,7 +111,7 @@ pub fn word_new(
             }
             let (language, kind) = (&word.language, word.subject_kind);
             if word_known(tx.conn(), permit, language, kind, &word.subject)? {
-                return Err(Error::State(
+                return Err(Error::state(
                     "there is a word for this in this language: change that one".into(),
                 ));
             }

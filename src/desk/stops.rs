@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 
 use super::access::{Permit, ReleaseStop, SeeSite, TellStop};
 use super::error::Named;
+use super::happened::time_fault;
 use super::holds::{HoldView, holds_on};
 use super::once::Once;
 use super::settings::Settings;
@@ -25,8 +26,6 @@ use crate::store::stops::{
 };
 use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx};
 
-/// How far a tablet's clock may be ahead of the office's.
-const CLOCKS_DIFFER: TimeDelta = TimeDelta::minutes(5);
 /// What is told later than this stops nobody any more.
 const LATEST: TimeDelta = TimeDelta::hours(24);
 
@@ -138,13 +137,13 @@ pub fn stop_release(
         once.run(tx, permit, |tx| {
             let stop = one_on(tx, permit, id)?;
             if stop.kind != StopKind::Lightning {
-                return Err(Error::State(
+                return Err(Error::state(
                     "this is a heat stop: whoever is there ends it with /end".into(),
                 ));
             }
             let now = tx.now();
             if let Some(from) = stop.release_from.filter(|from| now < *from) {
-                return Err(Error::State(format!(
+                return Err(Error::state(format!(
                     "too early: the last thunder was at {}, so nobody goes back out before {from}",
                     stop.last_thunder_at.unwrap_or(stop.told_at)
                 )));
@@ -166,7 +165,7 @@ pub fn stop_end(
         once.run(tx, permit, |tx| {
             let stop = one_on(tx, permit, id)?;
             if stop.kind != StopKind::Heat {
-                return Err(Error::State(
+                return Err(Error::state(
                     "this is a lightning stop: a manager or crew lead releases it".into(),
                 ));
             }
@@ -266,7 +265,7 @@ fn one_on(tx: &mut Tx<'_>, scope: &Scope, id: i64) -> Result<StopView> {
     if stop.is_on {
         return Ok(stop);
     }
-    Err(Error::State(
+    Err(Error::state(
         "this stop is over already: there is nothing to release".into(),
     ))
 }
@@ -337,16 +336,11 @@ fn view(row: StopRow, later: &[StopEventRow], wait: TimeDelta) -> StopView {
 /// When it happened: not in the future, and not so long ago that it stops nobody.
 pub(super) fn when(now: Instant, told: Option<Instant>) -> Result<Instant> {
     let at = told.unwrap_or(now);
-    if at.utc() > now.utc() + CLOCKS_DIFFER {
-        let mend = format!("this has not happened yet: it is {now} now; set the clock right");
-        let code = ("in_future", [("now", serde_json::json!(now))]);
-        return Err(Error::refused_as(code, "/happened_at", mend));
+    let mend = "this is more than a day ago: tell what holds now";
+    match time_fault(now, at, "/happened_at", (LATEST, mend)) {
+        Some(fault) => Err(Error::Refused(vec![fault])),
+        None => Ok(at),
     }
-    if at.utc() < now.utc() - LATEST {
-        let mend = "this is more than a day ago: tell what holds now";
-        return Err(Error::refused_as("too_long_ago", "/happened_at", mend));
-    }
-    Ok(at)
 }
 
 pub(super) fn actor(scope: &Scope) -> Result<i64> {

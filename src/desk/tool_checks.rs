@@ -6,7 +6,7 @@ use trade::calendar::work_date;
 use utoipa::ToSchema;
 
 use super::access::{CheckTool, Permit};
-use super::error::FieldFault;
+use super::error::{FieldFault, is_missing};
 use super::happened::happened;
 use super::once::Once;
 use super::stops::actor;
@@ -282,14 +282,6 @@ fn part_of(
         return Ok(Err(("part_not_fitted", why)));
     }
     Ok(Ok(part))
-}
-
-fn is_missing<T>(found: store::Result<T>) -> store::Result<bool> {
-    match found {
-        Ok(_) => Ok(false),
-        Err(store::Error::NotFound) => Ok(true),
-        Err(why) => Err(why),
-    }
 }
 
 /// The mean of some lengths, µm, to the nearest; none of them is far from what a part can be.

@@ -303,9 +303,8 @@ impl From<desk::Error> for Problem {
             Error::NeedsSecondFactor => Self::new(Kind::NeedsSecondFactor, detail),
             Error::NotAllowed(_) => Self::new(Kind::NotAllowed, detail),
             Error::NotFound(_) => Self::new(Kind::NotFound, detail),
-            Error::State(_) => Self::new(Kind::State, detail),
-            Error::StateOf(code, _) => Self {
-                code: Some(Box::new(code)),
+            Error::State(_, code) => Self {
+                code: code.map(Box::new),
                 ..Self::new(Kind::State, detail)
             },
             Error::Stale => Self::new(Kind::Stale, detail),

@@ -91,7 +91,7 @@ pub(super) fn propose(office: &Office, job: &JobRow) -> Result<(), Failure> {
     match day_propose(office, &permit, date, Limit::seconds(SEARCH_S), done) {
         Ok(_) => Ok(()),
         // What the day rests on may be mended or may have changed during the search: once more later.
-        Err(desk::Error::State(why) | desk::Error::StateOf(_, why)) => Err(Failure {
+        Err(desk::Error::State(why, _)) => Err(Failure {
             why,
             may_pass: true,
         }),

@@ -70,7 +70,7 @@ fn decide(
         once.run(tx, permit, |tx| {
             let change = rows::change_read(tx.conn(), permit, id).named("calendar change")?;
             if change.state != ChangeState::Proposed {
-                return Err(Error::State(format!(
+                return Err(Error::state(format!(
                     "this change is {}: nothing waits",
                     change.state
                 )));
@@ -105,7 +105,7 @@ fn carry_out(tx: &mut Tx<'_>, scope: &Scope, change: &ChangeRow) -> Result<()> {
         .as_ref()
         .is_some_and(|taken| taken.stands() && taken.starts_at <= now);
     if begun || change.ends_at <= now {
-        return Err(Error::State(
+        return Err(Error::state(
             "it has begun or is over: refuse the change".into(),
         ));
     }
@@ -120,7 +120,7 @@ fn carry_out(tx: &mut Tx<'_>, scope: &Scope, change: &ChangeRow) -> Result<()> {
     let own = taken.as_ref().map(|taken| taken.became);
     let puts = change.kind != CalendarChangeKind::Cancel;
     if puts && !is_closure && refuses(&planned, &target, own) {
-        return Err(Error::State(
+        return Err(Error::state(
             "the court is in play then: move the other session first".into(),
         ));
     }

@@ -147,7 +147,7 @@ pub fn care_standard_begin(
             let known = care_task_list(tx.conn(), permit)?;
             // What valves opened by hand brought along is not a standard of the site's own.
             if !known.iter().all(|row| VALVE_WORK.contains(&row.code.as_str())) {
-                return Err(Error::State(
+                return Err(Error::state(
                     "the site has a care standard: change its tasks one by one, or send a whole standard".into(),
                 ));
             }

@@ -10,13 +10,12 @@ use trade::calendar::day_start;
 use super::told::{FitTold, MaterialTold, ReadingTold, ToolUseTold};
 use crate::desk::booking::{Fitness, Rates, Taken, ToolUse};
 use crate::desk::error::Code;
+use crate::desk::happened::{ahead, is_ahead};
 use crate::desk::{Error, FieldFault, Result};
 use crate::store::holds::HoldReason;
 use crate::store::orders::{Fit, OrderRow, ReadingOfOrder, order_steps, order_tools};
 use crate::store::{self, Conn, Instant, Scope, stores, tools};
 
-/// How far a tablet's clock may be ahead of the office's.
-const CLOCKS_DIFFER: TimeDelta = TimeDelta::minutes(5);
 /// The longest time for which a court may be said not to be fit yet.
 const LONGEST_SHUT: TimeDelta = TimeDelta::days(366);
 const LONGEST_NOTE: usize = 2_000;
@@ -56,7 +55,7 @@ impl<'a> Check<'a> {
     ) -> Self {
         let mut check = Self::said(conn, scope, rates, order, now, happened_at);
         let at = check.at;
-        if check.is_ahead(at) {
+        if is_ahead(now, at) {
             // Named already.
         } else if at.utc() < check.day_start() {
             let date = order.work_date;
@@ -94,13 +93,7 @@ impl<'a> Check<'a> {
             at,
             faults: Vec::new(),
         };
-        if check.is_ahead(at) {
-            check.fault(
-                ("in_future", [("now", json!(now))]),
-                "/happened_at",
-                format!("this has not happened yet: it is {now} now; set the clock right"),
-            );
-        }
+        check.faults.extend(ahead(now, at, "/happened_at"));
         check
     }
 
@@ -137,10 +130,6 @@ impl<'a> Check<'a> {
         detail: impl Into<String>,
     ) {
         self.faults.push(FieldFault::new(field, detail).coded(code));
-    }
-
-    fn is_ahead(&self, at: Instant) -> bool {
-        at.utc() > self.now.utc() + CLOCKS_DIFFER
     }
 
     fn day_start(&self) -> DateTime<Utc> {

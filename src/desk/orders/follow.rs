@@ -140,12 +140,12 @@ fn place(tx: &mut Tx<'_>, scope: &Scope, order: &OrderRow) -> Result<Option<(Pla
     match end_of_round(tx, scope, order, order.work_date, order.crew_id) {
         Ok(placed) => Ok(Some((placed, is_issued))),
         // The crew is on no shift any more: the visit stays to whoever plans the day.
-        Err(Error::Refused(_) | Error::StateOf(..)) => Ok(None),
+        Err(Error::Refused(_) | Error::State(..)) => Ok(None),
         Err(why) => Err(why),
     }
 }
 
-/// Takes what followed an order out of the day, since the order itself is open again. [`Error::StateOf`] where that was
+/// Takes what followed an order out of the day, since the order itself is open again. [`Error::State`] where that was
 /// begun.
 pub(super) fn withdraw_follow_ups(
     tx: &mut Tx<'_>,

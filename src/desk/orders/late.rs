@@ -124,7 +124,7 @@ fn reinstate(
         match end_of_round(tx, scope, order, order.work_date, order.crew_id) {
             Ok(placed) => Some(placed),
             // The crew is on no shift any more: the order stays in the plan it was of.
-            Err(Error::Refused(_) | Error::StateOf(..)) => None,
+            Err(Error::Refused(_) | Error::State(..)) => None,
             Err(why) => return Err(why),
         }
     } else {

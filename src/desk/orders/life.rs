@@ -43,7 +43,7 @@ pub fn after(state: OrderState, event: OrderEvent) -> Result<OrderState> {
             let values = [("state", json!(state)), ("event", json!(event))];
             Err(Error::state_of(("order_state", values), detail))
         }
-        None => Err(Error::State(format!("nothing leads on from {state}"))),
+        None => Err(Error::state(format!("nothing leads on from {state}"))),
     }
 }
 

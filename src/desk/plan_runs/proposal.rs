@@ -92,7 +92,7 @@ pub fn day_propose(
         return Ok(false);
     };
     let found = search::search(built.problem, SEED, &limit, &mut |_| false)
-        .map_err(|why| Error::State(why.to_string()))?;
+        .map_err(|why| Error::state(why.to_string()))?;
     office.db.write(permit, |tx| {
         also(tx)?;
         // Somebody may have planned it while this searched: theirs stands.

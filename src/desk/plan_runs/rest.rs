@@ -55,7 +55,7 @@ pub fn replan(
             let mut trial = tried?;
             let told = trial.told(true);
             if ask.shown.as_ref().is_some_and(|shown| *shown != told.shown) {
-                return Err(Error::State(
+                return Err(Error::state(
                     "the day has moved on since this was shown: look at the change again".into(),
                 ));
             }
@@ -71,7 +71,7 @@ fn moment(ask: &ReplanAsk, now: Instant) -> Result<Instant> {
         return Ok(now);
     };
     if shown.at > now || shown.at.utc() < now.utc() - SHOWN_FOR {
-        return Err(Error::State(
+        return Err(Error::state(
             "this was shown too long ago: look at the change again".into(),
         ));
     }

@@ -58,7 +58,7 @@ pub fn subscriber_add(
         once.run(tx, permit, |tx| {
             let row = match reports::subscriber_add(tx, permit, email, name, LANGUAGE) {
                 Err(store::Error::Taken(_)) => {
-                    return Err(Error::State("this address is subscribed already".into()));
+                    return Err(Error::state("this address is subscribed already".into()));
                 }
                 other => other?,
             };

@@ -37,7 +37,7 @@ pub(super) fn outcome(
         match order_finish_late(office, permit, id, key(), finish) {
             Ok(late) if late.booked => return Ok(Outcome::Taken),
             Ok(_) => return Ok(Outcome::Noted),
-            Err(Error::State(_) | Error::StateOf(..) | Error::Refused(_)) => {}
+            Err(Error::State(..) | Error::Refused(_)) => {}
             Err(other) => return Err(other),
         }
     }

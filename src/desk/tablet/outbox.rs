@@ -296,7 +296,7 @@ fn take(
     match happening.take(office, permit, row.client_key.clone()) {
         Ok(()) => Ok((Outcome::Taken, Why::default())),
         Err(Error::Refused(faults)) => Ok((Outcome::Refused, Why::of(faults))),
-        Err(why @ (Error::State(_) | Error::StateOf(..))) => {
+        Err(why @ Error::State(..)) => {
             let outcome = late::outcome(office, permit, row, &happening, &told)?;
             Ok((outcome, Why::told(&why)))
         }
@@ -323,7 +323,7 @@ impl Why {
 
     fn told(why: &Error) -> Self {
         let code = match why {
-            Error::StateOf(code, _) => Some(code),
+            Error::State(_, code) => code.as_ref(),
             _ => None,
         };
         Self {

@@ -67,12 +67,12 @@ fn keep(tx: &mut Tx<'_>, scope: &Scope, id: i64, told: &RunTold) -> Result<ToldV
     let now = tx.now();
     let run = run_read(tx.conn(), scope, id).named("run of water")?;
     if run.state == "withdrawn" {
-        return Err(Error::State(
+        return Err(Error::state(
             "this run was withdrawn with its plan or order".into(),
         ));
     }
     if run.starts_at > now {
-        return Err(Error::State(
+        return Err(Error::state(
             "this run has not begun: say so once its time has come".into(),
         ));
     }

@@ -7,6 +7,7 @@ use trade::calendar::Span;
 use trade::labour::{Worked, in_two_places, minutes_before};
 
 use super::Check;
+use crate::desk::happened::is_ahead;
 use crate::desk::orders::told::TimeTold;
 use crate::store::hours::{HoursRow, hours_between};
 use crate::store::{self, Page, crews};
@@ -93,7 +94,7 @@ impl Check<'_> {
                     );
                     return None;
                 }
-                if self.is_ahead(to.into()) {
+                if is_ahead(self.now, to.into()) {
                     let code = ("in_future", [("now", json!(self.now))]);
                     self.fault(
                         code,

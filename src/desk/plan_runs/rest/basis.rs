@@ -97,7 +97,7 @@ impl Basis {
         now: Instant,
     ) -> Result<Self> {
         let in_force = plan_in_force(conn, scope, date)?.ok_or_else(|| {
-            Error::State(format!(
+            Error::state(format!(
                 "nothing is planned on {date}: plan it and take a plan first"
             ))
         })?;
@@ -149,7 +149,7 @@ impl Basis {
         if states(&now) == states(&self.orders) {
             return Ok(());
         }
-        Err(Error::State(
+        Err(Error::state(
             "an order was begun or given back just now: look at the change again".into(),
         ))
     }

@@ -59,7 +59,7 @@ impl Trial {
         let by_hand_too = orders_by_hand(tx.conn(), permit, old.id)?;
         let begun: Vec<i64> = begun.chain(&by_hand_too).map(|order| order.id).collect();
         plan_give_way(tx, permit, old.id, old.version, &begun).map_err(|why| match why {
-            crate::store::Error::Stale => Error::State(
+            crate::store::Error::Stale => Error::state(
                 "somebody else changed the plan of this day just now: look at the change again"
                     .into(),
             ),
@@ -134,7 +134,7 @@ impl Trial {
                 requested_by: Some(user_id),
             },
         )?;
-        let found = found(&self.plan).map_err(|why| Error::State(why.to_string()))?;
+        let found = found(&self.plan).map_err(|why| Error::state(why.to_string()))?;
         let now = tx.now();
         run_ready(tx.conn(), permit, run.id, &found.as_stored(None), now)?;
         Ok(run.id)
@@ -446,7 +446,7 @@ impl Trial {
         (round, stop): (&Round, &Stop),
     ) -> Result<i64> {
         let on = crew_id_of(&round.crew).and_then(|id| self.on_shift(id));
-        let on = on.ok_or_else(|| Error::State("a crew is not on shift any more".into()))?;
+        let on = on.ok_or_else(|| Error::state("a crew is not on shift any more".into()))?;
         let id = day.add_order(tx, permit, round_id, position, stop, on)?;
         let way = day.way(stop)?.0;
         let steps: Vec<StepRow> = steps_of(id, way, on);

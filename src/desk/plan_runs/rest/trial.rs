@@ -78,7 +78,7 @@ impl Trial {
         let clock = basis.built.inputs.clock;
         let (_, last) = clock.around();
         if now >= last {
-            return Err(Error::State(format!(
+            return Err(Error::state(format!(
                 "{date} is over: there is nothing left to plan"
             )));
         }
@@ -269,7 +269,7 @@ fn checked(problem: Problem) -> Result<Checked> {
 
 fn not_plannable(faults: &[Fault]) -> Error {
     let all: Vec<String> = faults.iter().map(ToString::to_string).collect();
-    Error::State(format!(
+    Error::state(format!(
         "the rest of the day cannot be planned as it stands: {}",
         all.join("; ")
     ))
