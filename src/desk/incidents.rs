@@ -49,38 +49,12 @@ pub struct IncidentTold {
     pub happened_at: Option<Instant>,
 }
 
-/// An incident or near miss, without what only those named for it read.
-#[derive(Clone, Debug, Serialize, Deserialize, ToSchema)]
-#[schema(as = Incident)]
-pub struct IncidentView {
-    /// Id.
-    pub id: i64,
-    /// Whether it happened, or nearly.
-    pub kind: IncidentKind,
-    /// What.
-    pub what: IncidentWhat,
-    /// The court; null where it was elsewhere.
-    pub court_id: Option<i64>,
-    /// Its name.
-    pub court: Option<String>,
-    /// Where else, in words.
-    pub place: Option<String>,
-    /// When.
-    pub happened_at: Instant,
-    /// When the office learned of it.
-    pub learned_at: Instant,
-    /// When a manager opened it; null until then.
-    pub opened_at: Option<Instant>,
-    /// The user who did.
-    pub opened_by: Option<i64>,
-}
-
 /// An incident or near miss whole, for those named for it.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct WholeIncident {
     /// What others see of it.
     #[serde(flatten)]
-    pub incident: IncidentView,
+    pub incident: IncidentRow,
     /// Whether anyone was hurt.
     pub anyone_hurt: AnyoneHurt,
     /// Who, in words.
@@ -115,23 +89,6 @@ pub struct NewReader {
     pub user_id: i64,
 }
 
-impl From<IncidentRow> for IncidentView {
-    fn from(row: IncidentRow) -> Self {
-        Self {
-            id: row.id,
-            kind: row.kind,
-            what: row.what,
-            court_id: row.court_id,
-            court: row.court,
-            place: row.place,
-            happened_at: row.happened_at,
-            learned_at: row.learned_at,
-            opened_at: row.opened_at,
-            opened_by: row.opened_by,
-        }
-    }
-}
-
 impl From<ReaderRow> for ReaderView {
     fn from(row: ReaderRow) -> Self {
         Self {
@@ -149,7 +106,7 @@ pub fn incident_tell(
     permit: &Permit<TellIncident>,
     client_key: String,
     told: &IncidentTold,
-) -> Result<IncidentView> {
+) -> Result<IncidentRow> {
     let once = Once::new(client_key, "incidents".into(), told)?;
     office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| tell(tx, permit, told, &once.client_key))
@@ -161,7 +118,7 @@ fn tell(
     scope: &Scope,
     told: &IncidentTold,
     client_key: &str,
-) -> Result<IncidentView> {
+) -> Result<IncidentRow> {
     let happened_at = happened(tx.now(), told.happened_at, "/happened_at")?;
     let mut faults = Vec::new();
     let place = text("/place", told.place.as_deref(), LONGEST_PLACE, &mut faults);
@@ -220,7 +177,7 @@ fn tell(
         .collect();
     audit_append_about(tx, scope, &deed, &about)?;
     notify_managers(tx, scope, Notice::Incident(id))?;
-    Ok(incidents::incident_read(tx.conn(), scope, id)?.into())
+    Ok(incidents::incident_read(tx.conn(), scope, id)?)
 }
 
 /// The site's incidents, without their details, for its managers and those named for them.
@@ -228,12 +185,12 @@ pub fn incident_list(
     office: &Office,
     permit: &Permit<ReadIncident>,
     page: Page,
-) -> Result<Paged<IncidentView>> {
+) -> Result<Paged<IncidentRow>> {
     office.db.read(|conn| {
         if !permit.is_any(&[Standing::Manager]) {
             named(conn, permit)?;
         }
-        Ok(incidents::incident_list(conn, permit, false, page)?.map(IncidentView::from))
+        Ok(incidents::incident_list(conn, permit, false, page)?)
     })
 }
 
@@ -253,7 +210,7 @@ pub fn incident_read(
         let details = incidents::incident_details(tx.conn(), permit, id)?;
         audit_append(tx, permit, &Deed::plain("read", "incident", id))?;
         Ok(WholeIncident {
-            incident: row.into(),
+            incident: row,
             anyone_hurt: details.anyone_hurt,
             who_hurt: details.who_hurt,
             person_id: details.person_id,
@@ -269,7 +226,7 @@ pub fn incident_open(
     permit: &Permit<OpenIncident>,
     id: i64,
     client_key: String,
-) -> Result<IncidentView> {
+) -> Result<IncidentRow> {
     let once = Once::new(client_key, format!("incidents/{id}/open"), &())?;
     office.db.write(permit, |tx| {
         once.run(tx, permit, |tx| {
@@ -277,7 +234,7 @@ pub fn incident_open(
             if incidents::incident_open(tx, permit, id, actor(permit)?)? {
                 audit_append(tx, permit, &Deed::plain("opened", "incident", id))?;
             }
-            Ok(incidents::incident_read(tx.conn(), permit, id)?.into())
+            Ok(incidents::incident_read(tx.conn(), permit, id)?)
         })
     })
 }

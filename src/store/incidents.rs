@@ -1,6 +1,8 @@
 //! Incidents and near misses, and who is named to read of them.
 
 use diesel::prelude::*;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::columns::words;
 use super::db::{Conn, Tx};
@@ -52,7 +54,8 @@ words! {
 }
 
 /// An incident or near miss, without what only those named for it read.
-#[derive(Clone, Debug, Queryable)]
+#[derive(Clone, Debug, Queryable, Serialize, Deserialize, ToSchema)]
+#[schema(as = Incident)]
 pub struct IncidentRow {
     /// Id.
     pub id: i64,
@@ -60,7 +63,7 @@ pub struct IncidentRow {
     pub kind: IncidentKind,
     /// What.
     pub what: IncidentWhat,
-    /// The court.
+    /// The court; null where it was elsewhere.
     pub court_id: Option<i64>,
     /// Its name.
     pub court: Option<String>,
@@ -70,9 +73,9 @@ pub struct IncidentRow {
     pub happened_at: Instant,
     /// When the office learned of it.
     pub learned_at: Instant,
-    /// When a manager opened it.
+    /// When a manager opened it; null until then.
     pub opened_at: Option<Instant>,
-    /// Who.
+    /// The user who did.
     pub opened_by: Option<i64>,
 }
 

@@ -5,13 +5,12 @@ use utoipa::OpenApi;
 
 use crate::desk::Permit;
 use crate::desk::access::{NameReader, OpenIncident, ReadIncident, TellIncident};
-use crate::desk::incidents::{
-    self, IncidentTold, IncidentView, NewReader, ReaderView, WholeIncident,
-};
+use crate::desk::incidents::{self, IncidentTold, NewReader, ReaderView, WholeIncident};
 use crate::http::answer::{self, List};
 use crate::http::read::{Body, ClientKey, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
+use crate::store::incidents::IncidentRow;
 
 #[derive(OpenApi)]
 #[openapi(paths(list, tell, read, open, reader_list, reader_name, reader_remove))]
@@ -35,7 +34,7 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 
 /// The site's incidents and near misses: what, where and when. For its managers, and who is named for them.
 #[utoipa::path(get, path = "/sites/{site_id}/incidents", tag = "incidents",
-    params(("site_id" = i64, Path), ListQuery), responses((status = 200, body = List<IncidentView>)))]
+    params(("site_id" = i64, Path), ListQuery), responses((status = 200, body = List<IncidentRow>)))]
 async fn list(
     office: State,
     permit: Permit<ReadIncident>,
@@ -53,7 +52,7 @@ async fn list(
     params(("site_id" = i64, Path),
         ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
     request_body = IncidentTold,
-    responses((status = 201, body = IncidentView), (status = 422, description = "Refused as it stands")))]
+    responses((status = 201, body = IncidentRow), (status = 422, description = "Refused as it stands")))]
 async fn tell(
     office: State,
     permit: Permit<TellIncident>,
@@ -85,7 +84,7 @@ async fn read(
 #[utoipa::path(post, path = "/sites/{site_id}/incidents/{incident_id}/open", tag = "incidents",
     params(("site_id" = i64, Path), ("incident_id" = i64, Path),
         ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
-    responses((status = 200, body = IncidentView)))]
+    responses((status = 200, body = IncidentRow)))]
 async fn open(
     office: State,
     permit: Permit<OpenIncident>,

@@ -17,13 +17,14 @@ use super::{answer, see_other};
 use crate::desk::Permit;
 use crate::desk::access::{NameReader, OpenIncident, ReadIncident, SeeSite, TellIncident};
 use crate::desk::courts::court_list;
-use crate::desk::incidents::{IncidentView, incident_list, incident_open, reads_incidents};
+use crate::desk::incidents::{incident_list, incident_open, reads_incidents};
 use crate::desk::sites::site_read;
 use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::Page;
 use crate::store::courts::CourtRow;
+use crate::store::incidents::IncidentRow;
 use crate::store::sites::SiteRow;
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
@@ -131,7 +132,7 @@ async fn page(
 fn entry(
     site: &SiteRow,
     show: &Shown,
-    incident: &IncidentView,
+    incident: &IncidentRow,
     (may_open, reads): (bool, bool),
 ) -> Markup {
     let here = format!("{}/{}", address(site.id), incident.id);
@@ -154,7 +155,7 @@ fn entry(
 }
 
 /// The kind and what it was: `Near miss: struck or caught by something`.
-fn what(incident: &IncidentView) -> String {
+fn what(incident: &IncidentRow) -> String {
     format!(
         "{}: {}",
         say(&format!("incident-{}", key_part(incident.kind.as_str()))),
@@ -165,7 +166,7 @@ fn what(incident: &IncidentView) -> String {
     )
 }
 
-fn where_and_when(show: &Shown, incident: &IncidentView) -> String {
+fn where_and_when(show: &Shown, incident: &IncidentRow) -> String {
     let place = [incident.court.as_deref(), incident.place.as_deref()];
     let place: Vec<&str> = place.into_iter().flatten().collect();
     say_with(
