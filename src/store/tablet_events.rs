@@ -20,13 +20,15 @@ words! {
     }
 }
 
-/// Something a tablet sent.
+/// Something a tablet sent, and what became of it.
 #[derive(Clone, Debug, Queryable)]
 pub struct TabletEventRow {
     /// Id.
     pub id: i64,
     /// The client's own key.
     pub client_key: String,
+    /// Who sent it.
+    pub user_id: i64,
     /// Who held the tablet, where the site knows them.
     pub person_id: Option<i64>,
     /// The crew whose tablet it was, where the site has it.
@@ -35,10 +37,16 @@ pub struct TabletEventRow {
     pub order_id: Option<i64>,
     /// What was told, as JSON.
     pub told: String,
-    /// How far the tablet's clock was behind the office's, ms.
+    /// When, by the tablet's clock.
+    pub device_at: Instant,
+    /// How far that clock was behind the office's, ms.
     pub clock_off_ms: i64,
     /// When it happened, by the office's clock.
     pub happened_at: Instant,
+    /// When the office learned of it.
+    pub learned_at: Instant,
+    /// The key of the refused event that it mends.
+    pub mends_key: Option<String>,
     /// What became of it; none where that is not known yet.
     pub outcome: Option<Outcome>,
     /// Why, as JSON.
@@ -95,68 +103,45 @@ pub fn tablet_event_add(tx: &mut Tx<'_>, scope: &Scope, event: &NewTabletEvent) 
     Ok(())
 }
 
+/// What a row of the site is read from: what was sent, beside what became of it.
+macro_rules! sent_of {
+    ($scope:expr) => {
+        tablet_events::table
+            .left_join(
+                tablet_answers::table.on(tablet_answers::site_id
+                    .eq(tablet_events::site_id)
+                    .and(tablet_answers::tablet_event_id.eq(tablet_events::id))),
+            )
+            .filter(tablet_events::site_id.eq($scope.site_id()))
+            .order(tablet_events::id)
+            .select((
+                tablet_events::id,
+                tablet_events::client_key,
+                tablet_events::user_id,
+                tablet_events::person_id,
+                tablet_events::crew_id,
+                tablet_events::order_id,
+                tablet_events::told,
+                tablet_events::device_at,
+                tablet_events::clock_off_ms,
+                tablet_events::happened_at,
+                tablet_events::learned_at,
+                tablet_events::mends_key,
+                tablet_answers::outcome.nullable(),
+                tablet_answers::why.nullable(),
+            ))
+    };
+}
+
 /// What came under these keys, in the order it came.
 pub fn tablet_events_by_key(
     conn: &mut Conn,
     scope: &Scope,
     keys: &[String],
 ) -> Result<Vec<TabletEventRow>> {
-    Ok(tablet_events::table
-        .left_join(
-            tablet_answers::table.on(tablet_answers::site_id
-                .eq(tablet_events::site_id)
-                .and(tablet_answers::tablet_event_id.eq(tablet_events::id))),
-        )
-        .filter(
-            tablet_events::site_id
-                .eq(scope.site_id())
-                .and(tablet_events::client_key.eq_any(keys)),
-        )
-        .order(tablet_events::id)
-        .select((
-            tablet_events::id,
-            tablet_events::client_key,
-            tablet_events::person_id,
-            tablet_events::crew_id,
-            tablet_events::order_id,
-            tablet_events::told,
-            tablet_events::clock_off_ms,
-            tablet_events::happened_at,
-            tablet_answers::outcome.nullable(),
-            tablet_answers::why.nullable(),
-        ))
+    Ok(sent_of!(scope)
+        .filter(tablet_events::client_key.eq_any(keys))
         .load(conn)?)
-}
-
-/// Something a tablet sent, for whoever looks after it.
-#[derive(Clone, Debug, Queryable)]
-pub struct TabletEventSeen {
-    /// Id.
-    pub id: i64,
-    /// The client's own key.
-    pub client_key: String,
-    /// Who sent it.
-    pub user_id: i64,
-    /// Who held the tablet.
-    pub person_id: Option<i64>,
-    /// The crew whose tablet it was.
-    pub crew_id: Option<i64>,
-    /// The order it names.
-    pub order_id: Option<i64>,
-    /// What was told, as JSON.
-    pub told: String,
-    /// When, by the tablet's clock.
-    pub device_at: Instant,
-    /// When, by the office's clock.
-    pub happened_at: Instant,
-    /// When the office learned of it.
-    pub learned_at: Instant,
-    /// The key of the refused event that it mends.
-    pub mends_key: Option<String>,
-    /// What became of it.
-    pub outcome: Option<Outcome>,
-    /// Why, as JSON.
-    pub why: Option<String>,
 }
 
 /// What tablets sent, in the order in which it came, of one outcome where it is given.
@@ -165,42 +150,15 @@ pub fn tablet_event_list(
     scope: &Scope,
     outcome: Option<Outcome>,
     page: Page,
-) -> Result<Paged<TabletEventSeen>> {
-    let mut query = tablet_events::table
-        .left_join(
-            tablet_answers::table.on(tablet_answers::site_id
-                .eq(tablet_events::site_id)
-                .and(tablet_answers::tablet_event_id.eq(tablet_events::id))),
-        )
-        .filter(
-            tablet_events::site_id
-                .eq(scope.site_id())
-                .and(tablet_events::id.gt(page.after)),
-        )
+) -> Result<Paged<TabletEventRow>> {
+    let mut query = sent_of!(scope)
+        .filter(tablet_events::id.gt(page.after))
         .into_boxed();
     if let Some(outcome) = outcome {
         query = query.filter(tablet_answers::outcome.eq(outcome));
     }
-    let rows = query
-        .order(tablet_events::id)
-        .limit(page.fetch())
-        .select((
-            tablet_events::id,
-            tablet_events::client_key,
-            tablet_events::user_id,
-            tablet_events::person_id,
-            tablet_events::crew_id,
-            tablet_events::order_id,
-            tablet_events::told,
-            tablet_events::device_at,
-            tablet_events::happened_at,
-            tablet_events::learned_at,
-            tablet_events::mends_key,
-            tablet_answers::outcome.nullable(),
-            tablet_answers::why.nullable(),
-        ))
-        .load(conn)?;
-    Ok(page.of(rows, |event: &TabletEventSeen| event.id))
+    let rows = query.limit(page.fetch()).load(conn)?;
+    Ok(page.of(rows, |event: &TabletEventRow| event.id))
 }
 
 /// Keeps what became of an event. The first answer stands: the same event may be sent twice at once.

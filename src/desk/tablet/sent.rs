@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 use super::outbox::Why;
 use crate::desk::access::{Permit, SeeSent};
 use crate::desk::{Office, Result};
-use crate::store::tablet_events::{Outcome, TabletEventSeen, tablet_event_list};
+use crate::store::tablet_events::{Outcome, TabletEventRow, tablet_event_list};
 use crate::store::{self, Instant, Page, Paged};
 
 /// Something a tablet sent.
@@ -65,7 +65,7 @@ pub fn sent_list(
     })
 }
 
-fn view(row: TabletEventSeen) -> store::Result<SentView> {
+fn view(row: TabletEventRow) -> store::Result<SentView> {
     let unreadable =
         |e: serde_json::Error| store::Error::Unreadable(format!("a tablet event: {e}"));
     let why = row.why.as_deref().map(serde_json::from_str).transpose();
