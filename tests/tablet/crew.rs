@@ -103,6 +103,7 @@ impl Crew {
         field.send_keys(&code).await.expect("the code is typed");
         let button = self.browser.find("form [type=submit]").await;
         button.click().await.expect("a tap");
+        self.browser.find("#screen[data-screen]").await;
     }
 
     /// Waits until the page works without signal.
