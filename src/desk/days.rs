@@ -16,7 +16,7 @@ use super::access::{IssueDay, Permit, SeeDay};
 use super::day_build::DayClock;
 use super::inspections::{DrainingView, RainForetold, rain_now};
 use super::once::Once;
-use super::orders::{OrderView, order_views, with_what_was_said};
+use super::orders::{OrderView, no_plan, order_views, with_what_was_said};
 use super::plan_runs::{nearest_cent, orders_move};
 use super::stops::{Standing, standing};
 use super::{Error, Office, Result};
@@ -397,11 +397,7 @@ pub fn day_issue(
 
 fn issue(tx: &mut Tx<'_>, scope: &Scope, date: NaiveDate) -> Result<PlanView> {
     let plan = plan_in_force(tx.conn(), scope, date)?;
-    let plan = plan.ok_or_else(|| {
-        Error::state(format!(
-            "nothing is planned on {date}: plan it and take a plan first"
-        ))
-    })?;
+    let plan = plan.ok_or_else(|| no_plan(date))?;
     if plan.state == PlanState::Issued {
         return Err(Error::state(format!("{date} is issued already")));
     }

@@ -12,6 +12,7 @@ use super::asked::ReplanAsk;
 use super::facts;
 use crate::desk::access::{Permit, PlanDay};
 use crate::desk::day_build::{Built, build_left};
+use crate::desk::orders::no_plan;
 use crate::desk::stops::standing;
 use crate::desk::{Error, Office, Result};
 use crate::store::day_plans::runs::run_texts;
@@ -96,11 +97,7 @@ impl Basis {
         ask: &ReplanAsk,
         now: Instant,
     ) -> Result<Self> {
-        let in_force = plan_in_force(conn, scope, date)?.ok_or_else(|| {
-            Error::state(format!(
-                "nothing is planned on {date}: plan it and take a plan first"
-            ))
-        })?;
+        let in_force = plan_in_force(conn, scope, date)?.ok_or_else(|| no_plan(date))?;
         let (problem, plan) = run_texts(conn, scope, in_force.plan_run_id)?;
         let problem: Problem = serde_json::from_str(&problem)
             .map_err(|e| store::Error::Unreadable(format!("a run's problem: {e}")))?;
