@@ -31,7 +31,7 @@ use super::label::{self, LabelView};
 use super::{Office, Result};
 use crate::store::defects::{self, DefectRow};
 use crate::store::orders::{
-    self, NoteRow, OrderFilter, OrderKind, OrderRow, RecheckRow, StepOfOrder,
+    self, NoteRow, OrderEventRow, OrderFilter, OrderKind, OrderRow, RecheckRow, StepOfOrder,
 };
 use crate::store::stores::{MaterialRow, MaterialUnit, material_list};
 use crate::store::treatments::{self, TreatmentRow};
@@ -341,6 +341,44 @@ pub fn order_read(office: &Office, permit: &Permit<SeeOrders>, id: i64) -> Resul
     office
         .db
         .read(|conn| order_view(conn, permit, id).named("work order"))
+}
+
+/// What happened to an order.
+pub fn order_event_list(
+    office: &Office,
+    permit: &Permit<SeeOrders>,
+    id: i64,
+    page: Page,
+) -> Result<Paged<OrderEventRow>> {
+    office.db.read(|conn| {
+        orders::order_read(conn, permit, id).named("work order")?;
+        Ok(orders::order_event_list(conn, permit, id, page)?)
+    })
+}
+
+/// An order, what happened to it, what was said of it by whoever looked it over, and the orders that do what was left of it.
+pub struct OrderWhole {
+    /// The order.
+    pub view: OrderView,
+    /// What happened, as the office learned of it.
+    pub events: Vec<OrderEventRow>,
+    /// Every recheck, oldest first.
+    pub rechecks: Vec<RecheckRow>,
+    /// The orders that do what was left, oldest first.
+    pub followed_by: Vec<i64>,
+}
+
+/// All of one order.
+pub fn order_whole(office: &Office, permit: &Permit<SeeOrders>, id: i64) -> Result<OrderWhole> {
+    office.db.read(|conn| {
+        let following = orders::orders_following(conn, permit, id)?;
+        Ok(OrderWhole {
+            view: order_view(conn, permit, id).named("work order")?,
+            events: orders::order_event_list(conn, permit, id, Page::ALL)?.items,
+            rechecks: orders::rechecks_of(conn, permit, &[id])?,
+            followed_by: following.into_iter().map(|order| order.id).collect(),
+        })
+    })
 }
 
 fn order_view(conn: &mut Conn, scope: &Scope, id: i64) -> store::Result<OrderView> {

@@ -10,7 +10,7 @@ use super::once::Once;
 use super::{Error, Office, Result};
 use crate::store::audit::{Change, Deed, audit_append, audit_edit};
 use crate::store::courts::court_read;
-use crate::store::pictures::picture_read;
+use crate::store::pictures::{PictureKind, PictureSubject, picture_read};
 use crate::store::site_words::{
     self, SiteWordRow, WordFilter, WordSubject, word_add, word_known, word_remove as row_remove,
 };
@@ -194,7 +194,8 @@ fn picture_fault(
     let is_shown = match picture_read(conn, scope, id) {
         Ok(picture) => {
             picture.file_id.is_some()
-                && picture.subject != Some(store::pictures::PictureSubject::Incident)
+                && picture.kind == PictureKind::Picture
+                && picture.subject != Some(PictureSubject::Incident)
         }
         Err(store::Error::NotFound) => false,
         Err(why) => return Err(why),

@@ -15,7 +15,7 @@ mod query;
 mod shape;
 mod upload;
 
-pub use calendar::{CalendarText, FormFile};
+pub use calendar::{CalendarText, FormBytes, FormFile};
 pub use query::{Day, Everything, Id, ListQuery, Listing, Query, read_cursor, write_cursor};
 pub use upload::Upload;
 

@@ -57,7 +57,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
 }
 
 /// The languages the page speaks, by the names of their folders.
-fn languages() -> Vec<String> {
+pub(super) fn languages() -> Vec<String> {
     let mut all: Vec<String> = Words::iter()
         .filter_map(|path| Some(path.strip_suffix("/tablet.ftl")?.to_owned()))
         .collect();

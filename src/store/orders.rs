@@ -12,6 +12,7 @@ use super::schema::{order_steps, order_tools, work_orders};
 use super::{Instant, Page, Paged, Result, Scope};
 
 mod closing;
+mod events;
 mod notes;
 mod placing;
 mod reopening;
@@ -23,6 +24,7 @@ pub use closing::{
     order_reading_add, order_start, order_steps_mark, order_tools_mark, order_waterings,
     order_waterings_set,
 };
+pub use events::{OrderEventRow, order_event_list};
 pub use notes::{
     Grade, NewNote, NewRecheck, NoteFilter, NoteKind, NoteRow, RecheckRow, note_add, note_list,
     note_read, note_seen, notes_of, recheck_add, rechecks_of,

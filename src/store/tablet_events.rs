@@ -1,5 +1,6 @@
 //! What tablets sent, as it came, and what became of it. Both are kept for good.
 
+use diesel::alias;
 use diesel::prelude::*;
 
 use super::columns::words;
@@ -144,18 +145,42 @@ pub fn tablet_events_by_key(
         .load(conn)?)
 }
 
-/// What tablets sent, in the order in which it came, of one outcome where it is given.
+/// Which of what tablets sent a list shows.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct SentFilter {
+    /// Of this outcome only.
+    pub outcome: Option<Outcome>,
+    /// Only what nothing that was sent later mends.
+    pub unmended: bool,
+    /// Only what came from the first instant on, and before the second.
+    pub learned: Option<(Instant, Instant)>,
+}
+
+/// What tablets sent and passes the filter, in the order in which it came.
 pub fn tablet_event_list(
     conn: &mut Conn,
     scope: &Scope,
-    outcome: Option<Outcome>,
+    filter: SentFilter,
     page: Page,
 ) -> Result<Paged<TabletEventRow>> {
     let mut query = sent_of!(scope)
         .filter(tablet_events::id.gt(page.after))
         .into_boxed();
-    if let Some(outcome) = outcome {
+    if let Some(outcome) = filter.outcome {
         query = query.filter(tablet_answers::outcome.eq(outcome));
+    }
+    if filter.unmended {
+        let later = alias!(tablet_events as later);
+        let mended = later
+            .filter(later.field(tablet_events::site_id).eq(scope.site_id()))
+            .filter(later.field(tablet_events::mends_key).is_not_null())
+            .select(later.field(tablet_events::mends_key).assume_not_null());
+        query = query.filter(tablet_events::client_key.ne_all(mended));
+    }
+    if let Some((from, to)) = filter.learned {
+        query = query
+            .filter(tablet_events::learned_at.ge(from))
+            .filter(tablet_events::learned_at.lt(to));
     }
     let rows = query.limit(page.fetch()).load(conn)?;
     Ok(page.of(rows, |event: &TabletEventRow| event.id))

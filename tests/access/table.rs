@@ -178,6 +178,7 @@ pub const TABLE: &[Row] = &[
 
     row("get_sites_orders",                               [401,   200,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
     row("get_sites_orders_by_order_id",                   [401,   200,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_orders_by_order_id_events",            [401,   200,   200,   200,   200,   403,   403,   200,   404,   401,   200,   403], ""),
     // The order is planned and not issued: whoever may work on orders hears of its state.
     row("post_sites_orders_by_order_id_start",            [401,   409,   409,   409,   403,   403,   403,   409,   404,   401,   409,   403], START),
     row("post_sites_orders_by_order_id_finish",           [401,   409,   409,   409,   403,   403,   403,   409,   404,   401,   409,   403], FINISH),

@@ -101,15 +101,29 @@ impl Visitor {
 
     /// Sends a form of one file, by RFC 7578, as a browser does from one of our own pages.
     pub async fn send_file(&self, path: &str, file: &str) -> Shown {
-        let body = format!(
-            "--edge\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a.ics\"\r\n\
-             Content-Type: text/calendar\r\n\r\n{file}\r\n--edge--\r\n"
-        );
+        self.send_bytes(path, file.as_bytes()).await
+    }
+
+    /// The same with a file that need not be a text.
+    pub async fn send_bytes(&self, path: &str, file: &[u8]) -> Shown {
+        let mut body =
+            b"--edge\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a.ics\"\r\n\
+             Content-Type: text/calendar\r\n\r\n"
+                .to_vec();
+        body.extend_from_slice(file);
+        body.extend_from_slice(b"\r\n--edge--\r\n");
         let form = "multipart/form-data; boundary=edge";
         let origin = self.base.clone();
         let headers = [("origin", origin.as_str())];
         self.ask_of(Method::POST, path, &headers, Some((form, body)))
             .await
+    }
+
+    /// The status of a file that is no text.
+    pub async fn get_bytes(&self, path: &str) -> u16 {
+        let request = self.http.get(format!("{}{path}", self.base));
+        let answer = request.send().await.expect("the service answers");
+        answer.status().as_u16()
     }
 
     async fn ask(
@@ -119,7 +133,7 @@ impl Visitor {
         headers: &[(&str, &str)],
         form: Option<String>,
     ) -> Shown {
-        let form = form.map(|form| ("application/x-www-form-urlencoded", form));
+        let form = form.map(|form| ("application/x-www-form-urlencoded", form.into_bytes()));
         self.ask_of(method, path, headers, form).await
     }
 
@@ -128,7 +142,7 @@ impl Visitor {
         method: Method,
         path: &str,
         headers: &[(&str, &str)],
-        form: Option<(&str, String)>,
+        form: Option<(&str, Vec<u8>)>,
     ) -> Shown {
         let mut request = self.http.request(method, format!("{}{path}", self.base));
         for (name, value) in headers {

@@ -22,6 +22,8 @@ CREATE TABLE tablet_events (
 );
 CREATE INDEX tablet_events_by_order_id ON tablet_events (site_id, order_id);
 CREATE INDEX tablet_events_by_person_id ON tablet_events (site_id, person_id);
+CREATE INDEX tablet_events_by_learned_at ON tablet_events (site_id, learned_at);
+CREATE INDEX tablet_events_by_mends_key ON tablet_events (site_id, mends_key);
 
 -- What became of each.
 CREATE TABLE tablet_answers (
@@ -36,6 +38,7 @@ CREATE TABLE tablet_answers (
     FOREIGN KEY (site_id, tablet_event_id) REFERENCES tablet_events (site_id, id),
     CHECK (outcome IN ('taken', 'noted', 'refused'))
 );
+CREATE INDEX tablet_answers_by_outcome ON tablet_answers (site_id, outcome);
 CREATE TRIGGER tablet_events_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON tablet_events
     FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE TRIGGER tablet_answers_append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON tablet_answers

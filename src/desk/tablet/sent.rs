@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 use super::outbox::Why;
 use crate::desk::access::{Permit, SeeSent};
 use crate::desk::{Office, Result};
-use crate::store::tablet_events::{Outcome, TabletEventRow, tablet_event_list};
+use crate::store::tablet_events::{Outcome, SentFilter, TabletEventRow, tablet_event_list};
 use crate::store::{self, Instant, Page, Paged};
 
 /// Something a tablet sent.
@@ -44,16 +44,16 @@ pub struct SentView {
     pub why: Why,
 }
 
-/// What the site's tablets sent, in the order in which it came, of one outcome where it is given.
+/// What the site's tablets sent and passes the filter, in the order in which it came.
 pub fn sent_list(
     office: &Office,
     permit: &Permit<SeeSent>,
-    outcome: Option<Outcome>,
+    filter: SentFilter,
     page: Page,
 ) -> Result<Paged<SentView>> {
     let rows = office
         .db
-        .read(|conn| tablet_event_list(conn, permit, outcome, page))?;
+        .read(|conn| tablet_event_list(conn, permit, filter, page))?;
     let items = rows
         .items
         .into_iter()

@@ -15,7 +15,7 @@ use crate::http::answer::{self, List};
 use crate::http::read::{Body, ClientKey, Id, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
-use crate::store::orders::{NoteFilter, NoteRow, RecheckRow};
+use crate::store::orders::{NoteFilter, NoteRow, OrderEventRow, RecheckRow};
 
 #[derive(OpenApi)]
 #[openapi(paths(
@@ -25,6 +25,7 @@ use crate::store::orders::{NoteFilter, NoteRow, RecheckRow};
     take_back,
     finish_late,
     recheck,
+    events,
     note,
     notes,
     seen
@@ -38,6 +39,7 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
         .service(at("/orders/{order_id}/take-back", "POST").route(web::post().to(take_back)))
         .service(at("/orders/{order_id}/finish-late", "POST").route(web::post().to(finish_late)))
         .service(at("/orders/{order_id}/recheck", "POST").route(web::post().to(recheck)))
+        .service(at("/orders/{order_id}/events", "GET").route(web::get().to(events)))
         .service(at("/orders/{order_id}/notes", "POST").route(web::post().to(note)))
         .service(at("/order-notes", "GET").route(web::get().to(notes)))
         .service(at("/order-notes/{note_id}/seen", "POST").route(web::post().to(seen)));
@@ -187,6 +189,26 @@ struct NoteQuery {
     order_id: Option<Id>,
     /// `true`: only those that wait for the manager; `false`: only those that do not.
     waiting: Option<bool>,
+}
+
+/// What happened to a work order, in the order in which the office learned of it: who told it, when it happened, and when it
+/// was known.
+#[utoipa::path(get, path = "/sites/{site_id}/orders/{order_id}/events", tag = "orders",
+    params(("site_id" = i64, Path), ("order_id" = i64, Path), ListQuery),
+    responses((status = 200, body = List<OrderEventRow>)))]
+async fn events(
+    office: State,
+    permit: Permit<SeeOrders>,
+    req: HttpRequest,
+    path: web::Path<(i64, i64)>,
+    listing: Listing,
+) -> Result<HttpResponse, Problem> {
+    let ((_, id), page) = (path.into_inner(), listing.page);
+    let rows = at_the_desk(&office, move |o| {
+        orders::order_event_list(o, &permit, id, page)
+    })
+    .await?;
+    Ok(answer::list(&req, rows))
 }
 
 /// What was noted on the site's orders.

@@ -16,7 +16,7 @@ use crate::http::problem::Kind;
 use crate::http::read::{Body, Id, ListQuery, Listing, Query};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
-use crate::store::tablet_events::Outcome;
+use crate::store::tablet_events::{Outcome, SentFilter};
 use crate::store::{Instant, columns};
 
 #[derive(OpenApi)]
@@ -101,6 +101,9 @@ struct SentQuery {
     /// With this outcome only: `refused` is what a tablet still has to mend, or never did.
     #[param(inline)]
     outcome: Option<Outcome>,
+    /// `true`: only what nothing that was sent later mends.
+    #[serde(default)]
+    unmended: bool,
 }
 
 /// What the site's tablets sent, as it came, and what became of it.
@@ -112,7 +115,12 @@ async fn sent(
     req: HttpRequest,
     listing: Listing<SentQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let (outcome, page) = (listing.filter.outcome, listing.page);
-    let rows = at_the_desk(&office, move |o| sent_list(o, &permit, outcome, page)).await?;
+    let (asked, page) = (listing.filter, listing.page);
+    let filter = SentFilter {
+        outcome: asked.outcome,
+        unmended: asked.unmended,
+        learned: None,
+    };
+    let rows = at_the_desk(&office, move |o| sent_list(o, &permit, filter, page)).await?;
     Ok(answer::list(&req, rows))
 }

@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use super::parts::form::again;
 use super::parts::frame::Frame;
 use super::session::PageUser;
-use super::{answer, audit};
+use super::{answer, audit, site_words};
 use crate::desk::access::{EditSite, PairDevice, Permission, Permit, SeeKeys, SeeSite, SeeUsers};
 use crate::desk::api_keys::key_list;
 use crate::desk::devices::device_list;
@@ -122,7 +122,10 @@ fn page(view: &View, user: &PageUser, shown: &Markup, wrong: Option<&str>) -> Ma
         @if let Some(wrong) = wrong { p.wrong role="alert" { (wrong) } }
         (shown)
         @if view.may::<EditSite>() {
-            p.deeds { a.button href=(audit::address(view.site.id)) { (say("audit-title")) } }
+            p.deeds {
+                a.button href=(audit::address(view.site.id)) { (say("audit-title")) }
+                a.button href=(site_words::address(view.site.id)) { (say("words-title")) }
+            }
         }
         div.access {
             @if let Some(people) = &view.people { (people::section(view, people)) }

@@ -23,9 +23,9 @@ use super::parts::days::other_days;
 use super::parts::frame::Frame;
 use super::parts::{court, shown};
 use super::session::PageUser;
-use super::{answer, date_of, home, replan, see_other};
+use super::{answer, attendance, date_of, home, replan, see_other};
 use crate::desk::Permit;
-use crate::desk::access::{EditCalendars, IssueDay, PlanDay, SeeAlone, SeeDay, SeeSite};
+use crate::desk::access::{EditCalendars, IssueDay, PlanDay, SeeAlone, SeeDay, SeeHours, SeeSite};
 use crate::desk::alone::{AloneView, alone_list};
 use crate::desk::calendars::changes::changes_of_date;
 use crate::desk::crews::crews_of_mine;
@@ -82,6 +82,7 @@ async fn read(
             now,
             may_issue,
             may_plan: may_plan.is_some(),
+            may_see_hours: Permit::<SeeHours>::of((*permit).clone()).is_ok(),
             replans: replan_list(o, &permit, date, None, Page::ALL)?.items,
             last_run: match &may_plan {
                 Some(permit) => run_list(o, permit, date, Page::ALL)?.items.pop(),
@@ -119,6 +120,7 @@ struct Seen {
     now: DateTime<Utc>,
     may_issue: bool,
     may_plan: bool,
+    may_see_hours: bool,
     /// What changed in the plan since it was made.
     replans: Vec<ReplanView>,
     /// The last search for a plan of the day, where the user may plan.
@@ -146,6 +148,9 @@ fn page(site: &SiteRow, day: &DayView, seen: &Seen) -> Markup {
                 h1 { time datetime=(day.date) { (date) } }
             }
             (other_days(day.date, |date| format!("/sites/{}/days/{date}", site.id)))
+        }
+        @if seen.may_see_hours {
+            p { a.inline href=(attendance::address(site.id, day.date)) { (say("attendance-link")) } }
         }
         @if show.clocks_change(day.date) {
             p.note { (say("day-clocks-change")) }

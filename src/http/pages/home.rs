@@ -1,7 +1,7 @@
 //! The way in: to today's rounds of the user's site, or to the choice of sites.
 
 use actix_web::{HttpResponse, web};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use maud::html;
 use trade::calendar::work_date;
 
@@ -68,9 +68,10 @@ fn today_address(site: &SiteRow) -> String {
 
 /// The page of the site's own day at this instant.
 pub(super) fn day_address(site: &SiteRow, now: DateTime<Utc>) -> String {
-    format!(
-        "/sites/{}/days/{}",
-        site.id,
-        work_date(shown(site).zone, now)
-    )
+    day_of(site.id, work_date(shown(site).zone, now))
+}
+
+/// The page of a date.
+pub(super) fn day_of(site_id: i64, date: NaiveDate) -> String {
+    format!("/sites/{site_id}/days/{date}")
 }

@@ -9,6 +9,7 @@ pub mod access;
 pub mod account;
 pub mod ahead;
 pub mod assets;
+pub mod attendance;
 pub mod audit;
 pub mod by_hand;
 pub mod calendars;
@@ -21,6 +22,7 @@ pub mod guard;
 pub mod home;
 pub mod incidents;
 pub mod installation;
+pub mod order;
 pub mod pair;
 pub mod parts;
 pub mod password;
@@ -28,8 +30,10 @@ pub mod pictures;
 pub mod plan_run;
 pub mod play;
 pub mod replan;
+pub mod sent;
 pub mod session;
 pub mod sign_in;
+pub mod site_words;
 pub mod stops;
 pub mod water;
 pub mod weather;
@@ -51,16 +55,20 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .wrap(from_fn(of_the_site))
         .configure(day::site_routes)
         .configure(ahead::site_routes)
+        .configure(attendance::site_routes)
         .configure(audit::site_routes)
         .configure(by_hand::site_routes)
         .configure(calendars::site_routes)
         .configure(care::site_routes)
         .configure(courts::site_routes)
         .configure(incidents::site_routes)
+        .configure(order::site_routes)
         .configure(pictures::site_routes)
         .configure(plan_run::site_routes)
         .configure(play::site_routes)
         .configure(replan::site_routes)
+        .configure(sent::site_routes)
+        .configure(site_words::site_routes)
         .configure(stops::site_routes)
         .configure(water::site_routes)
         .configure(weather::site_routes)

@@ -29,10 +29,23 @@ impl FromRequest for CalendarText {
     }
 }
 
-/// The one file of a form: `multipart/form-data` by RFC 7578.
+/// The one file of a form, which is a text: `multipart/form-data` by RFC 7578.
 pub struct FormFile(pub String);
 
 impl FromRequest for FormFile {
+    type Error = Problem;
+    type Future = Read<Self>;
+
+    fn from_request(req: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let file = FormBytes::from_request(req, payload);
+        Box::pin(async move { text(file.await?.0.into()).map(Self) })
+    }
+}
+
+/// The one file of a form, whatever it holds.
+pub struct FormBytes(pub Vec<u8>);
+
+impl FromRequest for FormBytes {
     type Error = Problem;
     type Future = Read<Self>;
 
@@ -53,7 +66,7 @@ impl FromRequest for FormFile {
             let bytes = bytes.await?;
             let file = file_in(&bytes, &boundary)
                 .ok_or_else(|| Problem::unreadable("file", "choose a file and send it again"))?;
-            text(file.to_vec().into()).map(Self)
+            Ok(Self(file.to_vec()))
         })
     }
 }

@@ -6,13 +6,13 @@ use serde::Deserialize;
 
 use super::{View, address, not_taken, shown_once};
 use crate::desk::Permit;
-use crate::desk::access::{PairDevice, RevokeDevice, SeeSite};
+use crate::desk::access::{PairDevice, RevokeDevice, SeeSent, SeeSite};
 use crate::desk::devices::{DeviceCode, NewDevice, device_add, device_code, device_revoke};
 use crate::http::pages::parts::deed::{Deed, button, too_late};
 use crate::http::pages::parts::form::wrong;
 use crate::http::pages::parts::shown;
-use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
+use crate::http::pages::{see_other, sent};
 use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
@@ -106,6 +106,9 @@ pub(super) fn section(view: &View, tablets: &[DeviceRow]) -> Markup {
         section.stops #tablets aria-labelledby="tablets-title" {
             h2 #tablets-title { (say("access-tablets")) }
             p { (say("access-tablets-lead")) }
+            @if view.may::<SeeSent>() {
+                p.deeds { a.button href=(sent::address(view.site.id)) { (say("sent-title")) } }
+            }
             ul.access-list {
                 @for tablet in live {
                     li {

@@ -1,4 +1,4 @@
-//! One work order in its round.
+//! One work order in its round, and the pieces of it that its own page shows as well.
 
 use maud::{Markup, html};
 
@@ -6,6 +6,7 @@ use super::label;
 use super::round::{caution_name, caution_words};
 use crate::desk::day_build::valve_title;
 use crate::desk::orders::{MaterialView, OrderView, StepView, ToolView};
+use crate::http::pages::order as one;
 use crate::http::pages::parts::{court, key_part};
 use crate::http::pages::stops::why_held;
 use crate::store::orders::{Direction, Fit, NoteKind, NoteRow, OrderKind, OrderRow, OrderState};
@@ -17,7 +18,7 @@ use trade::units::{Grams, Millilitres, Seconds};
 
 /// An order of a round's list. One that is given back takes little room, so that what is next
 /// stands near: how it came out, and which steps were not done.
-pub fn item(show: &Shown, view: &OrderView, change: Option<&str>) -> Markup {
+pub fn item(show: &Shown, site_id: i64, view: &OrderView, change: Option<&str>) -> Markup {
     let order = &view.order;
     let state = key_part(order.state.as_str());
     html! {
@@ -28,31 +29,47 @@ pub fn item(show: &Shown, view: &OrderView, change: Option<&str>) -> Markup {
                 }
                 p.state { (say(&format!("order-state-{state}"))) }
             }
-            h3 { (view.place) " " span.order-what { (what(view)) } }
-            dl.facts {
-                (told(show, order))
-                (takes(&view.steps))
-                @if is_open(order) {
-                    (tools(&view.tools))
-                    (materials(show, &view.materials))
-                } @else {
-                    (not_done(&view.steps))
-                    (label::put_on(show, &view.treatments))
-                }
-                (said(view))
+            h3 {
+                a.plain href=(one::address(site_id, order.id)) { (view.place) " " span.order-what { (what(view)) } }
             }
-            @if is_open(order) {
-                @if let Some(direction) = order.direction {
-                    (groom(direction))
-                }
-                (steps(&view.steps))
-                (label::labels(show, &view.steps))
-            }
+            (facts(show, view))
+            (work(show, view))
             @if let Some(address) = change.filter(|_| order.state != OrderState::UnderWay && is_open(order)) {
                 a.inline.change href={ (address) "?order=" (order.id) } aria-label={
                     (say("deed-change-order")) ": " (view.place) ", " (what(view))
                 } { (say("deed-change-order")) }
             }
+        }
+    }
+}
+
+/// What is to be known of an order: while it is open what it takes, then how it came out; and what was said of it.
+pub fn facts(show: &Shown, view: &OrderView) -> Markup {
+    html! {
+        dl.facts {
+            (told(show, &view.order))
+            (takes(&view.steps))
+            @if is_open(&view.order) {
+                (tools(&view.tools))
+                (materials(show, &view.materials))
+            } @else {
+                (not_done(&view.steps))
+                (label::put_on(show, &view.treatments))
+            }
+            (said(view))
+        }
+    }
+}
+
+/// What an open order asks of its crew: the way to groom, the steps, the labels of chemicals.
+pub fn work(show: &Shown, view: &OrderView) -> Markup {
+    html! {
+        @if is_open(&view.order) {
+            @if let Some(direction) = view.order.direction {
+                (groom(direction))
+            }
+            (steps(&view.steps))
+            (label::labels(show, &view.steps))
         }
     }
 }

@@ -60,7 +60,7 @@ pub fn card(
             (warning(round))
             ol.orders aria-label=(say_with("round-orders", &[("crew", round.crew.as_str().into())])) {
                 @for one in &round.orders {
-                    (order::item(show, one, change))
+                    (order::item(show, site.id, one, change))
                 }
             }
             (cautions(round))

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::order::{defect_words, note_words};
 use crate::desk::days::DayView;
+use crate::http::pages::order;
 use crate::http::pages::parts::deed::button;
 use crate::store::defects::DefectRow;
 use crate::store::orders::{NoteRow, OrderState};
@@ -79,7 +80,7 @@ pub fn notes(site: &SiteRow, show: &Shown, notes: &[NoteRow]) -> Markup {
                 @for note in notes {
                     div.stop {
                         p {
-                            a.inline href={ "/sites/" (site.id) "/days/" (note.work_date) "#order-" (note.order_id) } {
+                            a.inline href=(order::address(site.id, note.order_id)) {
                                 (say_with("notes-of-order", &[("order", note.order_id.to_string().into())]))
                             }
                             ": " (note_words(note)) " " (show.date_time(note.happened_at))

@@ -201,6 +201,7 @@ fn html(site: &SiteRow, day: &DayView, is_manager: bool) -> String {
         now: at(7, 0).into(),
         may_issue: is_manager,
         may_plan: is_manager,
+        may_see_hours: is_manager,
         last_run: None,
         replans: Vec::new(),
     };

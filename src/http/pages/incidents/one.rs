@@ -7,7 +7,7 @@ use super::{address, what, where_and_when};
 use crate::desk::Permit;
 use crate::desk::access::{ReadIncident, SeePictures, SeeSite};
 use crate::desk::incidents::{WholeIncident, incident_read};
-use crate::desk::pictures::{PictureView, picture_list};
+use crate::desk::pictures::picture_list;
 use crate::desk::sites::site_read;
 use crate::http::pages::parts::frame::Frame;
 use crate::http::pages::parts::shown;
@@ -16,8 +16,8 @@ use crate::http::pages::{answer, pictures};
 use crate::http::problem::Problem;
 use crate::http::{State, at_the_desk};
 use crate::store::Page;
-use crate::store::pictures::{PictureFilter, PictureKind, PictureSubject};
-use crate::words::{say, say_with};
+use crate::store::pictures::{PictureFilter, PictureSubject};
+use crate::words::say;
 
 pub(super) async fn read(
     office: State,
@@ -47,7 +47,7 @@ pub(super) async fn read(
         h1 { (title) }
         p { (where_and_when(&shown(&site), &whole.incident)) }
         (details(&whole))
-        (looks(site_id, &pictures))
+        (pictures::shown(site_id, &pictures))
         p.hint { (say("incident-reading-noted")) }
         p.deeds { a.button href=(address(site_id)) { (say("incidents-back")) } }
     };
@@ -66,22 +66,6 @@ fn details(whole: &WholeIncident) -> Markup {
             div { dt { (say("incidents-hurt")) } dd { (hurt) } }
             @if let Some(who) = &whole.who_hurt { div { dt { (say("incidents-who")) } dd { (who) } } }
             @if let Some(note) = &whole.note { div { dt { (say("incidents-note")) } dd { (note) } } }
-        }
-    }
-}
-
-fn looks(site_id: i64, pictures: &[PictureView]) -> Markup {
-    html! {
-        @for picture in pictures.iter().filter(|picture| picture.removed_at.is_none()) {
-            @let content = pictures::address(site_id, picture.id, "content");
-            @if picture.kind == PictureKind::Picture {
-                a href=(content) {
-                    img src=(pictures::address(site_id, picture.id, "thumbnail"))
-                        alt=(say_with("picture-alt", &[("id", picture.id.into())]));
-                }
-            } @else {
-                p { a.button href=(content) { (say("picture-voice-note")) } }
-            }
         }
     }
 }
