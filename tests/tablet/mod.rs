@@ -15,6 +15,7 @@ use std::collections::HashMap;
 
 use serde_json::{Value, json};
 
+use crate::pictures::made::jpeg;
 use crate::support::{Client, House, TODAY};
 
 /// The instant the house stands at.
@@ -51,6 +52,20 @@ async fn send_at(house: &House, tablet: &Client, sent_at: &str, events: &[Value]
         .post(&house.path("/tablet/events"), &body)
         .await
         .expect(200)
+}
+
+/// The site has its own word and picture for the crew's drag.
+async fn own_picture(house: &House) {
+    let manager = house.manager().await;
+    let picture = crate::pictures::send(&manager, house, "", "image/jpeg", jpeg(80, 60)).await;
+    let word = json!({
+        "language": "en", "subject_kind": "tool_class", "subject": "test_drag", "words": "the wide mat",
+        "picture_id": picture.expect(201)["id"],
+    });
+    manager
+        .post(&house.path("/site-words"), &word)
+        .await
+        .expect(201);
 }
 
 /// The hours that are booked today, by order.

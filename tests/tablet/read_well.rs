@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::crew::Crew;
+use super::own_picture;
 use crate::support::{Engine, Ground, House, Place, TODAY, skip};
 
 /// What is asked of every screen by axe-core's rules (WCAG 2.2 A and AA, contrast by AAA, and its best practices), and that whatever is tapped
@@ -32,6 +33,7 @@ async fn every_screen_keeps_nobody_out_in_either_language_however_the_tablet_is_
     let axe = std::fs::read_to_string(axe).expect("the script of axe-core");
     let house = House::open(Engine::Sqlite).unwrap();
     let ground = Ground::db_lay(&house);
+    own_picture(&house).await;
     let court = ground.courts[0];
     let order = ground.db_issue(&house, Place::Court(court), TODAY, 0);
     let next = ground.db_issue(&house, Place::Court(ground.courts[1]), TODAY, 0);

@@ -4,7 +4,7 @@ use serde_json::json;
 
 use super::crew::Crew;
 use super::line::Way;
-use super::{hours_of, minutes_of};
+use super::{hours_of, minutes_of, own_picture};
 use crate::pictures::made;
 use crate::support::{Engine, Ground, House, Place, TODAY};
 
@@ -18,12 +18,16 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
         .iter()
         .map(|court| ground.db_issue(&house, Place::Court(*court), TODAY, 0))
         .collect();
+    own_picture(&house).await;
     let Some(crew) = Crew::begin(&house, &house.base, ground.crew, ground.dear).await else {
         return;
     };
     let photos = tempfile::tempdir().unwrap();
     let photo = photos.path().join("photo.jpg");
     std::fs::write(&photo, made::jpeg_held_sideways()).unwrap();
+    let own = "return document.querySelector('img.own')?.naturalWidth > 0";
+    crew.open(orders[0]).await;
+    crew.until(own).await;
     crew.line.be(Way::Cut);
     for (fives, order) in orders[..4].iter().enumerate() {
         crew.later(40).await;
@@ -34,6 +38,9 @@ async fn six_orders_closed_without_signal_and_through_an_empty_battery_are_at_th
     let crew = crew.restart().await;
     let kept = crew.waiting().await.len();
     assert_eq!(kept, 5, "what was told is still there");
+    crew.open(orders[4]).await;
+    crew.until(own).await;
+    assert!(crew.browser.text().await.contains("the wide mat"));
     for order in &orders[4..] {
         crew.later(40).await;
         crew.close(*order, ground.dear, 1).await;

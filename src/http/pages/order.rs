@@ -15,7 +15,7 @@ use super::session::PageUser;
 use super::{answer, audit, home, pictures};
 use crate::desk::access::{Permit, SeeAudit, SeeCrews, SeeOrders, SeePictures, SeeSite};
 use crate::desk::crews::{crew_list, shift_list};
-use crate::desk::orders::{OrderWhole, order_whole};
+use crate::desk::orders::{OrderView, OrderWhole, order_whole};
 use crate::desk::pictures::{PictureView, picture_list};
 use crate::desk::sites::site_read;
 use crate::http::problem::Problem;
@@ -122,10 +122,13 @@ async fn page(
         div.order-whole {
             (facts(&show, &seen.order.view))
             (work(&show, &seen.order.view))
+            (done(&seen.order.view))
         }
         (pictures::shown(seen.site.id, &seen.pictures))
-        (deeds::list(&seen, &may))
-        (life::list(&show, &seen.order))
+        div.access {
+            (life::list(&show, &seen.order))
+            div { (deeds::list(&seen, &may)) }
+        }
         @if may_audit {
             p.deeds { a.button href=(audit::address_of(seen.site.id, "order", id)) { (say("order-trail")) } }
         }
@@ -134,6 +137,17 @@ async fn page(
         .site(&seen.site)
         .user(Some(user))
         .around(&content))
+}
+
+/// The steps that its crew did.
+fn done(view: &OrderView) -> Markup {
+    let done = view.steps.iter().filter(|step| step.done == Some(true));
+    let names: Vec<_> = done.map(|step| step.name.as_str()).collect();
+    html! {
+        @if !names.is_empty() {
+            dl.facts { div { dt { (say("order-done")) } dd { (names.join(", ")) } } }
+        }
+    }
 }
 
 fn head(show: &Shown, seen: &Seen, title: &str) -> Markup {

@@ -9,6 +9,7 @@ import { drawFrame } from "./frame.js";
 import * as who_holds from "./me.js";
 import { on } from "./news.js";
 import { inState, pending, prune, put } from "./outbox.js";
+import * as own from "./own.js";
 import { speakAsWished } from "./person.js";
 import { drawLiving, register, show, showAddressed, shownScreen } from "./screens.js";
 import { close } from "./screens/close.js";
@@ -39,6 +40,7 @@ async function begin() {
 	await speakAsWished();
 	listen();
 	await showFirst();
+	own.takeUp();
 	await drawFrame();
 	await askSites();
 	await day.refresh();

@@ -1,6 +1,7 @@
 // What things are called: by the site's own word, else the trade's in the person's language, else as the site typed it.
 
 import { view } from "./day.js";
+import { ownPicture } from "./own.js";
 import { has, language, say } from "./words.js";
 
 export const dash = (code) => code.replaceAll("_", "-");
@@ -41,4 +42,4 @@ export const crewName = (day) => day?.crews.find((crew) => crew.id === day.crew_
 
 export const crewPick = ({ id, name, on_shift }) => [id, on_shift ? name : say("not-on-shift", { crew: name })];
 
-export const wordPicks = (list, codes) => codes.map((code) => [code, wordOf(list, code)]);
+export const wordPicks = (list, codes) => codes.map((code) => [code, [ownPicture("reason", code), wordOf(list, code)]]);

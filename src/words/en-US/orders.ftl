@@ -12,6 +12,7 @@ grade-poor = poor
 order-title = Work order { $order }
 order-follows = It does what work order { $order } left
 order-followed-by = What it left is work order { $order }
+order-done = Done
 order-trail = All that was changed, in the audit trail
 order-life = What happened
 order-life-none = Nothing yet: it is planned.

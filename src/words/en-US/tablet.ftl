@@ -57,6 +57,7 @@ round-empty = No orders
 round-empty-text = Nothing was handed to this crew today.
 order-gone = This order is not in the round any more
 order-mend = Something you told of it must be mended: see “Told and sent”.
+order-follows = What was left of this court’s work before.
 order-waits = What you told of it is kept here and not sent yet.
 by-when = By { $time }
 kind-full-turnaround = whole turnaround

@@ -51,6 +51,7 @@ round-empty = Sin órdenes
 round-empty-text = Hoy este equipo no tiene órdenes.
 order-gone = Esta orden ya no está en la ronda
 order-mend = Hay que corregir algo de lo que avisó: mire en «Avisos».
+order-follows = Es lo que quedó pendiente del trabajo anterior en esta cancha.
 order-waits = Lo que avisó está guardado aquí y aún no se ha enviado.
 by-when = Antes de las { $time }
 kind-full-turnaround = puesta a punto completa

@@ -64,9 +64,9 @@ fn recheck_form(here: &str) -> Markup {
                 fieldset.ticks {
                     legend { (say("order-recheck-grade")) }
                     @for grade in Grade::ALL {
-                        label.pick {
+                        label.tick {
                             input type="radio" name="grade" value=(grade) required;
-                            " " (say(&format!("grade-{grade}")))
+                            (say(&format!("grade-{grade}")))
                         }
                     }
                 }

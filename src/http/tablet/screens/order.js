@@ -5,6 +5,7 @@ import { deeds } from "../controls.js";
 import { drawing, where } from "../court.js";
 import { button, h, heading, notice, p, part, strong } from "../dom.js";
 import { className, courtOf, dash, materialName, placeName, taskName, wordOf } from "../names.js";
+import { ownPicture } from "../own.js";
 import { backTo, goTo, show, tells } from "../screens.js";
 import { air, amount, minutes, time, when, wind } from "../shown.js";
 import { has, say } from "../words.js";
@@ -21,11 +22,12 @@ export function current(day) {
 function orderPanel(day, order) {
 	const court = order.court_id ? courtOf(day, order.court_id) : null;
 	return [
-		heading(placeName(order)),
+		heading(ownPicture("court", order.court_id), placeName(order)),
 		h("p", { class: "by" }, strong(say("by-when", { time: time(order.due_at ?? order.planned_end) })), " · ",
 			say(`kind-${dash(order.kind)}`), " · ", stateName(order)),
 		OPEN.includes(order.state) && pace(order),
 		order.mend && notice("bad", say("order-mend")),
+		order.follows_id && notice("wait", say("order-follows")),
 		order.waits && notice("wait", say("order-waits")),
 		court && oddities(court),
 		h("div", { class: "kit" }, way(order, court), h("div", {}, tools(order), materials(order))),
@@ -73,18 +75,18 @@ function way(order, court) {
 function tools(order) {
 	if (!order.tools.length) return null;
 	return part(say("tools"), h("ul", { class: "tools" }, order.tools.map((tool) => h("li", {},
-		h("strong", { class: "number" }, tool.number), " ", className(tool)))));
+		ownPicture("tool_class", tool.class), h("strong", { class: "number" }, tool.number), " ", className(tool)))));
 }
 
 function materials(order) {
 	if (!order.materials.length) return null;
 	return part(say("materials"), h("ul", {}, order.materials.map((material) => h("li", {},
-		materialName(material), " ", strong(amount(material.quantity, material.unit))))));
+		ownPicture("material", material.code), materialName(material), " ", strong(amount(material.quantity, material.unit))))));
 }
 
 function steps(order) {
 	return part(say("steps"), h("ol", { class: "steps" }, order.steps.map((step) => h("li", { class: step.done === false ? "is-undone" : null },
-		strong(taskName(step)), " ", h("span", { class: "soft" }, minutes(Math.max(1, Math.round(step.planned_s / 60)))),
+		ownPicture("care_task", step.code), strong(taskName(step)), " ", h("span", { class: "soft" }, minutes(Math.max(1, Math.round(step.planned_s / 60)))),
 		step.done === true && " ✓", step.done === false && h("span", {}, ` · ${say("not-done")}`),
 		cautions(step), step.labels?.map(label)))));
 }

@@ -3,6 +3,7 @@
 import { asked, deeds, faultsOf, picks } from "../controls.js";
 import { button, group, h, heading, notice, p, part, soft, strong } from "../dom.js";
 import { className, courtName, courtOf, wordOf, wordPicks } from "../names.js";
+import { ownPicture } from "../own.js";
 import { pictureRows } from "../pictures.js";
 import { backTo, leaveButton, show, tellAndShow } from "../screens.js";
 import { isUs, length, UM_PER_EIGHTH } from "../shown.js";
@@ -14,7 +15,7 @@ export const tools = {
 	draw(day) {
 		const choice = (value, ...label) => button("tool", label, () => show("tool", value), { value });
 		const by_number = day.tools.filter((one) => one.parts.length)
-			.map((one) => choice(`t${one.id}`, strong(one.number), " ", className(one)));
+			.map((one) => choice(`t${one.id}`, ownPicture("tool_class", one.class), strong(one.number), " ", className(one)));
 		const by_court = day.courts.filter((court) => partsOf(day, court.id)?.length)
 			.map((court) => choice(`c${court.id}`, courtName(court)));
 		return [
