@@ -25,7 +25,9 @@ use crate::store::audit::{Deed, Touch, audit_append_about};
 use crate::store::pictures::{
     self, NewPicture, PictureFilter, PictureKind, PictureRow, PictureSubject, picture_add,
 };
-use crate::store::{self, Conn, Instant, Page, Paged, Scope, Tx, courts, incidents, orders, tools};
+use crate::store::{
+    self, Conn, Instant, Page, Paged, Scope, Tx, courts, defects, incidents, orders, tools,
+};
 
 /// Longest reason for a removal, characters.
 const LONGEST_WHY: usize = 500;
@@ -329,8 +331,7 @@ fn is_there(conn: &mut Conn, scope: &Scope, subject: PictureSubject, id: i64) ->
         PictureSubject::Tool => tools::tool_read(conn, scope, id).map(drop),
         PictureSubject::Reading => tools::reading_read(conn, scope, id).map(drop),
         PictureSubject::Incident => incidents::incident_read(conn, scope, id).map(drop),
-        // It is named by the key of the event that told it.
-        PictureSubject::Defect => Err(store::Error::NotFound),
+        PictureSubject::Defect => defects::defect_read(conn, scope, id).map(drop),
     }
 }
 

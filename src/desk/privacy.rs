@@ -9,6 +9,7 @@ use super::access::{HandOutPerson, Permit};
 use super::error::Named;
 use super::members::still_managed;
 use super::once::Once;
+use super::tablet::{SentView, sent_by};
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append};
 use crate::store::crews::{PersonRow, person_read};
@@ -34,6 +35,8 @@ pub struct PersonExport {
     /// What is known of them.
     #[serde(flatten)]
     pub known: KnownOf,
+    /// What they told by tablet, as it came; of incidents only that they told one.
+    pub told_by_tablet: Vec<SentView>,
 }
 
 /// Erasing a person.
@@ -75,11 +78,13 @@ pub fn person_export(
     office.db.write(permit, |tx| {
         let person = person_read(tx.conn(), permit, person_id).named("person")?;
         let known = known_of(tx.conn(), permit, person_id)?;
+        let told_by_tablet = sent_by(tx.conn(), permit, person_id)?;
         audit(tx, permit, "given_out", person_id)?;
         Ok(PersonExport {
             at: tx.now(),
             person,
             known,
+            told_by_tablet,
         })
     })
 }

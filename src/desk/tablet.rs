@@ -11,5 +11,7 @@ pub use day::{
     SiteOfTablet, TabletDay, ToolOfTablet, tablet_day,
 };
 pub use happening::Happening;
+pub(in crate::desk) use late::{key_behind, late_key};
 pub use outbox::{OutboxAnswer, OutboxEvent, OutboxTaken, OutboxTold, outbox_take};
+pub(in crate::desk) use sent::sent_by;
 pub use sent::{SentView, sent_list};

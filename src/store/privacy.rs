@@ -1,6 +1,7 @@
 //! What is known of a person, and taking it away. Hours, treatments and cost stay: they hold the person's number.
 
 use chrono::NaiveDate;
+use diesel::alias;
 use diesel::prelude::*;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -208,6 +209,25 @@ pub fn user_behind(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<Opt
 pub fn known_of(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<KnownOf> {
     let site = scope.site_id();
     let user = user_behind(conn, scope, person_id)?;
+    let (hours_back, treatments_back) =
+        alias!(hours_entries as hours_back, treatments as treatments_back);
+    // What was taken back never was.
+    let hours_back = hours_back
+        .filter(hours_back.field(hours_entries::site_id).eq(site))
+        .filter(hours_back.field(hours_entries::reverses_id).is_not_null())
+        .select(
+            hours_back
+                .field(hours_entries::reverses_id)
+                .assume_not_null(),
+        );
+    let treatments_back = treatments_back
+        .filter(treatments_back.field(treatments::site_id).eq(site))
+        .filter(treatments_back.field(treatments::reverses_id).is_not_null())
+        .select(
+            treatments_back
+                .field(treatments::reverses_id)
+                .assume_not_null(),
+        );
     Ok(KnownOf {
         account: user.map(|user| account(conn, scope, user)).transpose()?,
         pay_rates: pay_rates::table
@@ -256,7 +276,9 @@ pub fn known_of(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<KnownO
             .filter(
                 hours_entries::site_id
                     .eq(site)
-                    .and(hours_entries::person_id.eq(person_id)),
+                    .and(hours_entries::person_id.eq(person_id))
+                    .and(hours_entries::reverses_id.is_null())
+                    .and(hours_entries::id.ne_all(hours_back)),
             )
             .order(hours_entries::seq)
             .select((
@@ -281,8 +303,8 @@ pub fn known_of(conn: &mut Conn, scope: &Scope, person_id: i64) -> Result<KnownO
                 treatments::site_id
                     .eq(site)
                     .and(treatments::person_id.eq(person_id))
-                    // What was taken back is told with what it takes back, or not at all.
-                    .and(treatments::reverses_id.is_null()),
+                    .and(treatments::reverses_id.is_null())
+                    .and(treatments::id.ne_all(treatments_back)),
             )
             .order(treatments::seq)
             .select((

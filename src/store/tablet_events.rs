@@ -145,6 +145,17 @@ pub fn tablet_events_by_key(
         .load(conn)?)
 }
 
+/// What a person told by tablet, in the order in which it came.
+pub fn tablet_events_of_person(
+    conn: &mut Conn,
+    scope: &Scope,
+    person_id: i64,
+) -> Result<Vec<TabletEventRow>> {
+    Ok(sent_of!(scope)
+        .filter(tablet_events::person_id.eq(person_id))
+        .load(conn)?)
+}
+
 /// Which of what tablets sent a list shows.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct SentFilter {

@@ -7,7 +7,7 @@ use roundhand::store::{Error, Role};
 use serde_json::json;
 
 use super::{account, db_count, db_user, permit, sign_in};
-use crate::support::{Ground, House, on_both_engines};
+use crate::support::{Ground, House, on_both_engines, tablet_of};
 
 /// A person who signs in as this role.
 fn db_person_behind(house: &House, role: Role) -> (i64, String) {
@@ -64,6 +64,34 @@ on_both_engines! {
         let all = manager.post(&path, &json!({})).await.expect(200);
         assert_eq!((&all["defects"][0]["kind"], &all["defects"][0]["note"]), (&json!("hole"), &json!("by the north post")));
         assert_eq!((&all["notes"][0]["order_id"], &all["notes"][0]["text"]), (&json!(id), &json!("the gate sticks")));
+    }
+
+    async fn what_somebody_told_by_tablet_is_given_out_and_what_was_taken_back_is_not(house) {
+        let ground = Ground::db_lay(house);
+        let manager = house.manager().await;
+        let tablet = house.nobody().with_token(&tablet_of(house).await);
+        let id = ground.db_issue_plain(house);
+        let at = "2031-06-10T09:00:00Z";
+        let event = |happening: serde_json::Value| json!({
+            "key": uuid::Uuid::new_v4(), "at": at, "person_id": ground.dear, "happening": happening,
+        });
+        let events = [
+            event(json!({ "kind": "finish", "order_id": id, "fit": { "is": "yes" }, "steps_done": [1, 2],
+                "people": [{ "person_id": ground.dear, "minutes": 25 }] })),
+            event(json!({ "kind": "take_back", "order_id": id })),
+            event(json!({ "kind": "incident", "incident": "near_miss", "what": "slip_or_fall", "place": "the shed", "anyone_hurt": "no" })),
+        ];
+        let told = json!({ "sent_at": at, "events": events });
+        let answers = tablet.post(&house.path("/tablet/events"), &told).await.expect(200);
+        for answer in answers["answers"].as_array().unwrap() {
+            assert_eq!(answer["outcome"], "taken", "{answer}");
+        }
+        let path = house.path(&format!("/people/{}/export", ground.dear));
+        let all = manager.post(&path, &json!({})).await.expect(200);
+        assert_eq!(all["hours"], json!([]), "it was taken back");
+        let told: Vec<_> = all["told_by_tablet"].as_array().unwrap().iter().map(|one| &one["happening"]["kind"]).collect();
+        assert_eq!(told, ["finish", "take_back", "incident"]);
+        assert_eq!(all["told_by_tablet"][2]["happening"], json!({ "kind": "incident" }), "the rest is for who is named");
     }
 
     async fn an_erased_person_is_a_number_whose_hours_and_costs_stay_and_the_trail_proves(house) {

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::support::{Answer, Client, House, Operation, on_both_engines};
+use crate::support::{Answer, Client, House, Operation, db_planned_order, on_both_engines};
 
 /// Where the next page is, by RFC 8288: the target of the link with `rel="next"`.
 fn next_link(answer: &Answer) -> Option<String> {
@@ -50,6 +50,8 @@ const NEWEST_FIRST: [&str; 2] = ["/audit-events", "/installation/backups"];
 
 /// The lists that the owner may see, with what they need in their query.
 async fn lists(house: &House, manager: &Client) -> Vec<(String, String)> {
+    // What is below an order needs one.
+    db_planned_order(house);
     let mut lists = Vec::new();
     for operation in Operation::all(&house.nobody()).await {
         if !operation.is_a_list() {

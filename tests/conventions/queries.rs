@@ -1,9 +1,11 @@
 //! A request asks the database a fixed number of questions, however many rows it shows.
 
-use crate::support::{Operation, on_both_engines};
+use crate::support::{Operation, db_planned_order, on_both_engines};
 
 on_both_engines! {
     async fn a_list_takes_as_many_queries_for_one_row_as_for_many(house) {
+        // What is below an order needs one.
+        db_planned_order(house);
         let owner = house.owner().await;
         let mut with_rows = 0;
         for operation in Operation::all(&house.nobody()).await {

@@ -58,6 +58,19 @@ on_both_engines! {
         assert_eq!(all[0]["subject_id"], Value::Null);
     }
 
+    async fn a_defect_that_is_known_gets_another_picture_by_its_id(house) {
+        let ground = Ground::db_lay(house);
+        let lead = house.as_role(Role::CrewLead).await;
+        let court = house.path(&format!("/courts/{}/defects", ground.courts[0]));
+        let defect = lead.post(&court, &json!({ "kind": "hole" })).await.expect(201);
+        let of = format!("?subject=defect&subject_id={}", defect["id"]);
+        let picture = send(&lead, house, &of, "image/jpeg", jpeg(8, 8)).await.expect(201);
+        assert_eq!(picture["subject_id"], defect["id"]);
+        let none = send(&lead, house, "?subject=defect&subject_id=999999", "image/jpeg", jpeg(8, 8)).await;
+        none.expect_problem(422);
+        assert_eq!(none.fault(), "subject_id");
+    }
+
     async fn a_picture_is_of_something_that_is_there_and_told_in_one_way(house) {
         let ground = Ground::db_lay(house);
         let member = house.as_role(Role::CrewMember).await;

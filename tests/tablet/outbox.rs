@@ -4,6 +4,7 @@ use roundhand::store::Role;
 use serde_json::json;
 
 use super::{NOW, event, finish, send, send_at, uuid};
+use crate::pictures::{self, made};
 use crate::support::{Ground, TODAY, on_both_engines, tablet_of};
 
 on_both_engines! {
@@ -56,8 +57,17 @@ on_both_engines! {
         let close = event("2031-06-10T08:30:00Z", &finish(order, ground.dear, 25));
         assert_eq!(send(house, &one, &[close]).await[0]["outcome"], "taken");
         let close = event("2031-06-10T08:20:00Z", &finish(order, ground.cheap, 15));
+        let late_key = close["key"].as_str().unwrap().to_owned();
+        let of = format!("?subject=order&of_key={late_key}");
+        let early = pictures::send(&one, house, &of, "image/jpeg", made::jpeg(9, 9)).await.expect(201);
+        assert!(early["subject_id"].is_null(), "its event has not come yet: {early}");
         let noted = send(house, &other, &[close]).await;
         assert_eq!(noted[0]["outcome"], "noted", "{noted:#?}");
+        // What was photographed with it is of the same order, whichever comes first.
+        let picture = pictures::send(&one, house, &of, "image/jpeg", made::jpeg(8, 8)).await.expect(201);
+        assert_eq!(picture["subject_id"], order);
+        let early = one.get(&house.path(&format!("/pictures/{}", early["id"]))).await.expect(200);
+        assert_eq!(early["subject_id"], order);
         assert_eq!(minutes_of(house, ground.dear).await, [25]);
         assert!(minutes_of(house, ground.cheap).await.is_empty());
         // A start that comes after the other's closing is as little lost, and as little done.

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use crate::desk::tablet::{key_behind, late_key};
 use crate::store::idempotency::answer_given;
 use crate::store::pictures::{PictureSubject, pictures_name, pictures_waiting};
 use crate::store::{Result, Scope, Tx};
@@ -13,7 +14,10 @@ pub(super) fn named_by(
     subject: PictureSubject,
     of_key: &str,
 ) -> Result<Option<i64>> {
-    let given = answer_given(tx, scope, of_key)?;
+    let given = match answer_given(tx, scope, of_key)? {
+        None => answer_given(tx, scope, &late_key(of_key))?,
+        given => given,
+    };
     Ok(given.and_then(|given| id_in(subject, &given.operation, &read(&given.body))))
 }
 
@@ -25,6 +29,7 @@ pub(in crate::desk) fn name_waiting(
     operation: &str,
     answer: &str,
 ) -> Result<()> {
+    let of_key = key_behind(of_key);
     let waiting = pictures_waiting(tx.conn(), scope, of_key)?;
     if waiting.is_empty() {
         return Ok(());
@@ -46,7 +51,8 @@ fn read(answer: &str) -> Value {
 fn id_in(subject: PictureSubject, operation: &str, answer: &Value) -> Option<i64> {
     let own = |is_about: bool| is_about.then(|| answer["id"].as_i64()).flatten();
     match subject {
-        PictureSubject::Order => own(operation.contains("work order")),
+        PictureSubject::Order if operation.contains("work order") => order_in(answer),
+        PictureSubject::Order => None,
         PictureSubject::Defect => own(operation.contains("defect")),
         PictureSubject::Incident => own(operation == "incidents"),
         PictureSubject::Court => answer["court_id"].as_i64(),
@@ -56,6 +62,12 @@ fn id_in(subject: PictureSubject, operation: &str, answer: &Value) -> Option<i64
             _ => None,
         },
     }
+}
+
+/// The order of an answer: what was noted on one, or came too late to close it, names it beside its own id.
+fn order_in(answer: &Value) -> Option<i64> {
+    let places = [&answer["order_id"], &answer["order"]["id"], &answer["id"]];
+    places.into_iter().find_map(Value::as_i64)
 }
 
 #[cfg(test)]
@@ -79,6 +91,16 @@ mod tests {
         assert_eq!(
             id(PictureSubject::Incident, "finish work order 7", order),
             None
+        );
+        let note = json!({ "id": 70, "order_id": 7 });
+        assert_eq!(
+            id(PictureSubject::Order, "note on work order 7", note),
+            Some(7)
+        );
+        let late = json!({ "order": { "id": 7 }, "note_id": 70 });
+        assert_eq!(
+            id(PictureSubject::Order, "finish work order 7 late", late),
+            Some(7)
         );
         let incident = json!({ "id": 9, "court_id": null });
         assert_eq!(

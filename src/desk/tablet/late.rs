@@ -12,6 +12,19 @@ use crate::desk::{Error, Office, Result};
 use crate::store::orders::{NoteKind, OrderState, orders_by_id};
 use crate::store::tablet_events::{Outcome, TabletEventRow};
 
+/// The key of what a late event is done under: the same event may be on its way twice at once, and finds under its own key
+/// nothing but what it told.
+pub(in crate::desk) fn late_key(key: &str) -> String {
+    format!("{key}{LATE}")
+}
+
+/// The key of the event itself behind the key of a late one.
+pub(in crate::desk) fn key_behind(key: &str) -> &str {
+    key.strip_suffix(LATE).unwrap_or(key)
+}
+
+const LATE: &str = "-late";
+
 /// What becomes of a happening that its order was not in the state for.
 pub(super) fn outcome(
     office: &Office,
@@ -31,8 +44,7 @@ pub(super) fn outcome(
         // It is not the order that stands in the way: a held court, lightning, a shift that is over.
         return Ok(Outcome::Refused);
     }
-    // A key of its own: the same event may be on its way twice at once, and finds under its own key nothing but what it told.
-    let key = || format!("{}-late", row.client_key);
+    let key = || late_key(&row.client_key);
     if let (Happening::Finish(_, finish), OrderState::Withdrawn) = (happening, order.state) {
         match order_finish_late(office, permit, id, key(), finish) {
             Ok(late) if late.booked => return Ok(Outcome::Taken),

@@ -7,8 +7,10 @@ use utoipa::ToSchema;
 use super::outbox::Why;
 use crate::desk::access::{Permit, SeeSent};
 use crate::desk::{Office, Result};
-use crate::store::tablet_events::{Outcome, SentFilter, TabletEventRow, tablet_event_list};
-use crate::store::{self, Instant, Page, Paged};
+use crate::store::tablet_events::{
+    Outcome, SentFilter, TabletEventRow, tablet_event_list, tablet_events_of_person,
+};
+use crate::store::{self, Conn, Instant, Page, Paged, Scope};
 
 /// Something a tablet sent.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -63,6 +65,16 @@ pub fn sent_list(
         items,
         next: rows.next,
     })
+}
+
+/// What a person told by tablet, for whoever hands out what is known of them.
+pub(in crate::desk) fn sent_by(
+    conn: &mut Conn,
+    scope: &Scope,
+    person_id: i64,
+) -> store::Result<Vec<SentView>> {
+    let rows = tablet_events_of_person(conn, scope, person_id)?;
+    rows.into_iter().map(view).collect()
 }
 
 fn view(row: TabletEventRow) -> store::Result<SentView> {
