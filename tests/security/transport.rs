@@ -9,6 +9,7 @@ use roundhand::http::tls;
 use roundhand::store::Role;
 use rustls::pki_types::ServerName;
 use rustls::{ClientConfig, ClientConnection, RootCertStore, StreamOwned};
+use serde_json::json;
 
 use super::process::bare;
 use super::raw::{RawAnswer, connect, exchange, to_the_end};
@@ -242,5 +243,44 @@ async fn the_reader_of_the_document_shows_every_group_and_breaks_no_policy_of_it
         .unwrap();
     browser.find(".opblock-body .responses-table").await;
     assert_eq!(browser.complaints().await, Vec::<String>::new());
+    browser.close().await;
+}
+
+/// A tablet fetches some forty files on its first day: over HTTP/1.1 they wait for each other.
+/// Source: RFC 9113 section 3.2 (chosen by ALPN), section 8.3.1 (the host is in `:authority`).
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn by_tls_a_browser_has_all_its_files_over_one_connection_and_signs_in_over_it() {
+    let Some(browser) = Browser::open().await else {
+        return;
+    };
+    let house = House::open(Engine::Sqlite).unwrap();
+    let (folder, _) = certificate();
+    let file = |name: &str| folder.path().join(name);
+    let tls = tls::read(&file("certificate.pem"), &file("key.pem")).unwrap();
+    let service = house.served(Serving {
+        tls: Some(tls),
+        ..without_proxies()
+    });
+    let (_, port) = service.base.rsplit_once(':').unwrap();
+    let base = format!("https://localhost:{port}");
+    let ignore = json!({ "ignore": true });
+    browser
+        .tell("Security.setIgnoreCertificateErrors", ignore)
+        .await;
+    browser.go(&format!("{base}/tablet")).await;
+    browser.find("#screen[data-screen]").await;
+    let by = "return [...new Set(performance.getEntriesByType('navigation').concat(performance.getEntriesByType('resource'))
+        .map(one => one.nextHopProtocol))]";
+    assert_eq!(browser.look(by).await, json!(["h2"]));
+
+    let manager = account(&house, Role::Manager);
+    browser.go(&format!("{base}/sign-in")).await;
+    for (id, text) in [("#email", &manager.email), ("#password", &manager.password)] {
+        let field = browser.find(id).await;
+        field.send_keys(text).await.unwrap();
+    }
+    let button = browser.find("main form [type=submit]").await;
+    button.click().await.unwrap();
+    browser.find(".band-user").await;
     browser.close().await;
 }
