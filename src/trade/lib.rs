@@ -8,6 +8,8 @@ mod words;
 #[macro_use]
 mod whole;
 
+mod chance;
+
 pub mod calendar;
 pub mod care;
 pub mod costing;
