@@ -21,6 +21,7 @@ pub mod money;
 pub mod stock;
 pub mod units;
 pub mod watering;
+pub mod wear;
 pub mod weather;
 
 pub use whole::Overflow;
