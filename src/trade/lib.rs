@@ -17,6 +17,7 @@ pub mod court;
 pub mod grooming;
 pub mod heat;
 pub mod labour;
+pub mod life;
 pub mod money;
 pub mod stock;
 pub mod units;
