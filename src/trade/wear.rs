@@ -27,8 +27,8 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 pub use across::{Across, Verdict};
-pub use doubt::{Doubt, Record, Told, doubt};
-pub use prior::{ClassPrior, ReadingError};
+pub use doubt::{Doubt, Record, Told, confirms, doubt};
+pub use prior::{ClassPrior, ReadingError, SEASON_OF_COURTS};
 pub use remaining::{DayUse, Of, Remaining, dates};
 pub use state::{Forecast, Line, Wear};
 pub use surface::{OnSurface, weighted_use};

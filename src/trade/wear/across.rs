@@ -49,6 +49,13 @@ impl Across {
         Micrometres(last - first)
     }
 
+    /// Whether turning it end for end pays: the ends differ by more than `threshold`, and the shorter one has not reached
+    /// `limit`, where the brush is changed and not turned. Its life then ends when both ends are down, not the first.
+    pub fn turning_pays(&self, threshold: Micrometres, limit: Micrometres) -> bool {
+        let shortest = self.0.iter().min().copied().unwrap_or_default();
+        self.verdict(threshold) == Verdict::TurnEndForEnd && shortest > limit
+    }
+
     /// What is to be done with it, where more than `threshold` is uneven.
     pub fn verdict(&self, threshold: Micrometres) -> Verdict {
         if self.ends_differ().0.abs() > threshold.0 {
@@ -88,6 +95,16 @@ mod tests {
             Verdict::TurnEndForEnd
         );
         assert_eq!(verdict(&[100_000, 103_000, 105_000]), Verdict::Even);
+    }
+
+    #[test]
+    fn a_brush_with_an_end_at_its_limit_is_changed_and_not_turned() {
+        let pays = |limit: i64| {
+            across(&[80_000, 86_000]).turning_pays(Micrometres(5_000), Micrometres(limit))
+        };
+        assert!(pays(70_000) && !pays(80_000));
+        let even = across(&[80_000, 81_000]);
+        assert!(!even.turning_pays(Micrometres(5_000), Micrometres(70_000)));
     }
 
     #[test]

@@ -56,12 +56,12 @@ pub fn confirms(state: &Wear, doubted: Reading, again: Reading) -> bool {
 }
 
 /// What became of a reading.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Told {
     /// It moves the forecast. One doubted before is dropped.
     Taken,
-    /// It moves the forecast, and so do those doubted before, which it confirms.
-    Confirms,
+    /// It moves the forecast, and so do these, which were doubted before and which it confirms.
+    Confirms(Vec<Reading>),
     /// It moves nothing until it is confirmed.
     Doubted(Doubt),
 }
@@ -97,18 +97,21 @@ impl Record {
             return Ok(Told::Taken);
         };
         let same = |before: &Reading| confirms(&self.wear, *before, reading);
-        if self.doubted.len() < 2 && !self.doubted.last().is_some_and(same) {
-            self.doubted.push(reading);
-            return Ok(Told::Doubted(why));
-        }
+        let confirmed: Vec<Reading> = match self.doubted.last() {
+            Some(last) if same(last) => self.doubted.iter().copied().filter(same).collect(),
+            Some(_) if self.doubted.len() >= 2 => self.doubted.clone(),
+            _ => {
+                self.doubted.push(reading);
+                return Ok(Told::Doubted(why));
+            }
+        };
         let mut wear = self.wear;
-        let third = self.doubted.len() >= 2;
-        for before in self.doubted.iter().filter(|before| third || same(before)) {
+        for before in &confirmed {
             wear.take(*before)?;
         }
         wear.take(reading)?;
         *self = Self::new(wear);
-        Ok(Told::Confirms)
+        Ok(Told::Confirms(confirmed))
     }
 }
 
@@ -162,7 +165,8 @@ mod tests {
     fn a_second_reading_that_says_the_same_confirms_it() {
         let mut record = worn(10);
         record.tell(at(330.0, 84.4)).unwrap();
-        assert_eq!(record.tell(at(330.0, 84.9)), Ok(Told::Confirms));
+        let told = record.tell(at(330.0, 84.9)).unwrap();
+        assert_eq!(told, Told::Confirms(vec![at(330.0, 84.4)]));
         assert!(record.doubted.is_empty() && record.wear.readings() == 12);
     }
 
@@ -182,7 +186,8 @@ mod tests {
             let told = record.tell(at(used, length)).unwrap();
             assert_eq!(told, Told::Doubted(Doubt::FurtherThanForecast));
         }
-        assert_eq!(record.tell(at(390.0, 50.0)), Ok(Told::Confirms));
+        let told = record.tell(at(390.0, 50.0)).unwrap();
+        assert!(matches!(told, Told::Confirms(before) if before.len() == 2));
         assert!(record.doubted.is_empty() && record.wear.readings() == 13);
     }
 
