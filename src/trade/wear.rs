@@ -10,6 +10,7 @@
 //! A use is what the site counts for the class: one court groomed, or metres pulled (see [`weighted_use`]).
 
 mod across;
+mod booking;
 mod doubt;
 mod easing;
 mod prior;
@@ -27,6 +28,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 pub use across::{Across, Verdict};
+pub use booking::{BookingError, Carried};
 pub use doubt::{Doubt, Record, Told, confirms, doubt};
 pub use prior::{ClassPrior, ReadingError, SEASON_OF_COURTS};
 pub use remaining::{DayUse, Of, Remaining, dates};
