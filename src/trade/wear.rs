@@ -11,11 +11,13 @@
 
 mod across;
 mod booking;
+mod decision;
 mod doubt;
 mod easing;
 mod prior;
 mod remaining;
 mod root;
+mod stagger;
 mod state;
 mod surface;
 
@@ -29,9 +31,11 @@ use thiserror::Error;
 
 pub use across::{Across, Verdict};
 pub use booking::{BookingError, Carried};
+pub use decision::{ChangeCosts, Decision, When, decide};
 pub use doubt::{Doubt, Record, Told, confirms, doubt};
 pub use prior::{ClassPrior, ReadingError, SEASON_OF_COURTS};
 pub use remaining::{DayUse, Of, Remaining, dates};
+pub use stagger::{Limits, shares};
 pub use state::{Forecast, Line, Wear};
 pub use surface::{OnSurface, weighted_use};
 
