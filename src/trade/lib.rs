@@ -19,6 +19,7 @@ pub mod heat;
 pub mod labour;
 pub mod life;
 pub mod money;
+pub mod spares;
 pub mod stock;
 pub mod units;
 pub mod watering;
