@@ -232,6 +232,22 @@ fn a_slope_that_may_be_zero_gives_no_finite_use() {
     assert_eq!(dates(&left, &[]), [None; 3]);
 }
 
+/// Own arithmetic: 100 less 0.5 a use is 60 after 80 uses.
+#[test]
+fn readings_without_any_error_name_one_use() {
+    let all = [0.0, 10.0, 20.0, 30.0].map(|used| (used, 100.0 - used / 2.0));
+    let wear = as_they_come(Wear::flat(), &all);
+    let left = wear.remaining(30.0, 60.0).unwrap();
+    for quantile in [left.p10, left.p50, left.p90] {
+        close(quantile.unwrap(), 50.0, 1e-6);
+    }
+    let there = wear.remaining(30.0, 85.0).unwrap();
+    assert!(there.p90.unwrap() < 1e-6, "{there:?}");
+    let (low, high) = wear.limit_between(60.0, 0.9, Of::Line).unwrap().unwrap();
+    close(low, 80.0, 1e-6);
+    close(high, 80.0, 1e-6);
+}
+
 #[test]
 fn a_line_that_rises_reaches_no_limit() {
     let wear = as_they_come(Wear::flat(), &NORRIS);

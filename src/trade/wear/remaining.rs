@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::state::Spread;
 use super::{Wear, WearError};
 use crate::chance::{student_cdf, student_quantile, turning_point};
 
@@ -38,6 +39,9 @@ pub struct Remaining {
     pub p90: Option<f64>,
 }
 
+/// Readings without any error at all are none: what is less than a nanometre is rounding.
+const LEAST_ERROR_MM: f64 = 1e-9;
+
 /// The way to a limit, from the last reading on: what every question about it needs. All on the even scale.
 struct Way<'a> {
     wear: &'a Wear,
@@ -48,6 +52,7 @@ struct Way<'a> {
     /// Scale of the error of a reading.
     error: f64,
     degrees: f64,
+    spread: Spread,
     of: Of,
 }
 
@@ -62,8 +67,9 @@ impl<'a> Way<'a> {
             wear,
             above: length - wear.even(limit_mm),
             rate: -rate,
-            error: variance.sqrt(),
+            error: variance.sqrt().max(LEAST_ERROR_MM),
             degrees,
+            spread: wear.spread(),
             of,
         })
     }
@@ -81,21 +87,18 @@ impl<'a> Way<'a> {
         if self.rate <= 0.0 || !self.rises(0.0) {
             return 0.0;
         }
-        let mut far = self.above.abs().max(self.error) / self.rate;
-        while self.rises(far) {
-            far *= 2.0;
-            if !far.is_finite() {
-                return f64::INFINITY;
-            }
-        }
-        turning_point(0.0, far, |ahead| !self.rises(ahead))
+        let step = self.above.abs().max(self.error) / self.rate;
+        let falls = |ahead: f64| !self.rises(ahead);
+        farther(0.0, step)
+            .find(|ahead| falls(*ahead))
+            .map_or(f64::INFINITY, |far| turning_point(0.0, far, falls))
     }
 
     /// Whether [`Self::below`] rises `ahead`: the sign of its slope, cleared of what is above zero. With the variance
     /// `a + 2 b h + c h² + k h³ ÷ 3` of the line after `h`, and `r h - above` below the limit, that is
     /// `-r k h³ ÷ 6 + above k h² ÷ 2 + (r b + above c) h + r a + above b` (own derivation; `k` is the drift).
     fn rises(&self, ahead: f64) -> bool {
-        let spread = self.wear.spread();
+        let spread = self.spread;
         let length = spread.length + self.of.variance();
         let cubic = -self.rate * spread.drift / 6.0;
         let square = self.above * spread.drift / 2.0;
@@ -105,29 +108,39 @@ impl<'a> Way<'a> {
         slope.mul_add(ahead, linear).mul_add(ahead, constant) > 0.0
     }
 
-    /// The least use ahead, from `from` on, by which the limit is reached with chance `p`: the inverse, in the use, of
-    /// the chance that the line lies at or below the limit.
-    fn ahead(&self, p: f64, from: f64) -> Option<f64> {
+    /// Whether the rate is above zero with chance `p`, of which `wanted` is the quantile. Far out the line's scale grows as
+    /// that of its rate: a rate that may be zero never brings it to the limit with that chance.
+    fn falls(&self, wanted: f64) -> bool {
+        self.rate > 0.0 && self.rate > wanted * self.spread.rate.sqrt() * self.error
+    }
+
+    /// The least use ahead, from `from` on and before `end`, by which the limit is reached with chance `p`: the inverse, in
+    /// the use, of the chance that the line lies at or below the limit.
+    fn ahead(&self, p: f64, from: f64, end: f64) -> Option<f64> {
         let wanted = student_quantile(p, self.degrees);
-        let end = self.end();
         let reached = |ahead: f64| self.below(ahead.min(end)) >= wanted;
         if reached(from) {
             return Some(from);
         }
-        // Far out the line's scale grows as that of its rate: a rate that may be zero never brings it there.
-        let scale_of_rate = self.wear.spread().rate.sqrt() * self.error;
-        if from >= end || self.rate <= wanted * scale_of_rate {
+        if from >= end || !self.falls(wanted) {
             return None;
         }
-        let mut far = (self.above / self.rate).max(from + self.error / self.rate);
-        while !reached(far) {
-            if far >= end || !far.is_finite() {
-                return None;
-            }
-            far = from + 2.0 * (far - from);
-        }
-        Some(turning_point(from, far, reached))
+        let step = (self.above / self.rate - from).max(self.error / self.rate);
+        let far = farther(from, step).find(|ahead| reached(*ahead) || *ahead >= end)?;
+        reached(far).then(|| turning_point(from, far, reached))
     }
+}
+
+/// Places ever farther from `from`, from one `step` on, each twice as far as the one before, as long as they are finite.
+fn farther(from: f64, step: f64) -> impl Iterator<Item = f64> {
+    let first = step
+        .abs()
+        .max(from.abs() * f64::EPSILON)
+        .max(f64::MIN_POSITIVE);
+    let steps = std::iter::successors(Some(first), |step| Some(step * 2.0));
+    steps
+        .map(move |step| from + step)
+        .take_while(|place| place.is_finite())
 }
 
 impl Wear {
@@ -139,7 +152,8 @@ impl Wear {
             return Err(WearError::NotANumber("the use"));
         }
         let from = (used - self.at()).max(0.0);
-        let left = |p| way.ahead(p, from).map(|ahead| ahead - from);
+        let end = way.end();
+        let left = |p| way.ahead(p, from, end).map(|ahead| ahead - from);
         Ok(Remaining {
             p10: left(0.1),
             p50: left(0.5),
@@ -168,30 +182,24 @@ impl Wear {
     ) -> Result<Option<(f64, f64)>, WearError> {
         let way = Way::of(self, limit_mm, of)?;
         let half = (1.0 - level) / 2.0;
-        // The earlier end may lie before the last reading.
-        let wanted = student_quantile(1.0 - half, way.degrees);
-        let scale_of_rate = self.spread().rate.sqrt() * way.error;
-        if way.rate <= wanted * scale_of_rate || self.spread().drift > 0.0 {
+        if !way.falls(student_quantile(1.0 - half, way.degrees)) || way.spread.drift > 0.0 {
             return Ok(None);
         }
+        // One end lies on either side of where the line itself reaches the limit; the earlier perhaps before the last
+        // reading.
         let straight = way.above / way.rate;
+        let way = &way;
+        let reached = |wanted: f64| move |ahead: f64| way.below(ahead) >= wanted;
         let step = way.error / way.rate;
-        let reach = |p: f64, sign: f64| {
-            let wanted = student_quantile(p, way.degrees);
-            let reached = |ahead: f64| way.below(ahead) >= wanted;
-            let mut far = step;
-            while reached(sign.mul_add(far, straight)) != (sign > 0.0) && far.is_finite() {
-                far *= 2.0;
-            }
-            let far = sign.mul_add(far, straight);
-            let (no, yes) = if sign > 0.0 {
-                (straight, far)
-            } else {
-                (far, straight)
-            };
-            self.at() + turning_point(no, yes, reached)
-        };
-        Ok(Some((reach(half, -1.0), reach(1.0 - half, 1.0))))
+        let early = reached(student_quantile(half, way.degrees));
+        let late = reached(student_quantile(1.0 - half, way.degrees));
+        let before = farther(-straight, step).find(|back| !early(-back));
+        let after = farther(straight, step).find(|ahead| late(*ahead));
+        Ok(before.zip(after).map(|(before, after)| {
+            let low = turning_point(-before, straight, early);
+            let high = turning_point(straight, after, late);
+            (self.at() + low, self.at() + high)
+        }))
     }
 }
 
