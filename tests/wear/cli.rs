@@ -237,5 +237,5 @@ fn lives_that_tell_no_shape_say_why() {
         (&given["fit"]["shape"], &given["fit"]["shape_low"]),
         (&3.0.into(), &Value::Null)
     );
-    assert!(refused("life", HANDBOOK, &["--shape", "-1"]).contains("a shape is above zero"));
+    assert!(refused("life", HANDBOOK, &["--shape=-1"]).contains("a shape is above zero"));
 }
