@@ -37,3 +37,4 @@ mod tablet;
 mod tidy;
 mod tool_checks;
 mod water;
+mod wear;

@@ -4,6 +4,7 @@ mod advise;
 pub mod backup;
 pub mod check;
 pub mod demo;
+pub mod life;
 mod log;
 pub mod migrate;
 pub mod openapi;
@@ -11,8 +12,10 @@ pub mod plan;
 pub mod replan;
 pub mod report;
 pub mod restore;
+mod rows;
 pub mod serve;
 mod serving;
+pub mod wear;
 
 use std::io::{ErrorKind, Write as _};
 use std::process::ExitCode;
@@ -39,6 +42,8 @@ enum Command {
     Migrate(migrate::MigrateArgs),
     Plan(plan::PlanArgs),
     Replan(replan::ReplanArgs),
+    Wear(wear::WearArgs),
+    Life(life::LifeArgs),
     Check(check::CheckArgs),
     Backup(backup::TakeArgs),
     Restore(restore::RestoreArgs),
@@ -56,6 +61,8 @@ pub fn run() -> ExitCode {
         Command::Migrate(args) => migrate::run(&args),
         Command::Plan(args) => Ok(plan::run(&args)),
         Command::Replan(args) => Ok(replan::run(&args)),
+        Command::Wear(args) => Ok(wear::run(&args)),
+        Command::Life(args) => Ok(life::run(&args)),
         Command::Check(args) => Ok(check::run(&args)),
         Command::Backup(args) => backup::run(&args),
         Command::Restore(args) => restore::run(&args),

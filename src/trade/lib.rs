@@ -8,6 +8,8 @@ mod words;
 #[macro_use]
 mod whole;
 
+mod chance;
+
 pub mod calendar;
 pub mod care;
 pub mod costing;
@@ -15,10 +17,13 @@ pub mod court;
 pub mod grooming;
 pub mod heat;
 pub mod labour;
+pub mod life;
 pub mod money;
+pub mod spares;
 pub mod stock;
 pub mod units;
 pub mod watering;
+pub mod wear;
 pub mod weather;
 
 pub use whole::Overflow;
