@@ -171,6 +171,8 @@ permissions! {
     ChangeShift: Manager, CrewLead, Device;
     /// Tell how a tool or a court was found in its check.
     CheckTool: Manager, CrewLead, CrewMember, Device;
+    /// Say that a doubted reading is so, or that one is wrong.
+    JudgeReading: Manager, CrewLead;
     /// See what courts cost.
     SeeCost: Manager, Finance, CostKey;
     /// See who worked when.

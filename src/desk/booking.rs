@@ -20,7 +20,7 @@ pub use times::timed;
 pub(super) use totals::Kept;
 
 use super::orders::life;
-use super::{Error, Result};
+use super::{Error, Result, wear};
 use crate::store::audit::{Deed, Touch, audit_append_about};
 use crate::store::cost::TotalRow;
 use crate::store::holds::HoldReason;
@@ -137,9 +137,17 @@ pub fn book_closing(
     let mut tools_added: Vec<i64> = used.iter().map(|(tool, _)| *tool).collect();
     tools_added.retain(|tool| own.iter().all(|known| known.tool_id != *tool));
     orders::order_tools_mark(tx, scope, order.id, &used)?;
+    wear::book(tx, scope, rates, closing)?;
     for reading in &closing.readings {
-        let (on, at) = (order.work_date, closing.learned_at);
-        orders::order_reading_add(tx, scope, order.id, on, closing.user_id, at, *reading)?;
+        let length = wear::Measure {
+            part: reading.wear_part_id,
+            on: order.work_date,
+            length_um: reading.length_um,
+            order_id: Some(order.id),
+            user_id: closing.user_id,
+            learned_at: closing.learned_at,
+        };
+        wear::keep(tx, scope, rates, length)?;
     }
     let entries = hours(closing, scope.site_id(), &mut || tx.next_seq());
     hours_add(tx, &entries)?;

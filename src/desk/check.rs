@@ -15,6 +15,7 @@ mod sequence;
 mod stock;
 mod totals;
 mod trail;
+mod wear;
 
 use std::str::FromStr;
 
@@ -121,6 +122,7 @@ const OF_A_SITE: &[(&str, OfASite)] = &[
     ("closings", closings::prove),
     ("running totals", totals::prove),
     ("stock", stock::prove),
+    ("wear", wear::prove),
     ("sources", keys::prove_sources),
     ("answers", answers::prove),
 ];

@@ -58,6 +58,7 @@ pub mod tokens;
 pub mod tool_checks;
 pub mod tools;
 pub mod water;
+pub mod wear;
 pub mod weather;
 mod word_schema;
 

@@ -3,20 +3,23 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use trade::calendar::work_date;
+use trade::wear::Doubt;
 use utoipa::ToSchema;
 
 use super::access::{CheckTool, Permit};
+use super::booking::Rates;
 use super::error::{FieldFault, is_missing};
 use super::happened::happened;
 use super::once::Once;
 use super::stops::actor;
+use super::wear::{Measure, keep};
 use super::{Error, Office, Result};
 use crate::store::audit::{Deed, Touch, audit_append_about};
 use crate::store::courts::court_read;
 use crate::store::crews::person_read;
 use crate::store::sites::site_read;
 use crate::store::tool_checks::{
-    EyeVerdict, NewToolCheck, ReadIn, checked_reading_add, eye_check_add, tool_check_add,
+    EyeVerdict, NewToolCheck, ReadIn, eye_check_add, points_add, tool_check_add,
 };
 use crate::store::tools::{WearPartRow, tool_read, wear_part_read};
 use crate::store::{self, Conn, Instant, Scope, Tx};
@@ -99,6 +102,10 @@ pub struct CheckedReading {
     pub wear_part_id: i64,
     /// The mean of its points, µm.
     pub length_um: i64,
+    /// What speaks against it: it counts once somebody confirms it, or a further one says the same.
+    #[serde(default)]
+    #[schema(value_type = Option<String>, example = "too_long")]
+    pub doubt: Option<Doubt>,
 }
 
 /// Takes a check of a tool or a court.
@@ -138,14 +145,24 @@ fn take(
     };
     let id = tool_check_add(tx, scope, &new)?;
     let mut readings = Vec::new();
+    let rates = Rates::read(tx.conn(), scope)?;
     for reading in &told.readings {
-        let length_um = mean(&reading.points_um);
-        let of_part = (reading.wear_part_id, date, length_um);
+        let length = Measure {
+            part: reading.wear_part_id,
+            on: date,
+            length_um: mean(&reading.points_um),
+            order_id: None,
+            user_id,
+            learned_at: tx.now(),
+        };
+        let (reading_id, doubt) = keep(tx, scope, &rates, length)?;
         let points = (&reading.points_um[..], reading.read_in);
+        points_add(tx, scope, id, reading_id, points)?;
         readings.push(CheckedReading {
-            id: checked_reading_add(tx, scope, id, of_part, user_id, points)?,
+            id: reading_id,
             wear_part_id: reading.wear_part_id,
-            length_um,
+            length_um: length.length_um,
+            doubt,
         });
     }
     for eye in &told.by_eye {

@@ -66,6 +66,7 @@ pub mod tournaments;
 pub mod treatments;
 pub mod users;
 pub mod water;
+pub mod wear;
 pub mod weather;
 
 pub use columns::Instant;

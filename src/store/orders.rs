@@ -21,8 +21,7 @@ mod valves;
 
 pub use closing::{
     NewOrderEvent, OrderClosed, ReadingOfOrder, WateringOfOrder, order_close, order_event_add,
-    order_reading_add, order_start, order_steps_mark, order_tools_mark, order_waterings,
-    order_waterings_set,
+    order_start, order_steps_mark, order_tools_mark, order_waterings, order_waterings_set,
 };
 pub use events::{OrderEventRow, order_event_list};
 pub use notes::{

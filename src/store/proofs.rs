@@ -8,6 +8,7 @@ mod orders;
 mod seqs;
 mod stock;
 mod trail;
+mod wear;
 
 use diesel::QueryableByName;
 use diesel::RunQueryDsl;
@@ -24,6 +25,7 @@ pub use orders::{EventOf, OrderStanding, answers_odd, orders_with_events};
 pub use seqs::{SeqOf, seq_last, seqs_between};
 pub use stock::moves_of_material;
 pub use trail::{WordsOf, touches_odd, words_with_events};
+pub use wear::{part_uses_count, wear_untied};
 
 use super::db::Conn;
 use super::dialect::each_backend;

@@ -498,6 +498,7 @@ diesel::table! {
         limit_um -> Nullable<BigInt>,
         fitted_on -> Date,
         retired_on -> Nullable<Date>,
+        used_mm -> BigInt,
     }
 }
 
@@ -876,6 +877,42 @@ diesel::table! {
         booked_at -> Timestamp,
         client_key -> Nullable<Text>,
         taken_back_at -> Nullable<Timestamp>,
+        used_mm -> BigInt,
+        state -> Text,
+        doubt -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    part_uses (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        wear_part_id -> BigInt,
+        court_id -> Nullable<BigInt>,
+        order_id -> Nullable<BigInt>,
+        work_date -> Date,
+        use_mm -> BigInt,
+        weighed_mm -> BigInt,
+        note -> Nullable<Text>,
+        user_id -> Nullable<BigInt>,
+        booked_at -> Timestamp,
+        reverses_id -> Nullable<BigInt>,
+        client_key -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    reading_verdicts (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        reading_id -> BigInt,
+        verdict -> Text,
+        why -> Nullable<Text>,
+        user_id -> Nullable<BigInt>,
+        decided_at -> Timestamp,
+        client_key -> Nullable<Text>,
     }
 }
 
@@ -1394,6 +1431,9 @@ diesel::joinable!(order_tools -> work_orders (order_id));
 diesel::joinable!(order_tools -> tools (tool_id));
 diesel::joinable!(order_events -> work_orders (order_id));
 diesel::joinable!(order_events -> users (user_id));
+diesel::joinable!(part_uses -> wear_parts (wear_part_id));
+diesel::joinable!(part_uses -> work_orders (order_id));
+diesel::joinable!(reading_verdicts -> readings (reading_id));
 diesel::joinable!(unfitted_visits -> day_plans (day_plan_id));
 diesel::joinable!(unfitted_visits -> courts (court_id));
 diesel::joinable!(unfitted_visits -> banks (bank_id));
@@ -1512,6 +1552,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     water_needs,
     level_readings,
     readings,
+    part_uses,
+    reading_verdicts,
     hours_entries,
     stock_moves,
     cost_lines,

@@ -1,13 +1,10 @@
 //! Checks of a tool or a court in the shed: lengths measured at several points, and what the eye says of what is not measured.
 
-use chrono::NaiveDate;
 use diesel::prelude::*;
 
 use super::columns::{json, words};
 use super::db::{Conn, Tx};
-use super::schema::{
-    courts, eye_checks, readings, tool_check_readings, tool_checks, tools, wear_parts,
-};
+use super::schema::{courts, eye_checks, tool_check_readings, tool_checks, tools, wear_parts};
 use super::tools::WearPartKind;
 use super::{Instant, Result, Scope};
 
@@ -96,37 +93,24 @@ pub fn tool_check_add(tx: &mut Tx<'_>, scope: &Scope, new: &NewToolCheck<'_>) ->
         .get_result(tx.conn())?)
 }
 
-/// Keeps a reading of a check, with the points that its length is the mean of; gives the reading's id.
-pub fn checked_reading_add(
+/// Keeps the points that a reading of a check is the mean of.
+pub fn points_add(
     tx: &mut Tx<'_>,
     scope: &Scope,
     tool_check_id: i64,
-    (wear_part_id, measured_on, length_um): (i64, NaiveDate, i64),
-    user_id: i64,
+    reading_id: i64,
     (points_um, read_in): (&[i64], ReadIn),
-) -> Result<i64> {
-    let now = tx.now();
-    let id: i64 = diesel::insert_into(readings::table)
-        .values((
-            readings::site_id.eq(scope.site_id()),
-            readings::wear_part_id.eq(wear_part_id),
-            readings::measured_on.eq(measured_on),
-            readings::length_um.eq(length_um),
-            readings::user_id.eq(user_id),
-            readings::booked_at.eq(now),
-        ))
-        .returning(readings::id)
-        .get_result(tx.conn())?;
+) -> Result<()> {
     diesel::insert_into(tool_check_readings::table)
         .values((
             tool_check_readings::site_id.eq(scope.site_id()),
             tool_check_readings::tool_check_id.eq(tool_check_id),
-            tool_check_readings::reading_id.eq(id),
+            tool_check_readings::reading_id.eq(reading_id),
             tool_check_readings::points.eq(json(&points_um)?),
             tool_check_readings::read_in.eq(read_in),
         ))
         .execute(tx.conn())?;
-    Ok(id)
+    Ok(())
 }
 
 /// Keeps what the eye says of a part; gives the id.

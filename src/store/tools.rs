@@ -2,12 +2,14 @@
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use trade::grooming::{Pulled, Strength, ToolAction};
+use trade::wear::Doubt;
 
 use super::columns::{Word, words};
 use super::db::Conn;
 use super::schema::{order_tools, readings, tool_classes, tools, wear_parts, work_orders};
+use super::wear::ReadingState;
 use super::{Instant, Page, Paged, Result, Scope};
 
 words! {
@@ -117,7 +119,7 @@ pub struct WearPartRow {
 }
 
 /// One measured length of a wear part on a day.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable, Serialize, Deserialize, utoipa::ToSchema)]
 #[diesel(table_name = readings)]
 #[schema(as = Reading)]
 pub struct ReadingRow {
@@ -135,6 +137,13 @@ pub struct ReadingRow {
     pub user_id: Option<i64>,
     /// When it was booked.
     pub booked_at: Instant,
+    /// How much the part had been used then, by what it was used on, mm.
+    pub used_mm: i64,
+    /// Whether it counts.
+    pub state: ReadingState,
+    /// What speaks against it, or spoke against it.
+    #[schema(value_type = Option<String>, example = "too_long")]
+    pub doubt: Option<Word<Doubt>>,
 }
 
 /// The site's tool classes.
@@ -271,6 +280,7 @@ pub fn brushes_at_limit(conn: &mut Conn, scope: &Scope) -> Result<Vec<BrushAtLim
             ),
         )
         .filter(other.field(readings::taken_back_at).is_null())
+        .filter(other.field(readings::state).eq(ReadingState::Standing))
         .order((
             other.field(readings::measured_on).desc(),
             other.field(readings::id).desc(),
@@ -337,6 +347,7 @@ pub fn newest_readings(conn: &mut Conn, scope: &Scope, parts: &[i64]) -> Result<
             ),
         )
         .filter(other.field(readings::taken_back_at).is_null())
+        .filter(other.field(readings::state).eq(ReadingState::Standing))
         .order((
             other.field(readings::measured_on).desc(),
             other.field(readings::id).desc(),

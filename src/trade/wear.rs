@@ -7,7 +7,7 @@
 //! 1997, 4.5 and 7.2, from memory), so that old readings weigh less than new ones. Without a prior and without drift
 //! it is least squares.
 //!
-//! A use is what the site counts for the class: one court groomed, or metres pulled (see [`weighted_use`]).
+//! A use is what the site counts for the class: one court groomed, or how far it was pulled (see [`pulled`], [`weighed`]).
 
 mod across;
 mod booking;
@@ -37,7 +37,7 @@ pub use prior::{ClassPrior, ReadingError, SEASON_OF_COURTS};
 pub use remaining::{DayUse, Of, Remaining, dates};
 pub use stagger::{Limits, shares};
 pub use state::{Forecast, Line, Wear};
-pub use surface::{OnSurface, weighted_use};
+pub use surface::{UsedFor, pulled, weighed, weight};
 
 /// One measured length of a brush.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

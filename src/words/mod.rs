@@ -11,7 +11,7 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 20] = [
+const ENGLISH_TEXTS: [&str; 21] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/accounts.ftl"),
     include_str!("en-US/alone.ftl"),
@@ -31,6 +31,7 @@ const ENGLISH_TEXTS: [&str; 20] = [
     include_str!("en-US/tablets.ftl"),
     include_str!("en-US/tools.ftl"),
     include_str!("en-US/water.ftl"),
+    include_str!("en-US/wear.ftl"),
     include_str!("en-US/weather.ftl"),
 ];
 

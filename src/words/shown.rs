@@ -105,6 +105,20 @@ impl Shown {
         }
     }
 
+    /// `7.7 mi`, or `12.4 km`, to the tenth.
+    pub fn distance(&self, metres: i64) -> String {
+        let (over_m_tenths, unit) = match self.units {
+            // A tenth of a mile is 160.9344 m.
+            UnitSystem::UsCustomary => (1_609_344, "mi"),
+            UnitSystem::Metric => (1_000_000, "km"),
+        };
+        let scaled = i128::from(metres) * 10_000;
+        let tenths = (scaled + i128::from(over_m_tenths) / 2).div_euclid(i128::from(over_m_tenths));
+        let (whole, rest) = (tenths.div_euclid(10), tenths.rem_euclid(10));
+        let whole = grouped(u64::try_from(whole).unwrap_or_default());
+        format!("{whole}.{rest}\u{a0}{unit}")
+    }
+
     /// `1,250 gal`, or `4.7 m³`.
     pub fn volume(&self, millilitres: i64) -> String {
         Millilitres(millilitres).show(self.units)

@@ -151,6 +151,13 @@ pub const TABLE: &[Row] = &[
     row("get_sites_tools_by_tool_id",                     [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("get_sites_wear_parts",                           [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("get_sites_wear_parts_by_wear_part_id_readings",  [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_wear",                                 [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_wear_parts_by_wear_part_id_wear",      [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_wear_parts_by_wear_part_id_uses",      [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("post_sites_wear_parts_by_wear_part_id_uses",     [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], USED),
+    // The reading counts already, and nothing is told of why it is wrong.
+    row("post_sites_readings_by_reading_id_confirm",      [401,   409,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], VERDICT),
+    row("post_sites_readings_by_reading_id_strike",       [401,   422,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], VERDICT),
     row("get_sites_readings",                             [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
 
     row("get_sites_materials",                            [401,   200,   200,   403,   200,   403,   403,   200,   404,   401,   403,   403], ""),
@@ -325,6 +332,8 @@ const CHECK: &str = r#"{ "tool_id": 1 }"#;
 const WORD: &str =
     r#"{ "language": "es", "subject_kind": "reason", "subject": "heat", "words": "calor" }"#;
 const WORD_EDIT: &str = r#"{ "words": "mucho calor", "picture_id": null }"#;
+const USED: &str = r#"{"metres":100}"#;
+const VERDICT: &str = "{}";
 const TO_CREW: &str = r#"{ "crew_id": 1 }"#;
 const RECHECK: &str = r#"{ "grade": "good" }"#;
 const NOTE: &str = r#"{ "text": "the gate sticks" }"#;

@@ -13,6 +13,7 @@ const PROOFS: &[&str] = &[
     "site 1: closings",
     "site 1: running totals",
     "site 1: stock",
+    "site 1: wear",
     "site 1: sources",
     "site 1: answers",
 ];

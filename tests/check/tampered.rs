@@ -160,6 +160,20 @@ fn tampers() -> Vec<Tamper> {
             "on_hand",
             1,
         ),
+        raised_first(
+            "wear",
+            "mm of use stand with it, and what was booked comes to",
+            "wear_parts",
+            "used_mm",
+            1,
+        ),
+        raised_first(
+            "wear",
+            "and what was booked until then comes to",
+            "readings",
+            "used_mm",
+            1,
+        ),
         raised(
             "stock",
             "and its share of the stock was",

@@ -18,6 +18,8 @@ const APPEND_ONLY: &[&str] = &[
     "order_events",
     "shift_changes",
     "order_rechecks",
+    "part_uses",
+    "reading_verdicts",
     "stock_moves",
     "stop_events",
     "tablet_answers",
@@ -78,6 +80,12 @@ const ROWS: &str = "
     INSERT INTO order_rechecks (site_id, seq, order_id, grade, user_id, happened_at, learned_at, client_key)
         SELECT site_id, 900011, id, 'good', (SELECT MIN(id) FROM users), planned_start, planned_start, 'a key'
         FROM work_orders;
+    INSERT INTO part_uses (site_id, seq, wear_part_id, work_date, use_mm, weighed_mm, booked_at)
+        SELECT site_id, 900012, id, fitted_on, 1, 1, '2031-06-10 10:00:00'
+        FROM wear_parts WHERE id = (SELECT MIN(id) FROM wear_parts);
+    INSERT INTO reading_verdicts (site_id, seq, reading_id, verdict, decided_at)
+        SELECT site_id, 900013, id, 'confirmed', '2031-06-10 10:00:00'
+        FROM readings WHERE id = (SELECT MIN(id) FROM readings);
     INSERT INTO treatments (site_id, seq, order_id, person_id, product, lot, amount, unit, place,
             wind_mmps, applied_at, booked_at)
         SELECT site_id, 900006, id, (SELECT MIN(id) FROM people), 'salt', '1', 1, 'gram', 'all',

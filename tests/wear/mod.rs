@@ -1,3 +1,6 @@
-//! The commands `wear` and `life` from outside: files in, one JSON object out.
+//! How tools wear: use, readings, forecasts; and the commands `wear` and `life` from outside.
 
 mod cli;
+mod forecast;
+mod pages;
+mod used;

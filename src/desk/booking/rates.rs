@@ -5,6 +5,9 @@ use std::collections::HashMap;
 use chrono::{NaiveDate, Weekday};
 use chrono_tz::Tz;
 use trade::calendar::pay_week_start_date;
+use trade::court::CourtSurface;
+use trade::grooming::{Drag, ToolAction};
+use trade::units::Millimetres;
 
 use crate::store::courts::{bank_list, court_list};
 use crate::store::hours::pay_rates_all;
@@ -23,6 +26,8 @@ pub struct Rates {
     pub water_cents_per_m3: i64,
     pay: HashMap<i64, Vec<(NaiveDate, i64)>>,
     wear: HashMap<i64, WearRate>,
+    classes: HashMap<i64, ClassOfTool>,
+    surfaces: HashMap<i64, CourtSurface>,
     courts_of_bank: HashMap<i64, Vec<i64>>,
     bank_of_court: HashMap<i64, i64>,
 }
@@ -36,6 +41,17 @@ pub struct WearRate {
     pub uses: i64,
 }
 
+/// What a tool's class says of how it is pulled over a court.
+#[derive(Clone, Debug)]
+pub struct ClassOfTool {
+    /// The site's own code.
+    pub code: String,
+    /// What it does.
+    pub action: ToolAction,
+    /// How it is pulled; none where it has no width.
+    pub drag: Option<Drag>,
+}
+
 impl Rates {
     /// Reads the site's prices: six queries.
     pub fn read(conn: &mut Conn, scope: &Scope) -> store::Result<Self> {
@@ -46,19 +62,33 @@ impl Rates {
             let rates = pay.entry(rate.person_id).or_default();
             rates.push((rate.from_date, rate.cents_per_h));
         }
-        let of_class: HashMap<i64, WearRate> = tool_class_list(conn, scope, Page::ALL)?
-            .items
+        let all_classes = tool_class_list(conn, scope, Page::ALL)?.items;
+        let of_class: HashMap<i64, WearRate> = all_classes
             .iter()
             .map(|class| {
                 let (cents, uses) = (class.wear_cents, class.wear_uses);
                 (class.id, WearRate { cents, uses })
             })
             .collect();
-        let wear = tool_list(conn, scope, Page::ALL)?
-            .items
+        let tools = tool_list(conn, scope, Page::ALL)?.items;
+        let wear = tools
             .iter()
             .filter_map(|tool| Some((tool.id, *of_class.get(&tool.tool_class_id)?)))
             .collect();
+        let classes = tools.iter().filter_map(|tool| {
+            let class = all_classes
+                .iter()
+                .find(|class| class.id == tool.tool_class_id)?;
+            let of = ClassOfTool {
+                code: class.code.clone(),
+                action: class.action.0,
+                drag: class
+                    .width_mm
+                    .map(|width| Drag::new(Millimetres(width), class.pulled.0)),
+            };
+            Some((tool.id, of))
+        });
+        let classes = classes.collect();
         let mut courts_of_bank: HashMap<i64, Vec<i64>> = bank_list(conn, scope, Page::ALL)?
             .items
             .iter()
@@ -79,6 +109,16 @@ impl Rates {
             water_cents_per_m3: site.water_cents_per_m3,
             pay,
             wear,
+            classes,
+            surfaces: courts
+                .iter()
+                .filter_map(|court| {
+                    let (length, width) = (court.length_mm, court.width_mm);
+                    let surface =
+                        CourtSurface::new(Millimetres(length), Millimetres(width)).ok()?;
+                    Some((court.id, surface))
+                })
+                .collect(),
             courts_of_bank,
             bank_of_court: courts.iter().map(|c| (c.id, c.bank_id)).collect(),
         })
@@ -108,10 +148,28 @@ impl Rates {
 
     /// The courts that an order is on.
     pub fn courts_of(&self, order: &OrderRow) -> impl Iterator<Item = i64> {
-        let of_bank = order
-            .bank_id
-            .map_or(&[][..], |bank| self.courts_of_bank(bank));
-        order.court_id.into_iter().chain(of_bank.iter().copied())
+        self.courts_at(order.court_id, order.bank_id)
+    }
+
+    /// A court, or the courts of a bank.
+    pub fn courts_at(&self, court: Option<i64>, bank: Option<i64>) -> impl Iterator<Item = i64> {
+        let of_bank = bank.map_or(&[][..], |bank| self.courts_of_bank(bank));
+        court.into_iter().chain(of_bank.iter().copied())
+    }
+
+    /// How a tool is pulled; none where the site has no such tool.
+    pub fn class_of(&self, tool_id: i64) -> Option<&ClassOfTool> {
+        self.classes.get(&tool_id)
+    }
+
+    /// The surfaces of the site's courts.
+    pub fn surfaces(&self) -> impl Iterator<Item = &CourtSurface> {
+        self.surfaces.values()
+    }
+
+    /// The surface of a court.
+    pub fn surface(&self, court_id: i64) -> Option<CourtSurface> {
+        self.surfaces.get(&court_id).copied()
     }
 
     /// The bank of a court.

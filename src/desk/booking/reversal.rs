@@ -22,6 +22,7 @@ use crate::store::orders::{
 use crate::store::stock_moves::{NewMove, moves_standing, stock_move_add};
 use crate::store::times::time_remove;
 use crate::store::treatments::treatments_reverse;
+use crate::store::wear::part_uses_reverse;
 use crate::store::{Scope, Tx};
 
 /// What the event of a closing tells that taking it back needs.
@@ -60,6 +61,7 @@ pub fn reverse_closing(
     order_steps_unmark(tx, scope, order.id)?;
     order_tools_unmark(tx, scope, order.id, &told.tools_added)?;
     order_readings_take_back(tx, scope, order.id)?;
+    part_uses_reverse(tx, scope, order.id)?;
     time_remove(tx, scope, order.id)?;
     treatments_reverse(tx, scope, order.id)?;
     Ok(cents)

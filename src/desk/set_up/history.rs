@@ -14,6 +14,7 @@ mod season;
 mod stock;
 mod visits;
 mod water;
+mod wear;
 
 use chrono::Days;
 
@@ -26,6 +27,7 @@ use day::pass;
 pub(super) use dice::Dice;
 use season::Season;
 use visits::Memory;
+use wear::wear_past;
 
 /// Gives a site that [`lay_demo_site`](super::lay_demo_site) laid the `weeks` of work before its
 /// today. What happened depends on the seed, the data files and the date alone; the same seed
@@ -45,6 +47,7 @@ pub fn lay_demo_history(office: &Office, site_id: i64, weeks: u32, seed: u64) ->
     }
     office.db.write(&scope, |tx| {
         Books::open(tx, &scope, &season, &days, seed)?.book_all()?;
+        wear_past(tx, &scope, &season.rates, season.lead)?;
         book_past(tx, &scope)
     })
 }

@@ -41,6 +41,7 @@ pub mod tablet;
 pub mod tool_checks;
 pub mod tools;
 pub mod water;
+pub mod wear;
 pub mod weather;
 
 use actix_web::middleware::from_fn;
@@ -63,6 +64,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(calendars::routes)
         .configure(play::routes)
         .configure(inspections::routes)
+        .configure(wear::routes)
         .configure(weather::routes)
         .configure(crews::routes)
         .configure(privacy::routes)

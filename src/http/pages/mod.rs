@@ -36,6 +36,7 @@ pub mod sign_in;
 pub mod site_words;
 pub mod stops;
 pub mod water;
+pub mod wear;
 pub mod weather;
 
 use actix_web::http::header;
@@ -71,6 +72,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(site_words::site_routes)
         .configure(stops::site_routes)
         .configure(water::site_routes)
+        .configure(wear::site_routes)
         .configure(weather::site_routes)
         .configure(access::site_routes)
         .default_service(web::to(nowhere));

@@ -1,14 +1,11 @@
 //! What happens to an order, and what its closing changes: the event, the row, steps, tools,
 //! waterings and readings.
 
-use chrono::NaiveDate;
 use diesel::prelude::*;
 
 use super::{Fit, OrderEvent, OrderState, UndoneReason};
 use crate::store::holds::HoldReason;
-use crate::store::schema::{
-    order_events, order_steps, order_tools, readings, waterings, work_orders,
-};
+use crate::store::schema::{order_events, order_steps, order_tools, waterings, work_orders};
 use crate::store::{Conn, Instant, Result, Scope, Tx};
 
 /// Something that happened to an order.
@@ -232,28 +229,4 @@ pub struct ReadingOfOrder {
     pub wear_part_id: i64,
     /// Its length, µm.
     pub length_um: i64,
-}
-
-/// Keeps a reading that came with an order.
-pub fn order_reading_add(
-    tx: &mut Tx<'_>,
-    scope: &Scope,
-    order_id: i64,
-    measured_on: NaiveDate,
-    user_id: i64,
-    booked_at: Instant,
-    reading: ReadingOfOrder,
-) -> Result<()> {
-    diesel::insert_into(readings::table)
-        .values((
-            readings::site_id.eq(scope.site_id()),
-            readings::wear_part_id.eq(reading.wear_part_id),
-            readings::measured_on.eq(measured_on),
-            readings::length_um.eq(reading.length_um),
-            readings::order_id.eq(order_id),
-            readings::user_id.eq(user_id),
-            readings::booked_at.eq(booked_at),
-        ))
-        .execute(tx.conn())?;
-    Ok(())
 }

@@ -16,6 +16,8 @@ pub const APPEND_ONLY: &[&str] = &[
     "order_events",
     "shift_changes",
     "order_rechecks",
+    "part_uses",
+    "reading_verdicts",
     "stock_moves",
     "stop_events",
     "tablet_answers",

@@ -22,6 +22,8 @@ const NUMBERED: &[&str] = &[
     "eye_checks",
     "shift_changes",
     "order_rechecks",
+    "part_uses",
+    "reading_verdicts",
 ];
 
 /// A number, and the table in which it stands.

@@ -99,6 +99,7 @@ pub(super) fn lay(conn: &mut Conn, scope: Scope) -> Result<Ground> {
             tool_classes::code.eq("test_drag"),
             tool_classes::name.eq("Test drag"),
             tool_classes::action.eq("smooths"),
+            tool_classes::width_mm.eq(2_134),
             tool_classes::wear_cents.eq(9_000),
             tool_classes::wear_uses.eq(400),
         ))

@@ -50,7 +50,7 @@ pub struct Season {
     shifts: HashMap<NaiveDate, Vec<ShiftRow>>,
     hands: HashMap<i64, Vec<i64>>,
     people: HashMap<i64, (Vec<String>, Option<i64>)>,
-    lead: i64,
+    pub lead: i64,
     sessions: HashMap<(i64, NaiveDate), Vec<SessionRow>>,
     closures: Vec<ClosureRow>,
     conditions: HashMap<i64, Condition>,

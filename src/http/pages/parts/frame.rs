@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, html};
 
 use super::shown;
 use crate::http::pages::session::PageUser;
-use crate::http::pages::{assets, incidents, stops};
+use crate::http::pages::{assets, incidents, stops, wear};
 use crate::store::sites::SiteRow;
 use crate::store::users::UserKind;
 use crate::words::{say, say_with};
@@ -161,6 +161,7 @@ impl<'a> Frame<'a> {
                             a href={ "/sites/" (site.id) "/courts" } { (say("frame-courts")) }
                             a href={ "/sites/" (site.id) "/weather" } { (say("frame-weather")) }
                             a href={ "/sites/" (site.id) "/care" } { (say("frame-care")) }
+                            a href=(wear::address(site.id)) { (say("wear-title")) }
                             a href={ "/sites/" (site.id) "/calendars" } { (say("frame-calendars")) }
                             a href=(stops::address(site.id)) { (say("frame-stops")) }
                             a href=(incidents::address(site.id)) { (say("frame-incidents")) }

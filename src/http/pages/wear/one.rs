@@ -1,0 +1,308 @@
+//! A part's whole life: its chart, every reading with what counts, what it was used, and use told by hand.
+
+use actix_web::{HttpResponse, web};
+use maud::{Markup, html};
+
+use super::chart::{self, Size};
+use super::{address, address_of, far, how_long, length, when};
+use crate::desk::access::{CheckTool, JudgeReading, Permit, SeeSite, SeeTools};
+use crate::desk::sites::site_read;
+use crate::desk::wear::{
+    UseTold, VerdictTold, WearWhole, part_of_reading, part_use_tell, reading_judge, wear_whole,
+};
+use crate::http::pages::parts::deed::key_of;
+use crate::http::pages::parts::form::{Fields, again, field, wrong};
+use crate::http::pages::parts::frame::Frame;
+use crate::http::pages::parts::{key_part, shown};
+use crate::http::pages::session::PageUser;
+use crate::http::pages::{answer, see_other};
+use crate::http::problem::{Kind, Problem};
+use crate::http::route::at;
+use crate::http::{State, at_the_desk};
+use crate::store::sites::{SiteRow, Units};
+use crate::store::tools::ReadingRow;
+use crate::store::wear::{ReadingState, ReadingVerdict};
+use crate::words::shown::{Shown, date_short};
+use crate::words::{say, say_with};
+
+pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
+    cfg.service(at("/wear/{part_id:[0-9]+}", "GET").route(web::get().to(read)))
+        .service(at("/wear/{part_id:[0-9]+}/uses", "POST").route(web::post().to(tell)))
+        .service(
+            at("/wear/readings/{reading_id:[0-9]+}/confirm", "POST").route(web::post().to(confirm)),
+        )
+        .service(
+            at("/wear/readings/{reading_id:[0-9]+}/strike", "POST").route(web::post().to(strike)),
+        );
+}
+
+async fn read(
+    office: State,
+    user: PageUser,
+    see: Permit<SeeSite>,
+    permit: Permit<SeeTools>,
+    path: web::Path<(i64, i64)>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    Ok(answer(page(&office, &user, (see, permit), id, None).await?))
+}
+
+/// Who is at the page: what it takes to show it again.
+type Reader = (Permit<SeeSite>, Permit<SeeTools>);
+
+async fn page(
+    office: &State,
+    user: &PageUser,
+    (see, permit): Reader,
+    id: i64,
+    wrong: Option<&str>,
+) -> Result<Markup, Problem> {
+    let may_judge = Permit::<JudgeReading>::of((*permit).clone()).is_ok();
+    let may_tell = Permit::<CheckTool>::of((*permit).clone()).is_ok();
+    let (site, part) = at_the_desk(office, move |o| {
+        Ok((site_read(o, &see)?, wear_whole(o, &permit, id)?))
+    })
+    .await?;
+    let show = shown(&site);
+    let wear = &part.wear;
+    let title = format!("{} · {}", wear.tool, wear.class);
+    let content = html! {
+        p.over { a.inline href=(address(site.id)) { (say("wear-title")) } }
+        h1 { (title) }
+        @if let Some(text) = wrong { p.wrong role="alert" { (text) } }
+        p { strong { (when(&show, wear)) } }
+        p { (how_long(&show, wear)) }
+        (chart::drawing(&show, &part, Size::Large))
+        p.hint { (say("wear-chart-key")) }
+        dl.facts.is-wide {
+            div { dt { (say("wear-fitted")) } dd { (date_short(wear.part.fitted_on)) } }
+            div { dt { (say("wear-used")) } dd { (far(&show, wear.used_m)) } }
+            div { dt { (say("wear-a-day")) } dd { (far(&show, wear.used_a_day_m)) } }
+            @if let [Some(early), Some(likely), _] = wear.left_m {
+                div { dt { (say("wear-left")) } dd {
+                    (say_with("wear-left-about", &[("likely", far(&show, likely).into()), ("early", far(&show, early).into())]))
+                } }
+            }
+        }
+        div.access {
+            (readings(&site, &show, &part, may_judge))
+            @if may_tell && wear.part.retired_on.is_none() { (use_form(&site, id)) }
+        }
+    };
+    Ok(Frame::of(&title)
+        .site(&site)
+        .user(Some(user))
+        .around(&content))
+}
+
+fn readings(site: &SiteRow, show: &Shown, part: &WearWhole, may_judge: bool) -> Markup {
+    html! {
+        section.stops aria-labelledby="readings" {
+            h2 #readings { (say("wear-all-readings")) }
+            @if part.all_readings.is_empty() { p { (say("wear-no-readings")) } }
+            ul.access-list {
+                // The newest is wanted first.
+                @for reading in part.all_readings.iter().rev() {
+                    (row(site, show, reading, may_judge))
+                }
+            }
+        }
+    }
+}
+
+fn row(site: &SiteRow, show: &Shown, reading: &ReadingRow, may_judge: bool) -> Markup {
+    let is_open = reading.state == ReadingState::Doubted;
+    html! {
+        li {
+            p {
+                strong { (length(show, reading.length_um)) } " · " (date_short(reading.measured_on))
+                " · " (far(show, reading.used_mm / 1_000))
+            }
+            @if reading.state != ReadingState::Standing {
+                p.caution {
+                    (say(&format!("wear-state-{}", key_part(reading.state.as_str()))))
+                    @if let Some(doubt) = reading.doubt.as_ref().filter(|_| is_open) {
+                        ": " (say(&format!("wear-doubt-{}", key_part(doubt.0.as_str()))))
+                    }
+                }
+            }
+            @if may_judge && reading.state != ReadingState::Struck {
+                details {
+                    summary { (say("wear-wrong")) }
+                    (verdicts(site.id, reading.id, is_open))
+                }
+            }
+        }
+    }
+}
+
+/// Confirms a reading that is doubted, or strikes one with a reason.
+pub(super) fn verdicts(site_id: i64, reading: i64, is_doubted: bool) -> Markup {
+    let here = format!("{}/readings/{reading}", address(site_id));
+    html! {
+        @if is_doubted {
+            form method="post" action={ (here) "/confirm" } {
+                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                button.button type="submit" { (say("wear-confirm")) }
+            }
+        }
+        form.hold method="post" action={ (here) "/strike" } {
+            input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+            label for={ "why-" (reading) } { (say("wear-why")) }
+            input id={ "why-" (reading) } type="text" name="why" maxlength="500" required;
+            button.button type="submit" { (say("wear-strike")) }
+        }
+    }
+}
+
+fn use_form(site: &SiteRow, part: i64) -> Markup {
+    let unit = match site.units {
+        Units::UsCustomary => "yd",
+        Units::Metric => "m",
+    };
+    html! {
+        section.stops aria-labelledby="by-hand" {
+            h2 #by-hand { (say("wear-by-hand")) }
+            p { (say("wear-by-hand-lead")) }
+            form.hold method="post" action={ (address_of(site.id, part)) "/uses" } {
+                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                label for="far" { (say_with("wear-far", &[("unit", unit.into())])) }
+                input #far type="number" name="far" min="-5000000" max="5000000" step="1" required inputmode="numeric";
+                label for="on" { (say("wear-on")) }
+                input #on type="date" name="on";
+                label for="note" { (say("wear-note")) }
+                input #note type="text" name="note" maxlength="500";
+                button.button.strong type="submit" { (say("wear-add")) }
+            }
+        }
+    }
+}
+
+async fn tell(
+    office: State,
+    user: PageUser,
+    see: Permit<SeeSite>,
+    tools: Permit<SeeTools>,
+    permit: Permit<CheckTool>,
+    path: web::Path<(i64, i64)>,
+    fields: Fields,
+) -> Result<HttpResponse, Problem> {
+    let (site_id, id) = path.into_inner();
+    let key = key_of(field(&fields, "client_key"))?;
+    let text = |name: &str| {
+        let text = field(&fields, name).map(|text| text.trim().to_owned());
+        text.filter(|text| !text.is_empty())
+    };
+    let unreadable = || Problem::new(Kind::Unreadable, say("wear-unreadable"));
+    let site = at_the_desk(&office, {
+        let see = see.clone();
+        move |o| site_read(o, &see)
+    })
+    .await?;
+    let far: i64 = text("far")
+        .and_then(|text| text.parse().ok())
+        .ok_or_else(unreadable)?;
+    let told = UseTold {
+        metres: match site.units {
+            Units::UsCustomary => metres_of(far),
+            Units::Metric => far,
+        },
+        on: match text("on") {
+            Some(text) => Some(text.parse().map_err(|_| unreadable())?),
+            None => None,
+        },
+        court_id: None,
+        note: text("note"),
+    };
+    match at_the_desk(&office, move |o| part_use_tell(o, &permit, id, key, &told)).await {
+        Ok(_) => Ok(see_other(&address_of(site_id, id))),
+        Err(problem) => {
+            let text = wrong(problem)?;
+            Ok(again(
+                page(&office, &user, (see, tools), id, Some(&text)).await?,
+            ))
+        }
+    }
+}
+
+/// Metres in so many yards, to the nearest: a yard is 0.9144 m.
+const fn metres_of(yards: i64) -> i64 {
+    let scaled = yards.saturating_mul(9_144);
+    scaled.saturating_add(5_000).div_euclid(10_000)
+}
+
+async fn confirm(
+    office: State,
+    user: PageUser,
+    see: Permit<SeeSite>,
+    tools: Permit<SeeTools>,
+    permit: Permit<JudgeReading>,
+    path: web::Path<(i64, i64)>,
+    fields: Fields,
+) -> Result<HttpResponse, Problem> {
+    judge(
+        &office,
+        &user,
+        (see, tools),
+        permit,
+        path.1,
+        &fields,
+        ReadingVerdict::Confirmed,
+    )
+    .await
+}
+
+async fn strike(
+    office: State,
+    user: PageUser,
+    see: Permit<SeeSite>,
+    tools: Permit<SeeTools>,
+    permit: Permit<JudgeReading>,
+    path: web::Path<(i64, i64)>,
+    fields: Fields,
+) -> Result<HttpResponse, Problem> {
+    judge(
+        &office,
+        &user,
+        (see, tools),
+        permit,
+        path.1,
+        &fields,
+        ReadingVerdict::Struck,
+    )
+    .await
+}
+
+/// Decides, and shows the part; one that was decided by somebody else meanwhile shows how.
+async fn judge(
+    office: &State,
+    user: &PageUser,
+    (see, tools): Reader,
+    permit: Permit<JudgeReading>,
+    reading: i64,
+    fields: &Fields,
+    verdict: ReadingVerdict,
+) -> Result<HttpResponse, Problem> {
+    let key = key_of(field(fields, "client_key"))?;
+    let told = VerdictTold {
+        why: field(fields, "why").cloned(),
+    };
+    let site_id = see.site_id();
+    let done = at_the_desk(office, move |o| {
+        reading_judge(o, &permit, reading, verdict, key, &told)
+    });
+    match done.await {
+        Ok(row) => Ok(see_other(&address_of(site_id, row.wear_part_id))),
+        Err(problem) => {
+            let text = wrong(problem)?;
+            let part = at_the_desk(office, {
+                let tools = tools.clone();
+                move |o| part_of_reading(o, &tools, reading)
+            })
+            .await?;
+            Ok(again(
+                page(office, user, (see, tools), part, Some(&text)).await?,
+            ))
+        }
+    }
+}
