@@ -1,6 +1,7 @@
 //! How tools wear: what their parts were used, what was measured on them, and when they will be worn out.
 
 mod forecast;
+mod known;
 mod readings;
 mod used;
 
@@ -8,6 +9,5 @@ pub use forecast::{Point, WearDay, WearNow, WearView, WearWhole, wear_now, wear_
 pub use readings::{VerdictTold, part_of_reading, reading_judge};
 pub use used::{UseTold, part_use_list, part_use_tell};
 
-use forecast::doubt_of;
 pub(super) use readings::{Measure, keep};
 pub(super) use used::{book, lay};

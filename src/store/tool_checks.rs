@@ -2,7 +2,7 @@
 
 use diesel::prelude::*;
 
-use super::columns::{json, words};
+use super::columns::{Json, json, words};
 use super::db::{Conn, Tx};
 use super::schema::{courts, eye_checks, tool_check_readings, tool_checks, tools, wear_parts};
 use super::tools::WearPartKind;
@@ -111,6 +111,22 @@ pub fn points_add(
         ))
         .execute(tx.conn())?;
     Ok(())
+}
+
+/// The points that these readings are the mean of, from one end of the brush to the other.
+pub fn points_of(
+    conn: &mut Conn,
+    scope: &Scope,
+    readings: &[i64],
+) -> Result<Vec<(i64, Json<Vec<i64>>)>> {
+    Ok(tool_check_readings::table
+        .filter(
+            tool_check_readings::site_id
+                .eq(scope.site_id())
+                .and(tool_check_readings::reading_id.eq_any(readings)),
+        )
+        .select((tool_check_readings::reading_id, tool_check_readings::points))
+        .load(conn)?)
 }
 
 /// Keeps what the eye says of a part; gives the id.

@@ -147,7 +147,7 @@ on_both_engines! {
         let day = format!("/sites/{}/days/{TODAY}", house.set_up.site_id);
         let visitor = Visitor::signed_in(house, Role::Manager).await;
         let html = visitor.get(&day).await.page(200).to_owned();
-        assert!(html.contains("Notes to look at") && html.contains(&format!("#order-{id}")), "{html}");
+        assert!(html.contains("Notes to look at") && html.contains(&format!("/orders/{id}\"")), "{html}");
 
         let seen = house.path(&format!("/order-notes/{}/seen", flagged["id"]));
         crew.post(&seen, &json!({})).await.expect(403);

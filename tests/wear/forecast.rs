@@ -59,7 +59,7 @@ on_both_engines! {
         let start = brush(house, &lead, &ground).await["start_um"].as_i64().unwrap();
         for step in 1..=4 {
             pull(house, &lead, &ground, 5_000).await;
-            measure(house, &lead, &ground, start - step * 1_000).await;
+            measure(house, &lead, &ground, start - step * 3_000).await;
         }
         let before = brush(house, &lead, &ground).await;
         // Bristles do not grow.
@@ -118,5 +118,43 @@ on_both_engines! {
         manager.get(&path).await.expect_problem(409);
         let uses = house.path(&format!("/wear-parts/{}/uses", by_eye["id"]));
         manager.post(&uses, &json!({ "metres": 10 })).await.expect_problem(422);
+    }
+
+    async fn a_brush_whose_ends_differ_is_to_be_turned_and_one_that_is_nearly_down_to_be_changed(house) {
+        let ground = Ground::db_lay(house);
+        let lead = house.as_role(Role::CrewLead).await;
+        let new = brush(house, &lead, &ground).await;
+        assert_eq!((&new["across"], &new["change"]), (&Value::Null, &Value::Null));
+        let limit = new["worn_out_at_um"].as_i64().unwrap();
+        pull(house, &lead, &ground, new["left_m"][1].as_i64().unwrap()).await;
+        // A seventh left, and a half inch longer on the right: the site turns from a quarter inch on.
+        let points = [limit + 1_000, limit + 7_000, limit + 13_700];
+        let check = json!({ "tool_id": ground.drag, "readings": [
+            { "wear_part_id": ground.brush, "points_um": points, "read_in": "mm" }] });
+        lead.post(&house.path("/tool-checks"), &check).await.expect(201);
+        let worn = brush(house, &lead, &ground).await;
+        assert_eq!(worn["across"]["verdict"], "turn_end_for_end", "{worn}");
+        assert_eq!(worn["across"]["ends_differ_um"], 12_700);
+        let change = &worn["change"];
+        assert!(change["saving_cents"].as_i64().unwrap() >= 0, "{worn}");
+        assert!(["now", "quiet_day", "at_limit"].contains(&change["when"].as_str().unwrap()));
+        let visitor = crate::pages::visitor::Visitor::signed_in(house, Role::CrewLead).await;
+        let page = visitor.get(&format!("/sites/{}/wear", house.set_up.site_id)).await;
+        assert!(page.page(200).contains("Turn it end for end"));
+    }
+
+    async fn a_brush_that_had_been_used_before_anybody_counted_is_reckoned_from_its_first_length(house) {
+        let ground = Ground::db_lay(house);
+        let lead = house.as_role(Role::CrewLead).await;
+        let new = brush(house, &lead, &ground).await;
+        let half = (new["start_um"].as_i64().unwrap() + new["worn_out_at_um"].as_i64().unwrap()) / 2;
+        let taken = measure(house, &lead, &ground, half).await;
+        assert_eq!(taken["doubt"], Value::Null, "nothing speaks against the first");
+        let used = brush(house, &lead, &ground).await;
+        let off = used["length_um"].as_i64().unwrap() - half;
+        assert!(off.abs() < 1_500, "{used}");
+        let left = |wear: &Value| wear["left_m"][1].as_i64().unwrap();
+        let share = left(&used) * 100 / left(&new);
+        assert!((35..65).contains(&share), "about half its class's life is left: {share} %");
     }
 }

@@ -275,6 +275,10 @@ known! {
     PROPOSE_BY_ITSELF: Flag = flag("propose_by_itself", true);
     /// How often somebody who works alone gives a sign; 0 asks for none. Common practice, no source.
     ALONE_CHECK_IN_MIN: Number = number("alone_check_in_minutes", 30, 0..=240, "minutes");
+    /// What it costs where a brush gives out in the round: courts that wait, the way to the shed. Common practice, no source.
+    WORN_IN_ROUND_CENTS: Number = number("worn_in_round_cents", 6_000, 0..=1_000_000, "cents");
+    /// By how much the ends of a brush may differ before it is turned: a quarter inch. Common practice, no source.
+    TURN_AT_UM: Number = number("turn_at_um", 6_350, 500..=50_000, "thousandths of a millimetre");
     /// Where the first-aid kit of a court is that does not say so itself.
     FIRST_AID: Text = Text { key: "first_aid", most: 300 };
     /// How an ambulance is led to a court that does not say so itself.

@@ -5,22 +5,26 @@ use std::collections::HashMap;
 use chrono::{Days, NaiveDate};
 use serde::Serialize;
 use trade::calendar::work_date;
-use trade::grooming::{Direction, ToolAction};
-use trade::wear::{
-    ClassPrior, DayUse, Doubt, Forecast, Of, Reading, Remaining, UsedFor, Wear, dates, doubt,
-    pulled,
-};
+use trade::money::Cents;
+use trade::units::Micrometres;
+use trade::wear::{Across, ChangeCosts, DayUse, Of, Remaining, Verdict, Wear, When, dates, decide};
 use utoipa::ToSchema;
 
+use super::known::{Class, Known, MM_PER_KM, km, lengths_of, limit_of, mm, point, whole_number};
 use crate::desk::access::{Permit, SeeTools};
 use crate::desk::booking::Rates;
 use crate::desk::error::Named;
+use crate::desk::settings::Settings;
+use crate::desk::settings::known::{TURN_AT_UM, WORN_IN_ROUND_CENTS};
 use crate::desk::{Error, Office, Result};
 use crate::store::sites::site_read;
-use crate::store::tools::{ReadingRow, ToolClassRow, WearPartRow, reading_list, tool_class_list};
+use crate::store::tool_checks::points_of;
+use crate::store::tools::{
+    ReadingRow, ToolClassRow, WearPartRow, newest_readings, reading_list, tool_class_list,
+};
 use crate::store::wear::{
     DoubtedReading, Measured, MeasuredPart, doubted_readings, measured, measured_parts,
-    part_uses_since, used_until,
+    part_uses_since,
 };
 use crate::store::{self, Conn, Page, Scope};
 
@@ -28,13 +32,12 @@ use crate::store::{self, Conn, Page, Scope};
 const LOOKED_BACK: u64 = 28;
 /// How far ahead a day is named, days: two seasons.
 const LOOKED_AHEAD: u64 = 730;
-/// How far a new brush differs from its class's length, one standard deviation, mm. Common practice, no source.
-const START_SD_MM: f64 = 1.5;
 /// Points at which what is to come is told, from now on.
 const AHEAD_POINTS: u32 = 24;
-const UM_PER_MM: f64 = 1_000.0;
-/// The unit of use in which the model reckons: a kilometre.
-const MM_PER_KM: f64 = 1_000_000.0;
+/// Only of a part that may be worn out within so many days is it reckoned when to change it.
+const SOON_DAYS: i64 = 90;
+/// Days until the next weekly check, when there is time for a change in the shed.
+const UNTIL_QUIET_DAYS: f64 = 7.0;
 
 /// A day, early, likely and late: with 10, 50 and 90 % chance it is no later.
 #[derive(Clone, Copy, Debug, Serialize, ToSchema)]
@@ -78,6 +81,33 @@ pub struct WearView {
     pub readings: usize,
     /// It was last measured at its limit or below.
     pub is_worn_out: bool,
+    /// When changing it costs least; null where that is not near.
+    pub change: Option<ChangeAdvice>,
+    /// How uneven it was when it was last measured at several points.
+    pub across: Option<AcrossView>,
+}
+
+/// When changing a part costs least.
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+pub struct ChangeAdvice {
+    /// Now, at the next weekly check (`quiet_day`), or when it is at its limit.
+    #[schema(value_type = String, example = "quiet_day")]
+    pub when: When,
+    /// By how much less than the next best, cents.
+    pub saving_cents: i64,
+}
+
+/// How uneven a brush is.
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+#[schema(as = AcrossBrush)]
+pub struct AcrossView {
+    /// The longest less the shortest, µm.
+    pub uneven_um: i64,
+    /// By how much its ends differ, µm.
+    pub ends_differ_um: i64,
+    /// What is to be done: nothing (`even`), turn it end for end, or see why it is uneven.
+    #[schema(value_type = String, example = "turn_end_for_end")]
+    pub verdict: Verdict,
 }
 
 /// A length, expected at some use.
@@ -163,26 +193,6 @@ fn no_forecast(part: &WearPartRow) -> String {
     format!("this part has no forecast: {why}")
 }
 
-/// What speaks against a length of a part on a day, by what is known of it; and the readings that count for that.
-pub(super) fn doubt_of(
-    conn: &mut Conn,
-    scope: &Scope,
-    rates: &Rates,
-    part: &WearPartRow,
-    (on, length_um): (NaiveDate, i64),
-) -> Result<(Option<Doubt>, Option<Wear>, Reading)> {
-    let used_mm = used_until(conn, scope, part.id, on)?;
-    let reading = reading_at(used_mm, length_um);
-    let Some(prior) = prior(rates, part) else {
-        return Ok((None, None, reading));
-    };
-    let known = measured(conn, scope, Some(part.id))?;
-    let before = known.iter().filter(|one| one.used_mm <= used_mm);
-    let state = state(&prior, before);
-    let why = state.as_ref().and_then(|state| doubt(state, reading));
-    Ok((why, state, reading))
-}
-
 fn all_of(
     conn: &mut Conn,
     scope: &Scope,
@@ -205,11 +215,19 @@ fn all_of(
         lengths.entry(length.wear_part_id).or_default().push(length);
     }
     let parts = measured_parts(conn, scope, one)?;
+    let ids: Vec<i64> = parts.iter().map(|part| part.part.id).collect();
+    let mut across = across_of(conn, scope, &ids)?;
+    let settings = Settings::read(conn, scope)?;
+    let in_round = Cents(settings.number(WORN_IN_ROUND_CENTS));
+    let turn_at = Micrometres(settings.number(TURN_AT_UM));
     let views = parts.into_iter().filter_map(|part| {
         let lengths = lengths.remove(&part.part.id).unwrap_or_default();
         let class = classes.get(&part.tool_class_id)?;
         let recent = recent.get(&part.part.id).copied().unwrap_or(0);
-        whole(&rates, part, class, &lengths, recent, today)
+        let across = across.remove(&part.part.id);
+        let mut whole = whole(&rates, part, class, &lengths, (recent, in_round), today)?;
+        whole.wear.across = across.map(|across| looked_across(&across, turn_at));
+        Some(whole)
     });
     Ok(views.collect())
 }
@@ -220,19 +238,40 @@ fn whole(
     of: MeasuredPart,
     class: &ToolClassRow,
     lengths: &[Measured],
-    recent_mm: i64,
+    (recent_mm, in_round): (i64, Cents),
     today: NaiveDate,
 ) -> Option<WearWhole> {
-    let prior = prior(rates, &of.part)?;
+    let of_class = Class::of(rates, &of.part)?;
     let limit_um = limit_of(&of.part)?;
     let limit_mm = mm(limit_um);
-    let (wear, fitted) = told(&prior, lengths)?;
-    let used_km = km(of.used_mm);
+    let Known {
+        wear,
+        from_km,
+        fitted,
+    } = Known::of(&of_class, lengths)?;
+    let used_km = (km(of.used_mm) - from_km).max(0.0);
     let now = wear.forecast(used_km, Of::Line).ok()?;
     let left = wear.remaining(used_km, limit_mm).ok()?;
     let days = i64::try_from(LOOKED_BACK).unwrap_or(1);
     let a_day_mm = recent_mm / days;
     let worn_out_on = worn_out_on(&left, km(a_day_mm), today);
+    let is_near = |day: NaiveDate| (day - today).num_days() <= SOON_DAYS;
+    let change = worn_out_on.early.filter(|day| is_near(*day)).and_then(|_| {
+        let costs = ChangeCosts {
+            part: Cents(class.wear_cents),
+            in_round,
+        };
+        let chance = |more: f64| {
+            wear.chance_of_limit(used_km + more, limit_mm)
+                .unwrap_or(1.0)
+        };
+        let until_quiet = km(a_day_mm) * UNTIL_QUIET_DAYS;
+        let advice = decide(chance, until_quiet, of_class.life_km, costs).ok()?;
+        Some(ChangeAdvice {
+            when: advice.when,
+            saving_cents: advice.saving.0,
+        })
+    });
     let (low_um, likely_um, high_um) = lengths_of(&now);
     let view = WearView {
         tool: of.number,
@@ -250,9 +289,11 @@ fn whole(
         is_worn_out: lengths
             .last()
             .is_some_and(|last| last.length_um <= limit_um),
+        change,
+        across: None,
         part: of.part,
     };
-    let ahead = ahead(&wear, used_km, &left);
+    let ahead = ahead(&wear, (from_km, used_km), &left);
     Some(WearWhole {
         wear: view,
         all_readings: Vec::new(),
@@ -265,39 +306,15 @@ fn whole(
     })
 }
 
-/// What is known after all readings, and what was expected at each of them.
-fn told(prior: &ClassPrior, lengths: &[Measured]) -> Option<(Wear, Vec<Point>)> {
-    let mut wear = Wear::new(prior).ok()?;
-    let mut fitted = Vec::with_capacity(lengths.len());
-    for one in lengths {
-        let reading = reading_at(one.used_mm, one.length_um);
-        // They come in order of use; one that cannot be taken says nothing more.
-        if wear.take(reading).is_err() {
-            continue;
-        }
-        if let Ok(forecast) = wear.forecast(reading.used, Of::Line) {
-            fitted.push(point(one.used_mm, &forecast));
-        }
-    }
-    Some((wear, fitted))
-}
-
-fn state<'a>(prior: &ClassPrior, lengths: impl Iterator<Item = &'a Measured>) -> Option<Wear> {
-    let mut wear = Wear::new(prior).ok()?;
-    for one in lengths {
-        wear.take(reading_at(one.used_mm, one.length_um)).ok();
-    }
-    Some(wear)
-}
-
 /// From now until the limit is nearly certain to be reached, or for as much use again as it had.
-fn ahead(wear: &Wear, used_km: f64, left: &Remaining) -> Vec<Point> {
+fn ahead(wear: &Wear, (from_km, used_km): (f64, f64), left: &Remaining) -> Vec<Point> {
     let until = left.p90.or(left.p50).unwrap_or(used_km).max(1.0);
     let at = |nth: u32| used_km + until * f64::from(nth) / f64::from(AHEAD_POINTS);
     (0..=AHEAD_POINTS)
         .filter_map(|nth| {
             let forecast = wear.forecast(at(nth), Of::Line).ok()?;
-            Some(point(whole_number(at(nth) * MM_PER_KM)?, &forecast))
+            let used_mm = whole_number((from_km + at(nth)) * MM_PER_KM)?;
+            Some(point(used_mm, &forecast))
         })
         .collect()
 }
@@ -319,74 +336,26 @@ fn worn_out_on(left: &Remaining, a_day_km: f64, today: NaiveDate) -> WearDay {
     }
 }
 
-/// What is known of a part before its first reading, by its tool's class: its length when new, and how far it is pulled
-/// over the site's courts until it is worn out.
-fn prior(rates: &Rates, part: &WearPartRow) -> Option<ClassPrior> {
-    let tool = part.tool_id?;
-    let class = rates.class_of(tool)?;
-    let drag = class.drag?;
-    let used_for = match class.action {
-        ToolAction::ClearsLines => UsedFor::Beside,
-        _ => UsedFor::Grooming(Direction::Along),
-    };
-    let each: Vec<i64> = rates
-        .surfaces()
-        .filter_map(|surface| Some(pulled(class.action, &drag, surface, used_for).ok()?.0))
+/// The points of the last reading of each part that was measured at several.
+fn across_of(conn: &mut Conn, scope: &Scope, parts: &[i64]) -> Result<HashMap<i64, Across>> {
+    let newest: HashMap<i64, i64> = newest_readings(conn, scope, parts)?
+        .into_iter()
+        .map(|reading| (reading.id, reading.wear_part_id))
         .collect();
-    let courts = i64::try_from(each.len())
-        .ok()
-        .filter(|courts| *courts > 0)?;
-    let one_use_mm = each.iter().sum::<i64>() / courts;
-    let life_mm = one_use_mm.checked_mul(rates.wear(tool)?.uses)?;
-    let (start, limit) = (mm(part.start_um?), mm(limit_of(part)?));
-    ClassPrior::of_life(start, START_SD_MM, limit, km(life_mm)).ok()
+    let ids: Vec<i64> = newest.keys().copied().collect();
+    let points = points_of(conn, scope, &ids)?.into_iter();
+    let across = points.filter_map(|(reading, points)| {
+        let points = points.0.into_iter().map(Micrometres).collect::<Vec<_>>();
+        let across = Across::new(points)?;
+        Some((*newest.get(&reading)?, across))
+    });
+    Ok(across.collect())
 }
 
-/// A brush is changed at about half its length where the site does not say otherwise (common practice, no source).
-fn limit_of(part: &WearPartRow) -> Option<i64> {
-    part.limit_um.or_else(|| Some(part.start_um? / 2))
-}
-
-fn reading_at(used_mm: i64, length_um: i64) -> Reading {
-    Reading {
-        used: km(used_mm),
-        length_mm: mm(length_um),
+fn looked_across(across: &Across, turn_at: Micrometres) -> AcrossView {
+    AcrossView {
+        uneven_um: across.unevenness().0,
+        ends_differ_um: across.ends_differ().0.abs(),
+        verdict: across.verdict(turn_at),
     }
-}
-
-fn point(used_mm: i64, forecast: &Forecast) -> Point {
-    let (low_um, likely_um, high_um) = lengths_of(forecast);
-    Point {
-        used_m: used_mm / 1_000,
-        low_um,
-        likely_um,
-        high_um,
-    }
-}
-
-/// Low, likely and high, µm.
-fn lengths_of(forecast: &Forecast) -> (i64, i64, i64) {
-    let um = |length_mm: f64| whole_number(length_mm.max(0.0) * UM_PER_MM).unwrap_or(0);
-    (
-        um(forecast.quantile(0.1)),
-        um(forecast.median_mm()),
-        um(forecast.quantile(0.9)),
-    )
-}
-
-/// Lengths and use are far below 2^53: a double holds them exactly.
-#[expect(clippy::cast_precision_loss)]
-pub(super) const fn mm(um: i64) -> f64 {
-    um as f64 / UM_PER_MM
-}
-
-#[expect(clippy::cast_precision_loss)]
-pub(super) const fn km(mm: i64) -> f64 {
-    mm as f64 / MM_PER_KM
-}
-
-/// The nearest whole number; none beyond what a double holds exactly.
-#[expect(clippy::cast_possible_truncation)]
-fn whole_number(value: f64) -> Option<i64> {
-    (value.abs() < 9e15).then(|| value.round() as i64)
 }

@@ -4,10 +4,10 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
-use trade::wear::{Doubt, Reading, confirms};
+use trade::wear::{Doubt, confirms};
 use utoipa::ToSchema;
 
-use super::doubt_of;
+use super::known::doubt_of;
 use crate::desk::access::{JudgeReading, Permit, SeeTools};
 use crate::desk::booking::Rates;
 use crate::desk::error::Named;
@@ -50,14 +50,11 @@ pub(in crate::desk) fn keep(
 ) -> Result<(i64, Option<Doubt>)> {
     let part = wear_part_read(tx.conn(), scope, length.part)?;
     let at = (length.on, length.length_um);
-    let (mut doubt, state, reading) = doubt_of(tx.conn(), scope, rates, &part, at)?;
-    if let (Some(_), Some(state)) = (doubt, state) {
+    let (mut doubt, known, reading) = doubt_of(tx.conn(), scope, rates, &part, at)?;
+    if let (Some(_), Some(known)) = (doubt, known) {
         for before in doubted_of(tx.conn(), scope, length.part)? {
-            let earlier = Reading {
-                used: super::forecast::km(before.used_mm),
-                length_mm: super::forecast::mm(before.length_um),
-            };
-            if earlier.used <= reading.used && confirms(&state, earlier, reading) {
+            let earlier = known.reading(before.used_mm, before.length_um);
+            if earlier.used <= reading.used && confirms(&known.wear, earlier, reading) {
                 let confirmed = NewVerdict {
                     reading_id: before.id,
                     verdict: ReadingVerdict::Confirmed,

@@ -6,6 +6,7 @@ mod one;
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 use trade::units::Micrometres;
+use trade::wear::{Verdict, When};
 
 use super::answer;
 use super::parts::frame::Frame;
@@ -104,9 +105,30 @@ fn card(site: &SiteRow, show: &Shown, part: &WearWhole, with_chart: bool) -> Mar
                 h2 { a.inline href=(address_of(site.id, wear.part.id)) { (wear.tool) " · " (wear.class) } }
                 p { strong { (when(show, wear)) } }
                 p { (how_long(show, wear)) }
+                (advice(show, wear))
                 p.hint { (say_with("wear-readings", &[("count", wear.readings.into()), ("used", far(show, wear.used_m).into())])) }
             }
             @if with_chart { (chart::drawing(show, part, chart::Size::Small)) }
+        }
+    }
+}
+
+/// What is to be done about it, where something is.
+fn advice(show: &Shown, wear: &WearView) -> Markup {
+    let by = |um: i64| [("by", length(show, um).into())];
+    html! {
+        @if let Some(change) = wear.change.filter(|change| change.when != When::AtLimit && !wear.is_worn_out) {
+            p.caution {
+                (say_with(
+                    &format!("wear-change-{}", key_part(change.when.as_str())),
+                    &[("saving", show.money(change.saving_cents).into())],
+                ))
+            }
+        }
+        @match wear.across {
+            Some(across) if across.verdict == Verdict::TurnEndForEnd => p.caution { (say_with("wear-turn", &by(across.ends_differ_um))) },
+            Some(across) if across.verdict == Verdict::Uneven => p.caution { (say_with("wear-uneven", &by(across.uneven_um))) },
+            _ => {}
         }
     }
 }

@@ -4,7 +4,7 @@ use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
 use super::chart::{self, Size};
-use super::{address, address_of, far, how_long, length, when};
+use super::{address, address_of, advice, far, how_long, length, when};
 use crate::desk::access::{CheckTool, JudgeReading, Permit, SeeSite, SeeTools};
 use crate::desk::sites::site_read;
 use crate::desk::wear::{
@@ -72,6 +72,7 @@ async fn page(
         @if let Some(text) = wrong { p.wrong role="alert" { (text) } }
         p { strong { (when(&show, wear)) } }
         p { (how_long(&show, wear)) }
+        (advice(&show, wear))
         (chart::drawing(&show, &part, Size::Large))
         p.hint { (say("wear-chart-key")) }
         dl.facts.is-wide {
