@@ -147,7 +147,7 @@ on_both_engines! {
         let ground = Ground::db_lay(house);
         let lead = house.as_role(Role::CrewLead).await;
         let new = brush(house, &lead, &ground).await;
-        let half = (new["start_um"].as_i64().unwrap() + new["worn_out_at_um"].as_i64().unwrap()) / 2;
+        let half = i64::midpoint(new["start_um"].as_i64().unwrap(), new["worn_out_at_um"].as_i64().unwrap());
         let taken = measure(house, &lead, &ground, half).await;
         assert_eq!(taken["doubt"], Value::Null, "nothing speaks against the first");
         let used = brush(house, &lead, &ground).await;
