@@ -1,5 +1,7 @@
 //! How much parts were used, what was measured on them, and which readings count.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use diesel::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -102,25 +104,30 @@ pub fn part_uses_add(tx: &mut Tx<'_>, scope: &Scope, uses: &[NewPartUse]) -> Res
     each_backend!(tx.conn(), conn => {
         diesel::insert_into(part_uses::table).values(uses).execute(conn)
     })?;
+    // An order on a whole bank uses a part on each of its courts: the part is told once.
+    let mut sums: BTreeMap<(i64, NaiveDate), i64> = BTreeMap::new();
     for one in uses {
+        *sums.entry((one.wear_part_id, one.work_date)).or_default() += one.weighed_mm;
+    }
+    for ((part, from), more) in sums {
         diesel::update(
             wear_parts::table.filter(
                 wear_parts::site_id
                     .eq(scope.site_id())
-                    .and(wear_parts::id.eq(one.wear_part_id)),
+                    .and(wear_parts::id.eq(part)),
             ),
         )
-        .set(wear_parts::used_mm.eq(wear_parts::used_mm + one.weighed_mm))
+        .set(wear_parts::used_mm.eq(wear_parts::used_mm + more))
         .execute(tx.conn())?;
         diesel::update(
             readings::table.filter(
                 readings::site_id
                     .eq(scope.site_id())
-                    .and(readings::wear_part_id.eq(one.wear_part_id))
-                    .and(readings::measured_on.ge(one.work_date)),
+                    .and(readings::wear_part_id.eq(part))
+                    .and(readings::measured_on.ge(from)),
             ),
         )
-        .set(readings::used_mm.eq(readings::used_mm + one.weighed_mm))
+        .set(readings::used_mm.eq(readings::used_mm + more))
         .execute(tx.conn())?;
     }
     Ok(())
@@ -329,8 +336,6 @@ pub struct MeasuredPart {
     pub used_mm: i64,
     /// The number on its tool.
     pub number: String,
-    /// The class of its tool.
-    pub tool_class_id: i64,
 }
 
 /// The measured parts of the site's tools that are fitted now, or one of them.
@@ -353,12 +358,7 @@ pub fn measured_parts(
     };
     Ok(query
         .order(wear_parts::id)
-        .select((
-            WearPartRow::as_select(),
-            wear_parts::used_mm,
-            tools::number,
-            tools::tool_class_id,
-        ))
+        .select((WearPartRow::as_select(), wear_parts::used_mm, tools::number))
         .load(conn)?)
 }
 

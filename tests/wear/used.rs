@@ -68,6 +68,8 @@ on_both_engines! {
         for (bad, field) in [
             (json!({ "metres": 0 }), "/metres"),
             (json!({ "metres": 5_000_001 }), "/metres"),
+            (json!({ "metres": i64::MIN }), "/metres"),
+            (json!({ "metres": -12_001, "on": TODAY }), "/metres"),
             (json!({ "metres": 10, "on": "2031-06-11" }), "/on"),
             (json!({ "metres": 10, "court_id": 999_999 }), "/court_id"),
         ] {

@@ -46,6 +46,8 @@ pub struct WearRate {
 pub struct ClassOfTool {
     /// The site's own code.
     pub code: String,
+    /// What the site calls it.
+    pub name: String,
     /// What it does.
     pub action: ToolAction,
     /// How it is pulled; none where it has no width.
@@ -81,6 +83,7 @@ impl Rates {
                 .find(|class| class.id == tool.tool_class_id)?;
             let of = ClassOfTool {
                 code: class.code.clone(),
+                name: class.name.clone(),
                 action: class.action.0,
                 drag: class
                     .width_mm

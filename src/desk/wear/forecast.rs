@@ -17,11 +17,8 @@ use crate::desk::error::Named;
 use crate::desk::settings::Settings;
 use crate::desk::settings::known::{TURN_AT_UM, WORN_IN_ROUND_CENTS};
 use crate::desk::{Error, Office, Result};
-use crate::store::sites::site_read;
 use crate::store::tool_checks::points_of;
-use crate::store::tools::{
-    ReadingRow, ToolClassRow, WearPartRow, newest_readings, reading_list, tool_class_list,
-};
+use crate::store::tools::{ReadingRow, WearPartRow, newest_readings, reading_list};
 use crate::store::wear::{
     DoubtedReading, Measured, MeasuredPart, doubted_readings, measured, measured_parts,
     part_uses_since,
@@ -157,8 +154,9 @@ pub struct WearNow {
 pub fn wear_now(office: &Office, permit: &Permit<SeeTools>) -> Result<WearNow> {
     let now = office.now();
     office.db.read(|conn| {
-        let on = work_date(site_read(conn, permit)?.zone()?, now.utc());
-        let mut parts = all_of(conn, permit, None, on)?;
+        let rates = Rates::read(conn, permit)?;
+        let on = work_date(rates.zone, now.utc());
+        let mut parts = all_of(conn, permit, &rates, None, on)?;
         parts.sort_by_key(|one| {
             let wear = &one.wear;
             let day = wear.worn_out_on.likely.unwrap_or(NaiveDate::MAX);
@@ -171,11 +169,14 @@ pub fn wear_now(office: &Office, permit: &Permit<SeeTools>) -> Result<WearNow> {
 
 /// One part, with all its readings.
 pub fn wear_whole(office: &Office, permit: &Permit<SeeTools>, part: i64) -> Result<WearWhole> {
-    let today = office.now();
+    let now = office.now();
     office.db.read(|conn| {
         let row = store::tools::wear_part_read(conn, permit, part).named("wear part")?;
-        let on = work_date(site_read(conn, permit)?.zone()?, today.utc());
-        let mut whole = all_of(conn, permit, Some(part), row.retired_on.unwrap_or(on))?
+        let rates = Rates::read(conn, permit)?;
+        let on = row
+            .retired_on
+            .unwrap_or_else(|| work_date(rates.zone, now.utc()));
+        let mut whole = all_of(conn, permit, &rates, Some(part), on)?
             .pop()
             .ok_or_else(|| Error::state(no_forecast(&row)))?;
         whole.all_readings = reading_list(conn, permit, Some(part), Page::ALL)?.items;
@@ -196,15 +197,10 @@ fn no_forecast(part: &WearPartRow) -> String {
 fn all_of(
     conn: &mut Conn,
     scope: &Scope,
+    rates: &Rates,
     one: Option<i64>,
     today: NaiveDate,
 ) -> Result<Vec<WearWhole>> {
-    let rates = Rates::read(conn, scope)?;
-    let classes: HashMap<i64, ToolClassRow> = tool_class_list(conn, scope, Page::ALL)?
-        .items
-        .into_iter()
-        .map(|class| (class.id, class))
-        .collect();
     let from = today.checked_sub_days(Days::new(LOOKED_BACK - 1));
     let recent: HashMap<i64, i64> = part_uses_since(conn, scope, from.unwrap_or(today))?
         .into_iter()
@@ -222,10 +218,9 @@ fn all_of(
     let turn_at = Micrometres(settings.number(TURN_AT_UM));
     let views = parts.into_iter().filter_map(|part| {
         let lengths = lengths.remove(&part.part.id).unwrap_or_default();
-        let class = classes.get(&part.tool_class_id)?;
         let recent = recent.get(&part.part.id).copied().unwrap_or(0);
         let across = across.remove(&part.part.id);
-        let mut whole = whole(&rates, part, class, &lengths, (recent, in_round), today)?;
+        let mut whole = whole(rates, part, &lengths, (recent, in_round), today)?;
         whole.wear.across = across.map(|across| looked_across(&across, turn_at));
         Some(whole)
     });
@@ -236,11 +231,11 @@ fn all_of(
 fn whole(
     rates: &Rates,
     of: MeasuredPart,
-    class: &ToolClassRow,
     lengths: &[Measured],
     (recent_mm, in_round): (i64, Cents),
     today: NaiveDate,
 ) -> Option<WearWhole> {
+    let tool = of.part.tool_id?;
     let of_class = Class::of(rates, &of.part)?;
     let limit_um = limit_of(&of.part)?;
     let limit_mm = mm(limit_um);
@@ -258,7 +253,7 @@ fn whole(
     let is_near = |day: NaiveDate| (day - today).num_days() <= SOON_DAYS;
     let change = worn_out_on.early.filter(|day| is_near(*day)).and_then(|_| {
         let costs = ChangeCosts {
-            part: Cents(class.wear_cents),
+            part: Cents(rates.wear(tool)?.cents),
             in_round,
         };
         let chance = |more: f64| {
@@ -275,7 +270,7 @@ fn whole(
     let (low_um, likely_um, high_um) = lengths_of(&now);
     let view = WearView {
         tool: of.number,
-        class: class.name.clone(),
+        class: rates.class_of(tool)?.name.clone(),
         used_m: of.used_mm / 1_000,
         used_a_day_m: a_day_mm / 1_000,
         worn_out_at_um: limit_um,

@@ -25,12 +25,12 @@ use crate::store::sites::site_read;
 use crate::store::tools::wear_part_read;
 use crate::store::wear::{
     self, NewPartUse, PartUseRow, ToolTaken, part_use_newest, part_uses_add, part_uses_lay,
-    parts_of_tools, tools_taken,
+    parts_of_tools, tools_taken, used_until,
 };
 use crate::store::{Page, Paged, Scope, Tx};
 
 /// The farthest that may be told at once: more than a tool goes in a season, 5,000 km.
-const MOST_MM: i64 = 5_000_000_000;
+const MOST_MM: u64 = 5_000_000_000;
 const LONGEST_NOTE: usize = 500;
 
 /// Adds what an order's tools were used to their parts.
@@ -188,10 +188,15 @@ pub fn part_use_tell(
             let on = told.on.unwrap_or(today);
             let mut faults = Vec::new();
             let far = told.metres.saturating_mul(1_000);
-            if far == 0 || far.abs() > MOST_MM {
+            if far == 0 || far.unsigned_abs() > MOST_MM {
                 faults.push(FieldFault::new(
                     "/metres",
                     "give 1 to 5,000,000 m, or as much below nothing to take some back",
+                ));
+            } else if far < 0 && used_until(tx.conn(), permit, part, on)? < -far {
+                faults.push(FieldFault::new(
+                    "/metres",
+                    "the part was not used so far until then: take back at most what was told",
                 ));
             }
             if row.start_um.is_none() {

@@ -33,6 +33,7 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
 
 /// How worn the site's parts are.
 #[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WearOfSite)]
 struct Wear {
     /// The site's own date.
     on: NaiveDate,
