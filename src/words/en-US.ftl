@@ -583,3 +583,5 @@ decide-issue = The plan waits: no crew has its orders until you hand them out
 
 live-changed = Something changed here. What you are at stays as it is until you look again.
 live-again = Look again
+
+form-choose = { $field }: choose one of the list

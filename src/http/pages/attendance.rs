@@ -6,8 +6,8 @@ use chrono::NaiveDate;
 use maud::{Markup, html};
 
 use super::parts::days::other_days;
-use super::parts::deed::key_of;
-use super::parts::form::{Fields, field, wrong};
+use super::parts::deed::{key, key_of};
+use super::parts::form::{Fields, choose, field, wrong};
 use super::parts::frame::Frame;
 use super::parts::{key_part, local_instant, shown};
 use super::session::PageUser;
@@ -66,13 +66,7 @@ async fn tell(
     let key = key_of(field(&fields, "client_key"))?;
     let site_permit = see.clone();
     let site = at_the_desk(&office, move |o| site_read(o, &site_permit)).await?;
-    let of = |name: &'static str| {
-        let missing = move || {
-            let list = say_with("order-choose", &[("field", name.into())]);
-            Problem::new(Kind::Unreadable, list)
-        };
-        field(&fields, name).ok_or_else(missing)
-    };
+    let of = |name| field(&fields, name).ok_or_else(|| choose(name));
     let read = || Problem::new(Kind::Unreadable, say("attendance-unreadable"));
     let told = AttendanceTold {
         person_id: of("person_id")?.parse().map_err(|_| read())?,
@@ -189,7 +183,7 @@ fn form(site_id: i64, date: NaiveDate, people: &[PersonRow]) -> Markup {
         section.stops aria-labelledby="forgotten" {
             h2 #forgotten { (say("attendance-forgotten")) }
             form.hold method="post" action=(address(site_id, date)) {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="person" { (say("attendance-person")) }
                 select #person name="person_id" required {
                     @for person in people.iter().filter(|person| person.left_on.is_none_or(|left| left >= date)) {

@@ -8,7 +8,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use trade::calendar::work_date;
 
-use super::parts::deed::{Deed, button, too_late};
+use super::parts::deed::{Deed, button, key, too_late};
 use super::parts::frame::Frame;
 use super::parts::{key_part, shown};
 use super::session::PageUser;
@@ -296,7 +296,7 @@ fn add_form(view: &View) -> Markup {
         section.stops aria-labelledby="add" {
             h2 #add { (say("calendars-add-title")) }
             form.hold method="post" action=(address(view.site.id)) {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="name" { (say("calendars-name")) }
                 input #name type="text" name="name" maxlength="120" required;
                 label for="court" { (say("calendars-court")) }

@@ -11,6 +11,7 @@ use chrono::NaiveDate;
 use maud::{Markup, html};
 use serde::Deserialize;
 
+use super::parts::deed::key;
 use super::parts::frame::Frame;
 use super::parts::shown;
 use super::session::PageUser;
@@ -169,7 +170,7 @@ fn trial_page(
             (told::trial(&shown(site), trial))
             div.deeds {
                 form method="post" action={ (here) "/take" } {
-                    input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                    (key())
                     input type="hidden" name="ask" value=(ask);
                     button.button.strong type="submit" { (say("replan-take")) }
                 }

@@ -5,7 +5,7 @@ mod subjects;
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
-use super::parts::deed::{button, key_of};
+use super::parts::deed::{button, key, key_of};
 use super::parts::form::{Fields, again, field, wrong};
 use super::parts::frame::Frame;
 use super::parts::key_part;
@@ -103,7 +103,7 @@ fn form(view: &View) -> Markup {
         section.stops aria-labelledby="new-word" {
             h2 #new-word { (say("words-new")) }
             form.hold method="post" action=(address(view.site.id)) {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="subject" { (say("words-subject")) }
                 select #subject name="subject" required {
                     @for (kind, all) in &view.subjects {

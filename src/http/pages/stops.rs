@@ -7,7 +7,7 @@ use chrono::{DateTime, Utc};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::parts::deed::{Deed, button, too_late};
+use super::parts::deed::{Deed, button, key, too_late};
 use super::parts::frame::Frame;
 use super::parts::{key_part, shown};
 use super::session::PageUser;
@@ -311,7 +311,7 @@ fn hold_form(site: &SiteRow, courts: &[CourtRow]) -> Markup {
         section.stops aria-labelledby="hold" {
             h2 #hold { (say("holds-hold-title")) }
             form.hold method="post" action={ "/sites/" (site.id) "/holds" } {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="court" { (say("holds-court")) }
                 select #court name="court_id" required {
                     @for court in courts { option value=(court.id) { (court.name) } }

@@ -26,7 +26,6 @@ order-event-retimed = Given another time or other tools
 order-event-handed-over = Handed over to another crew
 order-event-taken-back = Closing taken back: open again
 order-event-reinstated = Done all the same after it was withdrawn
-order-choose = { $field }: choose one of the list
 order-recheck = Look it over
 order-recheck-grade = How is the work?
 order-recheck-note = What you saw (if you wish)

@@ -8,7 +8,7 @@ use super::{View, address, not_taken, shown_once};
 use crate::desk::Permit;
 use crate::desk::access::{EditKeys, SeeSite};
 use crate::desk::api_keys::{KeySees, NewApiKey, key_make, key_remove};
-use crate::http::pages::parts::deed::{Deed, button, key_of};
+use crate::http::pages::parts::deed::{Deed, button, key, key_of};
 use crate::http::pages::parts::form::{Fields, field, wrong};
 use crate::http::pages::parts::shown;
 use crate::http::pages::see_other;
@@ -98,7 +98,7 @@ pub(super) fn section(view: &View, keys: &[ApiKeyRow]) -> Markup {
                 details {
                     summary { (say("access-key-title")) }
                     form.hold method="post" action=(place) {
-                        input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                        (key())
                         label for="key-name" { (say("access-key-name")) }
                         input #key-name type="text" name="name" maxlength="120" autocomplete="off" required;
                         label.tick { input type="checkbox" name="cost" value="yes" checked; " " (say("access-key-cost")) }

@@ -11,7 +11,7 @@ use crate::desk::members::{
     member_remove,
 };
 use crate::desk::sites::{SiteEdit, site_edit, site_read};
-use crate::http::pages::parts::deed::key_of;
+use crate::http::pages::parts::deed::{key, key_of};
 use crate::http::pages::parts::form::{Fields, field, wrong};
 use crate::http::pages::parts::key_part;
 use crate::http::pages::see_other;
@@ -165,7 +165,7 @@ pub(super) fn section(view: &View, people: &[MemberView]) -> Markup {
                 details {
                     summary { (say("access-invite-title")) }
                     form.hold method="post" action={ (place) "/invite" } {
-                        input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                        (key())
                         label for="name" { (say("account-name")) }
                         input #name type="text" name="name" maxlength="120" autocomplete="off" required;
                         label for="email" { (say("sign-in-email")) }
@@ -205,7 +205,7 @@ fn entry(view: &View, member: &MemberView) -> Markup {
                 div.deeds {
                     @if !member.has_password {
                         form method="post" action={ (place) "/invite" } {
-                            input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                            (key())
                             button.button type="submit" { (say("access-invite-again")) }
                         }
                     }

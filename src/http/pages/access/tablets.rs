@@ -8,7 +8,7 @@ use super::{View, address, not_taken, shown_once};
 use crate::desk::Permit;
 use crate::desk::access::{PairDevice, RevokeDevice, SeeSent, SeeSite};
 use crate::desk::devices::{DeviceCode, NewDevice, device_add, device_code, device_revoke};
-use crate::http::pages::parts::deed::{Deed, button, too_late};
+use crate::http::pages::parts::deed::{Deed, button, key, too_late};
 use crate::http::pages::parts::form::wrong;
 use crate::http::pages::parts::shown;
 use crate::http::pages::session::PageUser;
@@ -126,7 +126,7 @@ pub(super) fn section(view: &View, tablets: &[DeviceRow]) -> Markup {
                 p.hint { (say_with("access-tablets-gone", &[("count", gone.len().into())])) }
             }
             form.hold method="post" action=(place) {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="tablet" { (say("access-tablet-name")) }
                 input #tablet type="text" name="name" maxlength="120" autocomplete="off" required;
                 button.button.strong type="submit" { (say("access-tablet-add")) }

@@ -13,7 +13,7 @@ use crate::desk::care::{
     LastDoneOfBank, PlaceLastDone, TaskLastDone, ToldLast, ToldOne, care_told, care_told_all,
 };
 use crate::desk::once::Once;
-use crate::http::pages::parts::deed::key_of;
+use crate::http::pages::parts::deed::{key, key_of};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
 use crate::http::problem::{Kind, Problem};
@@ -59,7 +59,7 @@ fn of_bank(view: &View, bank: &LastDoneOfBank) -> Markup {
     html! {
         @if view.may_edit {
             form.hold method="post" action={ (address(view.site.id)) "/told/" (bank.bank_id) } {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 (table)
                 label.tick { input type="checkbox" name="unknown" value="yes"; " " (say("care-last-rest-unknown")) }
                 button.button.strong type="submit" { (say_with("care-last-do", &name)) }

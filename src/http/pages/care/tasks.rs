@@ -7,6 +7,7 @@ use trade::units::{Micrometres, Seconds};
 
 use super::{View, address};
 use crate::desk::care::CareTaskView;
+use crate::http::pages::parts::deed::key;
 use crate::http::pages::parts::key_part;
 use crate::words::shown::{Shown, date_long};
 use crate::words::{say, say_with};
@@ -51,7 +52,7 @@ pub fn begin(view: &View) -> Markup {
             @if view.may_edit {
                 p { (say("care-begin-lead")) }
                 form.hold method="post" action={ (address(view.site.id)) "/begin" } {
-                    input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                    (key())
                     label for="language" { (say("care-begin-language")) }
                     select #language name="language" {
                         option value="en" { (say("care-language-en")) }

@@ -14,7 +14,7 @@ use crate::desk::Permit;
 use crate::desk::access::{InspectCourt, SeeSite};
 use crate::desk::inspections::{ConditionView, InspectionTold, inspections_add};
 use crate::desk::sites::site_read;
-use crate::http::pages::parts::deed::key_of;
+use crate::http::pages::parts::deed::{key, key_of};
 use crate::http::pages::parts::{key_part, local_instant, shown};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
@@ -48,7 +48,7 @@ pub fn form(site: &SiteRow, courts: &[ConditionView]) -> Markup {
             h2 #tell-title { (say("look-title")) }
             p { (say("look-lead")) }
             form.hold method="post" action={ (address(site.id)) "/looks" } {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 fieldset.ticks {
                     legend { (say("look-which")) }
                     @for court in courts {

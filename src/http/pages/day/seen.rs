@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::order::{defect_words, note_words};
 use crate::desk::days::DayView;
 use crate::http::pages::order;
-use crate::http::pages::parts::deed::button;
+use crate::http::pages::parts::deed::{button, key};
 use crate::store::defects::DefectRow;
 use crate::store::orders::{NoteRow, OrderState};
 use crate::store::sites::SiteRow;
@@ -58,7 +58,7 @@ fn deeds(site: &SiteRow, day: &DayView, defect: &DefectRow) -> Markup {
         div.deeds {
             @if !day.rounds.is_empty() {
                 form.hold method="post" action={ (of_order) "/issue" } {
-                    input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                    (key())
                     label for={ "crew-of-" (order) } { (say("seen-crew")) }
                     select id={ "crew-of-" (order) } name="crew_id" required {
                         @for round in &day.rounds { option value=(round.crew_id) { (round.crew) } }

@@ -8,12 +8,12 @@ use crate::desk::Permit;
 use crate::desk::access::{SeeSite, TellIncident};
 use crate::desk::incidents::{IncidentTold, incident_tell};
 use crate::desk::sites::site_read;
-use crate::http::pages::parts::deed::key_of;
-use crate::http::pages::parts::form::{Fields, field, wrong};
+use crate::http::pages::parts::deed::{key, key_of};
+use crate::http::pages::parts::form::{Fields, choose, field, text, wrong};
 use crate::http::pages::parts::{key_part, local_instant, shown};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
-use crate::http::problem::{Kind, Problem};
+use crate::http::problem::Problem;
 use crate::http::{State, at_the_desk};
 use crate::store::courts::CourtRow;
 use crate::store::incidents::{AnyoneHurt, IncidentKind, IncidentWhat};
@@ -27,7 +27,7 @@ pub fn form(site: &SiteRow, courts: &[CourtRow]) -> Markup {
             h2 #tell { (say("incidents-tell")) }
             p { (say("incidents-tell-lead")) }
             form.hold method="post" action=(address(site.id)) {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="kind" { (say("incidents-kind")) }
                 select #kind name="kind" required {
                     @for kind in IncidentKind::ALL {
@@ -72,10 +72,7 @@ pub(super) async fn tell(
 ) -> Result<HttpResponse, Problem> {
     let site_id = path.into_inner();
     let key = key_of(field(&fields, "client_key"))?;
-    let text = |name: &str| {
-        let text = field(&fields, name).map(|text| text.trim().to_owned());
-        text.filter(|text| !text.is_empty())
-    };
+    let text = |name: &str| text(&fields, name);
     let site_permit = see.clone();
     let site = at_the_desk(&office, move |o| site_read(o, &site_permit)).await?;
     let happened_at = match text("happened_at") {
@@ -105,5 +102,5 @@ pub(super) async fn tell(
 /// A word of a list, which the form's own choices always are.
 fn word<T: std::str::FromStr>(text: Option<String>, name: &str) -> Result<T, Problem> {
     text.and_then(|text| text.parse().ok())
-        .ok_or_else(|| Problem::new(Kind::Unreadable, format!("{name}: choose one of the list")))
+        .ok_or_else(|| choose(name))
 }

@@ -8,7 +8,7 @@ use crate::desk::access::{NameReader, SeeSite, SeeUsers};
 use crate::desk::incidents::{NewReader, ReaderView, reader_list, reader_name, reader_remove};
 use crate::desk::members::{MemberView, member_list};
 use crate::desk::{self, Office, Permit};
-use crate::http::pages::parts::deed::{Deed, button, key_of};
+use crate::http::pages::parts::deed::{Deed, button, key, key_of};
 use crate::http::pages::parts::form::{Fields, field, wrong};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
@@ -72,7 +72,7 @@ pub(super) fn list(site: &SiteRow, named: &Named) -> Markup {
                 }
             }
             form.hold method="post" action=(here) {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="reader" { (say("incidents-reader")) }
                 select #reader name="user_id" required {
                     @for member in named.members.iter().filter(|member| !is_named(member.id)) {

@@ -8,16 +8,16 @@ use crate::desk::access::{Permit, RecheckOrder, SeeOrders, SeeSite, WorkOrders};
 use crate::desk::orders::told::{HandOver, NoteTold, RecheckTold, TakeBack};
 use crate::desk::orders::{order_hand_over, order_note, order_recheck, order_take_back};
 use crate::desk::{Office, Result as Done};
-use crate::http::pages::parts::deed::key_of;
-use crate::http::pages::parts::form::{Fields, field, wrong};
+use crate::http::pages::parts::deed::{key, key_of};
+use crate::http::pages::parts::form::{Fields, choose, field, text, wrong};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
-use crate::http::problem::{Kind, Problem};
+use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::Scope;
 use crate::store::orders::{Grade, OrderState};
-use crate::words::{say, say_with};
+use crate::words::say;
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/orders/{order_id:[0-9]+}/recheck", "POST").route(web::post().to(recheck)))
@@ -121,10 +121,6 @@ fn note_form(here: &str) -> Markup {
     }
 }
 
-fn key() -> Markup {
-    html! { input type="hidden" name="client_key" value=(uuid::Uuid::new_v4()); }
-}
-
 fn words(id: &str, label: &str, is_needed: bool) -> Markup {
     html! {
         label for=(id) { (say(label)) }
@@ -132,134 +128,78 @@ fn words(id: &str, label: &str, is_needed: bool) -> Markup {
     }
 }
 
-/// Who is at the page: what it takes to show it again.
-type Reader = (Permit<SeeSite>, Permit<SeeOrders>);
+/// What a form of the page sends, with who sends it and what it takes to show the page again.
+type Asked = (
+    State,
+    PageUser,
+    (Permit<SeeSite>, Permit<SeeOrders>),
+    web::Path<(i64, i64)>,
+    Fields,
+);
 
-async fn recheck(
-    office: State,
-    user: PageUser,
-    see: Permit<SeeSite>,
-    orders: Permit<SeeOrders>,
-    permit: Permit<RecheckOrder>,
-    path: web::Path<(i64, i64)>,
-    fields: Fields,
-) -> Result<HttpResponse, Problem> {
-    let grade = field(&fields, "grade").and_then(|word| word.parse().ok());
+async fn recheck(permit: Permit<RecheckOrder>, asked: Asked) -> Result<HttpResponse, Problem> {
+    let (.., fields) = &asked;
+    let grade = field(fields, "grade").and_then(|word| word.parse().ok());
     let told = RecheckTold {
         grade: grade.ok_or_else(|| choose("grade"))?,
-        note: note_of(&fields),
+        note: text(fields, "note"),
         happened_at: None,
     };
-    deed(
-        &office,
-        &user,
-        (see, orders),
-        &path,
-        &fields,
-        move |o, id, key| order_recheck(o, &permit, id, key, &told).map(drop),
-    )
+    deed(asked, move |o, id, key| {
+        order_recheck(o, &permit, id, key, &told).map(drop)
+    })
     .await
 }
 
-async fn hand_over(
-    office: State,
-    user: PageUser,
-    see: Permit<SeeSite>,
-    orders: Permit<SeeOrders>,
-    permit: Permit<WorkOrders>,
-    path: web::Path<(i64, i64)>,
-    fields: Fields,
-) -> Result<HttpResponse, Problem> {
-    let crew = field(&fields, "crew_id").and_then(|id| id.parse().ok());
+async fn hand_over(permit: Permit<WorkOrders>, asked: Asked) -> Result<HttpResponse, Problem> {
+    let (.., fields) = &asked;
+    let crew = field(fields, "crew_id").and_then(|id| id.parse().ok());
     let told = HandOver {
         crew_id: crew.ok_or_else(|| choose("crew_id"))?,
         happened_at: None,
     };
-    deed(
-        &office,
-        &user,
-        (see, orders),
-        &path,
-        &fields,
-        move |o, id, key| order_hand_over(o, &permit, id, key, &told).map(drop),
-    )
+    deed(asked, move |o, id, key| {
+        order_hand_over(o, &permit, id, key, &told).map(drop)
+    })
     .await
 }
 
-async fn take_back(
-    office: State,
-    user: PageUser,
-    see: Permit<SeeSite>,
-    orders: Permit<SeeOrders>,
-    permit: Permit<WorkOrders>,
-    path: web::Path<(i64, i64)>,
-    fields: Fields,
-) -> Result<HttpResponse, Problem> {
+async fn take_back(permit: Permit<WorkOrders>, asked: Asked) -> Result<HttpResponse, Problem> {
+    let (.., fields) = &asked;
     let told = TakeBack {
         happened_at: None,
-        note: note_of(&fields),
+        note: text(fields, "note"),
     };
-    deed(
-        &office,
-        &user,
-        (see, orders),
-        &path,
-        &fields,
-        move |o, id, key| order_take_back(o, &permit, id, key, &told).map(drop),
-    )
+    deed(asked, move |o, id, key| {
+        order_take_back(o, &permit, id, key, &told).map(drop)
+    })
     .await
 }
 
-async fn note(
-    office: State,
-    user: PageUser,
-    see: Permit<SeeSite>,
-    orders: Permit<SeeOrders>,
-    permit: Permit<WorkOrders>,
-    path: web::Path<(i64, i64)>,
-    fields: Fields,
-) -> Result<HttpResponse, Problem> {
+async fn note(permit: Permit<WorkOrders>, asked: Asked) -> Result<HttpResponse, Problem> {
+    let (.., fields) = &asked;
     let told = NoteTold {
-        text: note_of(&fields).unwrap_or_default(),
+        text: text(fields, "note").unwrap_or_default(),
         kind: None,
         data: None,
         person_id: None,
         happened_at: None,
     };
-    deed(
-        &office,
-        &user,
-        (see, orders),
-        &path,
-        &fields,
-        move |o, id, key| order_note(o, &permit, id, key, &told).map(drop),
-    )
+    deed(asked, move |o, id, key| {
+        order_note(o, &permit, id, key, &told).map(drop)
+    })
     .await
 }
 
 /// Does it once, under the form's own key. What the desk refuses is said on the page, above what still can be done.
 async fn deed(
-    office: &State,
-    user: &PageUser,
-    reader: Reader,
-    path: &web::Path<(i64, i64)>,
-    fields: &Fields,
+    (office, user, reader, path, fields): Asked,
     what: impl FnOnce(&Office, i64, String) -> Done<()> + Send + 'static,
 ) -> Result<HttpResponse, Problem> {
-    let (site_id, id) = **path;
-    let key = key_of(field(fields, "client_key"))?;
-    match at_the_desk(office, move |o| what(o, id, key)).await {
+    let (site_id, id) = path.into_inner();
+    let key = key_of(field(&fields, "client_key"))?;
+    match at_the_desk(&office, move |o| what(o, id, key)).await {
         Ok(()) => Ok(see_other(&address(site_id, id))),
-        Err(problem) => refused(office, user, reader, id, &wrong(problem)?).await,
+        Err(problem) => refused(&office, &user, reader, id, &wrong(problem)?).await,
     }
-}
-
-fn note_of(fields: &Fields) -> Option<String> {
-    let text = field(fields, "note").map(|text| text.trim().to_owned());
-    text.filter(|text| !text.is_empty())
-}
-
-fn choose(name: &str) -> Problem {
-    let list = say_with("order-choose", &[("field", name.into())]);
-    Problem::new(Kind::Unreadable, list)
 }

@@ -10,10 +10,15 @@ use crate::http::problem::{Kind, Problem};
 pub fn button(action: &str, label: &str, is_strong: bool) -> Markup {
     html! {
         form method="post" action=(action) {
-            input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+            (key())
             button.button.strong[is_strong] type="submit" { (label) }
         }
     }
+}
+
+/// The key of a form, which it carries unseen: what it sends is done once.
+pub fn key() -> Markup {
+    html! { input type="hidden" name="client_key" value=(uuid::Uuid::new_v4()); }
 }
 
 /// What such a form sends.

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use super::frame::Frame;
 use crate::http::problem::{Kind, Problem};
-use crate::words::say;
+use crate::words::{say, say_with};
 
 /// The fields of a form in which one name may come several times.
 pub type Fields = web::Form<Vec<(String, String)>>;
@@ -15,6 +15,18 @@ pub type Fields = web::Form<Vec<(String, String)>>;
 pub fn field<'a>(fields: &'a [(String, String)], name: &str) -> Option<&'a String> {
     let mut named = fields.iter().filter(|(key, _)| key == name);
     named.next().map(|(_, value)| value)
+}
+
+/// The first field of this name without the space around it; none where nothing is left.
+pub fn text(fields: &[(String, String)], name: &str) -> Option<String> {
+    let text = field(fields, name).map(|text| text.trim().to_owned());
+    text.filter(|text| !text.is_empty())
+}
+
+/// A field that is none of the choices its form gives.
+pub fn choose(name: &str) -> Problem {
+    let list = say_with("form-choose", &[("field", name.into())]);
+    Problem::new(Kind::Unreadable, list)
 }
 
 /// A page of one form in the middle, with what was wrong with what was sent.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use maud::{Markup, html};
 
 use super::{Day, address};
+use crate::http::pages::parts::deed::key;
 use crate::store::courts::CourtRow;
 use crate::words::say;
 
@@ -88,10 +89,6 @@ fn tournament(day: &Day) -> Markup {
             button.button.strong type="submit" { (say("play-tournament-do")) }
         }
     }
-}
-
-fn key() -> Markup {
-    html! { input type="hidden" name="client_key" value=(uuid::Uuid::new_v4()); }
 }
 
 /// One court, the courts of one bank, or all.

@@ -10,8 +10,8 @@ use crate::desk::sites::site_read;
 use crate::desk::wear::{
     UseTold, VerdictTold, WearWhole, part_of_reading, part_use_tell, reading_judge, wear_whole,
 };
-use crate::http::pages::parts::deed::key_of;
-use crate::http::pages::parts::form::{Fields, again, field, wrong};
+use crate::http::pages::parts::deed::{key, key_of};
+use crate::http::pages::parts::form::{Fields, again, field, text, wrong};
 use crate::http::pages::parts::frame::Frame;
 use crate::http::pages::parts::{key_part, shown};
 use crate::http::pages::session::PageUser;
@@ -143,12 +143,12 @@ pub(super) fn verdicts(site_id: i64, reading: i64, is_doubted: bool) -> Markup {
     html! {
         @if is_doubted {
             form method="post" action={ (here) "/confirm" } {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 button.button type="submit" { (say("wear-confirm")) }
             }
         }
         form.hold method="post" action={ (here) "/strike" } {
-            input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+            (key())
             label for={ "why-" (reading) } { (say("wear-why")) }
             input id={ "why-" (reading) } type="text" name="why" maxlength="500" required;
             button.button type="submit" { (say("wear-strike")) }
@@ -166,7 +166,7 @@ fn use_form(site: &SiteRow, part: i64) -> Markup {
             h2 #by-hand { (say("wear-by-hand")) }
             p { (say("wear-by-hand-lead")) }
             form.hold method="post" action={ (address_of(site.id, part)) "/uses" } {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="far" { (say_with("wear-far", &[("unit", unit.into())])) }
                 input #far type="number" name="far" min="-5000000" max="5000000" step="1" required inputmode="numeric";
                 label for="on" { (say("wear-on")) }
@@ -190,10 +190,7 @@ async fn tell(
 ) -> Result<HttpResponse, Problem> {
     let (site_id, id) = path.into_inner();
     let key = key_of(field(&fields, "client_key"))?;
-    let text = |name: &str| {
-        let text = field(&fields, name).map(|text| text.trim().to_owned());
-        text.filter(|text| !text.is_empty())
-    };
+    let text = |name: &str| text(&fields, name);
     let unreadable = || Problem::new(Kind::Unreadable, say("wear-unreadable"));
     let site = at_the_desk(&office, {
         let see = see.clone();
@@ -232,78 +229,39 @@ const fn metres_of(yards: i64) -> i64 {
     scaled.saturating_add(5_000).div_euclid(10_000)
 }
 
-async fn confirm(
-    office: State,
-    user: PageUser,
-    see: Permit<SeeSite>,
-    tools: Permit<SeeTools>,
-    permit: Permit<JudgeReading>,
-    path: web::Path<(i64, i64)>,
-    fields: Fields,
-) -> Result<HttpResponse, Problem> {
-    judge(
-        &office,
-        &user,
-        (see, tools),
-        permit,
-        path.1,
-        &fields,
-        ReadingVerdict::Confirmed,
-    )
-    .await
+/// What a form about a reading sends, with who sends it.
+type Judged = (State, PageUser, Reader, web::Path<(i64, i64)>, Fields);
+
+async fn confirm(permit: Permit<JudgeReading>, sent: Judged) -> Result<HttpResponse, Problem> {
+    judge(permit, sent, ReadingVerdict::Confirmed).await
 }
 
-async fn strike(
-    office: State,
-    user: PageUser,
-    see: Permit<SeeSite>,
-    tools: Permit<SeeTools>,
-    permit: Permit<JudgeReading>,
-    path: web::Path<(i64, i64)>,
-    fields: Fields,
-) -> Result<HttpResponse, Problem> {
-    judge(
-        &office,
-        &user,
-        (see, tools),
-        permit,
-        path.1,
-        &fields,
-        ReadingVerdict::Struck,
-    )
-    .await
+async fn strike(permit: Permit<JudgeReading>, sent: Judged) -> Result<HttpResponse, Problem> {
+    judge(permit, sent, ReadingVerdict::Struck).await
 }
 
-/// Decides, and shows the part; one that was decided by somebody else meanwhile shows how.
+/// Decides, and shows the part. What is refused is said on the part's page.
 async fn judge(
-    office: &State,
-    user: &PageUser,
-    (see, tools): Reader,
     permit: Permit<JudgeReading>,
-    reading: i64,
-    fields: &Fields,
+    (office, user, (see, tools), path, fields): Judged,
     verdict: ReadingVerdict,
 ) -> Result<HttpResponse, Problem> {
-    let key = key_of(field(fields, "client_key"))?;
+    let (site_id, reading) = path.into_inner();
+    let key = key_of(field(&fields, "client_key"))?;
     let told = VerdictTold {
-        why: field(fields, "why").cloned(),
+        why: field(&fields, "why").cloned(),
     };
-    let site_id = see.site_id();
-    let done = at_the_desk(office, move |o| {
+    let done = at_the_desk(&office, move |o| {
         reading_judge(o, &permit, reading, verdict, key, &told)
     });
     match done.await {
         Ok(row) => Ok(see_other(&address_of(site_id, row.wear_part_id))),
         Err(problem) => {
             let text = wrong(problem)?;
-            let part = at_the_desk(office, {
-                let tools = tools.clone();
-                move |o| part_of_reading(o, &tools, reading)
-            })
-            .await?;
-            Ok(again(
-                page(office, user, (see, tools), part, Some(&text)).await?,
-            ))
+            let look = tools.clone();
+            let part = at_the_desk(&office, move |o| part_of_reading(o, &look, reading)).await?;
+            let page = page(&office, &user, (see, tools), part, Some(&text)).await?;
+            Ok(again(page))
         }
     }
 }

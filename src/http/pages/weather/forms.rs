@@ -5,6 +5,7 @@ use trade::units::UnitSystem;
 use trade::weather::Column;
 
 use super::address;
+use crate::http::pages::parts::deed::key;
 use crate::store::sites::SiteRow;
 use crate::words::shown::Shown;
 use crate::words::{say, say_with};
@@ -38,7 +39,7 @@ pub fn all(site: &SiteRow, show: &Shown) -> Markup {
             h2 #tell-title { (say("weather-form-title")) }
             p { (say("weather-form-lead")) }
             form.hold method="post" action={ (address(site.id)) "/readings" } {
-                input type="hidden" name="client_key" value=(uuid::Uuid::new_v4());
+                (key())
                 label for="kind" { (say("weather-kind")) }
                 select #kind name="kind" {
                     option value="observed" { (say("weather-observed")) }
