@@ -145,25 +145,12 @@ fn take(
     };
     let id = tool_check_add(tx, scope, &new)?;
     let mut readings = Vec::new();
-    let rates = Rates::read(tx.conn(), scope)?;
-    for reading in &told.readings {
-        let length = Measure {
-            part: reading.wear_part_id,
-            on: date,
-            length_um: mean(&reading.points_um),
-            order_id: None,
-            user_id,
-            learned_at: tx.now(),
-        };
-        let (reading_id, doubt) = keep(tx, scope, &rates, length)?;
-        let points = (&reading.points_um[..], reading.read_in);
-        points_add(tx, scope, id, reading_id, points)?;
-        readings.push(CheckedReading {
-            id: reading_id,
-            wear_part_id: reading.wear_part_id,
-            length_um: length.length_um,
-            doubt,
-        });
+    // A check by eye needs none of the site's measures.
+    if !told.readings.is_empty() {
+        let rates = Rates::read(tx.conn(), scope)?;
+        for reading in &told.readings {
+            readings.push(measured(tx, scope, &rates, reading, (id, date, user_id))?);
+        }
     }
     for eye in &told.by_eye {
         let said = (eye.wear_part_id, eye.verdict);
@@ -191,6 +178,33 @@ fn take(
         learned_at: tx.now(),
         readings,
         by_eye: told.by_eye.clone(),
+    })
+}
+
+/// Keeps one length of a check, with the points that it is the mean of.
+fn measured(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    rates: &Rates,
+    told: &LengthTold,
+    (check, on, user_id): (i64, NaiveDate, i64),
+) -> Result<CheckedReading> {
+    let length_um = mean(&told.points_um);
+    let length = Measure {
+        part: told.wear_part_id,
+        on,
+        length_um,
+        order_id: None,
+        user_id,
+        learned_at: tx.now(),
+    };
+    let (id, doubt) = keep(tx, scope, rates, length)?;
+    points_add(tx, scope, check, id, (&told.points_um, told.read_in))?;
+    Ok(CheckedReading {
+        id,
+        wear_part_id: told.wear_part_id,
+        length_um,
+        doubt,
     })
 }
 

@@ -131,10 +131,11 @@ pub fn closures_between(
         .load(conn)?)
 }
 
-/// The newest observation of each court that was looked at before `before`.
+/// The newest observation of each court, or of each of these, that was looked at before `before`.
 pub fn conditions_newest(
     conn: &mut Conn,
     scope: &Scope,
+    of: Option<&[i64]>,
     before: Instant,
 ) -> Result<Vec<ConditionRow>> {
     let newest = || {
@@ -151,8 +152,13 @@ pub fn conditions_newest(
             ))
             .limit(1)
     };
-    let rows: Vec<(i64, Option<Instant>, Option<Word<Condition>>)> = courts::table
+    let mut query = courts::table
         .filter(courts::site_id.eq(scope.site_id()))
+        .into_boxed();
+    if let Some(of) = of {
+        query = query.filter(courts::id.eq_any(of));
+    }
+    let rows: Vec<(i64, Option<Instant>, Option<Word<Condition>>)> = query
         .order(courts::id)
         .select((
             courts::id,

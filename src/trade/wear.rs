@@ -37,7 +37,7 @@ pub use prior::{ClassPrior, ReadingError, SEASON_OF_COURTS};
 pub use remaining::{DayUse, Of, Remaining, dates};
 pub use stagger::{Limits, shares};
 pub use state::{Forecast, Line, Wear};
-pub use surface::{UsedFor, pulled, weighed, weight};
+pub use surface::{UsedFor, pulled, weighed};
 
 /// One measured length of a brush.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

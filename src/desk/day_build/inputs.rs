@@ -190,7 +190,7 @@ impl Inputs {
             DaysOnShift::new()
         };
         let closures = closures_between(conn, scope, from, to)?;
-        let told = conditions_newest(conn, scope, to)?;
+        let told = conditions_newest(conn, scope, None, to)?;
         let dates = Dates {
             zone,
             first,

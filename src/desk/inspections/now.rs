@@ -81,7 +81,7 @@ pub fn conditions_now(office: &Office, permit: &Permit<SeeSite>) -> Result<Condi
         let how = courts_at(zone, &courts, &looks, limits(&settings), at);
         let weather = weather_between(conn, permit, from, after)?;
         let all = courts.iter().map(|court| court.id);
-        let told = conditions_newest(conn, permit, after)?;
+        let told = conditions_newest(conn, permit, None, after)?;
         let today = work_date(zone, at.utc());
         let known = conditions_at(
             zone,

@@ -1,6 +1,5 @@
 //! What is known of a part: its class, and its own record since it was new or was measured first.
 
-use chrono::NaiveDate;
 use trade::grooming::{Direction, ToolAction};
 use trade::wear::{ClassPrior, Doubt, Forecast, Of, Reading, UsedFor, Wear, doubt, pulled};
 
@@ -8,7 +7,7 @@ use super::Point;
 use crate::desk::Result;
 use crate::desk::booking::Rates;
 use crate::store::tools::WearPartRow;
-use crate::store::wear::{Measured, measured, used_until};
+use crate::store::wear::{Measured, measured};
 use crate::store::{Conn, Scope};
 
 /// How far a new brush differs from its class's length, one standard deviation, mm. Common practice, no source.
@@ -116,16 +115,15 @@ impl Known {
     }
 }
 
-/// What speaks against a length of a part on a day, by what is known of it, with that and the length. Nothing speaks
+/// What speaks against a length of a part at some use, by what is known of it, with that and the length. Nothing speaks
 /// against the first.
 pub(super) fn doubt_of(
     conn: &mut Conn,
     scope: &Scope,
     rates: &Rates,
     part: &WearPartRow,
-    (on, length_um): (NaiveDate, i64),
+    (used_mm, length_um): (i64, i64),
 ) -> Result<(Option<Doubt>, Option<Known>, Reading)> {
-    let used_mm = used_until(conn, scope, part.id, on)?;
     let mut before = measured(conn, scope, Some(part.id))?;
     before.retain(|one| one.used_mm <= used_mm);
     let class = Class::of(rates, part).filter(|_| !before.is_empty());

@@ -18,6 +18,7 @@ use crate::store::audit::{Deed, audit_append_about};
 use crate::store::tools::{ReadingRow, reading_read, wear_part_read};
 use crate::store::wear::{
     NewReading, NewVerdict, ReadingState, ReadingVerdict, doubted_of, reading_add, reading_decide,
+    used_until,
 };
 use crate::store::{Instant, Scope, Tx};
 
@@ -49,7 +50,8 @@ pub(in crate::desk) fn keep(
     length: Measure,
 ) -> Result<(i64, Option<Doubt>)> {
     let part = wear_part_read(tx.conn(), scope, length.part)?;
-    let at = (length.on, length.length_um);
+    let used_mm = used_until(tx.conn(), scope, length.part, length.on)?;
+    let at = (used_mm, length.length_um);
     let (mut doubt, known, reading) = doubt_of(tx.conn(), scope, rates, &part, at)?;
     if let (Some(_), Some(known)) = (doubt, known) {
         for before in doubted_of(tx.conn(), scope, length.part)? {
@@ -74,6 +76,7 @@ pub(in crate::desk) fn keep(
         order_id: length.order_id,
         user_id: length.user_id,
         booked_at: length.learned_at,
+        used_mm,
         doubt,
     };
     Ok((reading_add(tx, scope, &new)?, doubt))

@@ -64,7 +64,9 @@ pub(in crate::desk) fn book(
     if parts.is_empty() {
         return Ok(());
     }
-    let conditions: HashMap<i64, Condition> = conditions_newest(tx.conn(), scope, closing.at)?
+    let courts: Vec<i64> = rates.courts_of(order).collect();
+    let seen = conditions_newest(tx.conn(), scope, Some(&courts), closing.at)?;
+    let conditions: HashMap<i64, Condition> = seen
         .into_iter()
         .map(|row| (row.court_id, row.condition))
         .collect();

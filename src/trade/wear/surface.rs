@@ -41,7 +41,7 @@ pub fn pulled(
 
 /// What a metre counts on a court as it is, thousandths of one on a sound court: dry grit and hard ground wear bristles
 /// more. Common practice, no source.
-pub const fn weight(condition: Condition) -> i64 {
+const fn weight(condition: Condition) -> i64 {
     match condition {
         Condition::Sound | Condition::LowSpots | Condition::JustResurfaced => WHOLE,
         Condition::Soaked => 900,

@@ -123,7 +123,7 @@ impl Season {
             lead: user_in_role(conn, scope, Role::CrewLead)?,
             sessions,
             closures: closures_between(conn, scope, first, last.into())?,
-            conditions: conditions_newest(conn, scope, now)?
+            conditions: conditions_newest(conn, scope, None, now)?
                 .into_iter()
                 .map(|found| (found.court_id, found.condition))
                 .collect(),

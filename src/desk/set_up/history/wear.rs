@@ -8,7 +8,7 @@ use crate::desk::booking::Rates;
 use crate::desk::wear::lay;
 use crate::store::tools::newest_readings;
 use crate::store::wear::{
-    NewPartUse, NewReading, measured, measured_parts, part_uses_add, reading_add,
+    NewPartUse, NewReading, measured, measured_parts, part_uses_add, reading_add, used_until,
 };
 use crate::store::{Scope, Tx};
 
@@ -61,9 +61,11 @@ pub fn wear_past(tx: &mut Tx<'_>, scope: &Scope, rates: &Rates, user_id: i64) ->
     let Some(last) = newest.first() else {
         return Ok(());
     };
+    let measured_on = last.measured_on + Days::new(1);
     let new = NewReading {
         wear_part_id: misread.part.id,
-        measured_on: last.measured_on + Days::new(1),
+        measured_on,
+        used_mm: used_until(tx.conn(), scope, misread.part.id, measured_on)?,
         length_um: (last.length_um + AN_INCH).min(misread.part.start_um.unwrap_or(last.length_um)),
         order_id: None,
         user_id,
