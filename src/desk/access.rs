@@ -111,7 +111,7 @@ permissions! {
     SeeTools: Manager, CrewLead, CrewMember, Device;
     /// See materials and stock moves.
     SeeStores: Manager, CrewLead, Finance;
-    /// Change what is known of materials.
+    /// Change what is known of materials, and of how they and spare parts come.
     EditStores: Manager;
     /// See when courts are in play and shut.
     SeePlay: Manager, CrewLead, CrewMember, FrontDesk, Deputy, Device;
@@ -173,6 +173,8 @@ permissions! {
     CheckTool: Manager, CrewLead, CrewMember, Device;
     /// Say that a doubted reading is so, or that one is wrong.
     JudgeReading: Manager, CrewLead;
+    /// Change a worn part for a new one, and retire a tool.
+    ChangePart: Manager, CrewLead;
     /// See what courts cost.
     SeeCost: Manager, Finance, CostKey;
     /// See who worked when.

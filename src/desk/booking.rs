@@ -5,6 +5,7 @@
 //! It takes what it is told: [`orders`](super::orders) has checked it before.
 
 mod lines;
+mod parts;
 mod rates;
 mod reversal;
 mod times;
@@ -14,6 +15,7 @@ use serde_json::json;
 use trade::labour::Worked;
 
 pub(super) use lines::{cost_lines, uses};
+pub(super) use parts::{PART, by_hand, expense, reckon, settle};
 pub use rates::{Rates, WearRate};
 pub use reversal::reverse_closing;
 pub use times::timed;
@@ -137,7 +139,7 @@ pub fn book_closing(
     let mut tools_added: Vec<i64> = used.iter().map(|(tool, _)| *tool).collect();
     tools_added.retain(|tool| own.iter().all(|known| known.tool_id != *tool));
     orders::order_tools_mark(tx, scope, order.id, &used)?;
-    wear::book(tx, scope, rates, closing)?;
+    let used_parts = wear::book(tx, scope, rates, closing)?;
     for reading in &closing.readings {
         let length = wear::Measure {
             part: reading.wear_part_id,
@@ -156,7 +158,7 @@ pub fn book_closing(
         cents,
         totals,
         waterings,
-    } = lines::book(tx, scope, rates, closing)?;
+    } = lines::book(tx, scope, rates, closing, &used_parts)?;
     let mut data = event_data(closing, &totals);
     data["waterings"] = json!(waterings);
     data["tools_added"] = json!(tools_added);

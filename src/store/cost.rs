@@ -58,13 +58,15 @@ pub struct CostLineRow {
     pub material_id: Option<i64>,
     /// Which tool it was.
     pub tool_id: Option<i64>,
+    /// Which part of a tool or court it was, where a cost is carried for it.
+    pub wear_part_id: Option<i64>,
     /// First day of the pay week the time counts in.
     pub pay_week: Option<NaiveDate>,
     /// The site's own date it belongs to.
     pub work_date: NaiveDate,
     /// When it was booked.
     pub booked_at: Instant,
-    /// What it was booked with: `work_order`.
+    /// What it was booked with: `work_order`, `wear_part`, `watering`.
     pub source_kind: String,
     /// The id of that.
     pub source_id: i64,
@@ -94,6 +96,8 @@ pub struct NewCostLine {
     pub material_id: Option<i64>,
     /// Which tool it was.
     pub tool_id: Option<i64>,
+    /// Which part of a tool or court it was, where a cost is carried for it.
+    pub wear_part_id: Option<i64>,
     /// First day of the pay week the time counts in.
     pub pay_week: Option<NaiveDate>,
     /// The site's own date it belongs to.

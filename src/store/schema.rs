@@ -484,6 +484,7 @@ diesel::table! {
         state -> Text,
         in_service_from -> Date,
         version -> BigInt,
+        retired_on -> Nullable<Date>,
     }
 }
 
@@ -499,6 +500,13 @@ diesel::table! {
         fitted_on -> Date,
         retired_on -> Nullable<Date>,
         used_mm -> BigInt,
+        cost_cents -> Nullable<BigInt>,
+        booked_cents -> BigInt,
+        spread_cents -> BigInt,
+        spread_over -> BigInt,
+        spread_used -> BigInt,
+        follows_id -> Nullable<BigInt>,
+        retired_why -> Nullable<Text>,
     }
 }
 
@@ -884,6 +892,21 @@ diesel::table! {
 }
 
 diesel::table! {
+    part_supplies (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        kind -> Text,
+        tool_class_id -> Nullable<BigInt>,
+        material_id -> Nullable<BigInt>,
+        supplier -> Text,
+        lead_days -> BigInt,
+        cover_days -> BigInt,
+        life_days -> Nullable<BigInt>,
+        version -> BigInt,
+    }
+}
+
+diesel::table! {
     part_uses (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -899,6 +922,7 @@ diesel::table! {
         booked_at -> Timestamp,
         reverses_id -> Nullable<BigInt>,
         client_key -> Nullable<Text>,
+        tightenings -> BigInt,
     }
 }
 
@@ -974,6 +998,7 @@ diesel::table! {
         source_id -> BigInt,
         reverses_id -> Nullable<BigInt>,
         period_id -> Nullable<BigInt>,
+        wear_part_id -> Nullable<BigInt>,
     }
 }
 
@@ -1552,6 +1577,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     water_needs,
     level_readings,
     readings,
+    part_supplies,
     part_uses,
     reading_verdicts,
     hours_entries,

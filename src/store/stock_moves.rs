@@ -30,7 +30,7 @@ pub struct NewMove {
     pub work_date: NaiveDate,
     /// When it is booked.
     pub booked_at: Instant,
-    /// What it is booked with: `work_order`.
+    /// What it is booked with: `work_order`, `wear_part`.
     pub source_kind: &'static str,
     /// The id of that.
     pub source_id: i64,

@@ -44,6 +44,20 @@ words! {
     }
 }
 
+words! {
+    /// Why a part was taken off.
+    TakenOff {
+        /// It was at its limit, or the eye said so.
+        WornOut = "worn_out",
+        /// It gave out in the round.
+        Broke = "broke",
+        /// Before either.
+        InTime = "in_time",
+        /// Its tool was retired.
+        ToolRetired = "tool_retired",
+    }
+}
+
 /// A kind of tool, from the site's own list.
 #[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
 #[diesel(table_name = tool_classes)]
@@ -77,7 +91,7 @@ pub struct ToolClassRow {
 }
 
 /// One numbered tool.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable, Serialize, Deserialize, utoipa::ToSchema)]
 #[diesel(table_name = tools)]
 #[schema(as = Tool)]
 pub struct ToolRow {
@@ -91,12 +105,14 @@ pub struct ToolRow {
     pub state: ToolState,
     /// Its first day.
     pub in_service_from: NaiveDate,
+    /// When it was retired; null while it is kept.
+    pub retired_on: Option<NaiveDate>,
     /// Version.
     pub version: i64,
 }
 
 /// A part of a tool or court that wears and is changed.
-#[derive(Clone, Debug, Queryable, Selectable, Serialize, utoipa::ToSchema)]
+#[derive(Clone, Debug, Queryable, Selectable, Serialize, Deserialize, utoipa::ToSchema)]
 #[diesel(table_name = wear_parts)]
 #[schema(as = WearPart)]
 pub struct WearPartRow {
@@ -116,6 +132,14 @@ pub struct WearPartRow {
     pub fitted_on: NaiveDate,
     /// When it was taken off; null while it is on.
     pub retired_on: Option<NaiveDate>,
+    /// Why it was taken off.
+    pub retired_why: Option<TakenOff>,
+    /// The part it took the place of.
+    pub follows_id: Option<i64>,
+    /// What it cost, cents; null where it runs at its tool class's flat rate.
+    pub cost_cents: Option<i64>,
+    /// What was booked of that so far, cents.
+    pub booked_cents: i64,
 }
 
 /// One measured length of a wear part on a day.
@@ -159,6 +183,18 @@ pub fn tool_class_list(conn: &mut Conn, scope: &Scope, page: Page) -> Result<Pag
         .select(ToolClassRow::as_select())
         .load(conn)?;
     Ok(page.of(rows, |class| class.id))
+}
+
+/// One of them.
+pub fn tool_class_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<ToolClassRow> {
+    Ok(tool_classes::table
+        .filter(
+            tool_classes::site_id
+                .eq(scope.site_id())
+                .and(tool_classes::id.eq(id)),
+        )
+        .select(ToolClassRow::as_select())
+        .first(conn)?)
 }
 
 /// The site's tools.

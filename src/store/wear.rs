@@ -1,14 +1,26 @@
-//! How much parts were used, what was measured on them, and which readings count.
+//! How much parts were used, what was measured on them and which readings count, what they cost, and how new ones come.
 
+mod carried;
 mod readings;
+mod supplies;
 mod uses;
 
+pub use carried::{
+    CarriedPart, NewPart, PartBooked, PartLife, Served, carried_keep, carried_on, carried_read,
+    part_add, part_last_told, part_lives, part_take_off, parts_of_tool, served_by, tool_retire,
+    tool_uses_of, used_on_order,
+};
 pub use readings::{
     Doubted, DoubtedReading, Measured, NewReading, NewVerdict, ReadingState, ReadingVerdict,
     doubted_of, doubted_readings, measured, reading_add, reading_decide,
 };
+pub use supplies::{
+    PartSupply, PartSupplyRow, part_supply_add, part_supply_list, part_supply_of, part_supply_read,
+    part_supply_set,
+};
 pub use uses::{
-    MeasuredPart, NewPartUse, PartUseRow, ToolTaken, measured_parts, part_use_list,
-    part_use_newest, part_uses_add, part_uses_lay, part_uses_reverse, part_uses_since,
-    parts_of_tools, tools_taken, used_until,
+    Counted, MeasuredPart, NewPartUse, PartUseRow, TIGHTENED, ToolPlanned, ToolTaken,
+    measured_parts, part_use_list, part_use_newest, part_used, part_uses_add, part_uses_lay,
+    part_uses_reverse, part_uses_since, parts_counted, tightenings_until, tools_planned,
+    tools_taken, used_by_day, used_until,
 };

@@ -30,7 +30,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 pub use across::{Across, Verdict};
-pub use booking::{BookingError, Carried};
+pub use booking::{BookingError, Carried, Share};
 pub use decision::{ChangeCosts, Decision, When, decide};
 pub use doubt::{Doubt, Record, Told, confirms, doubt};
 pub use prior::{ClassPrior, ReadingError, SEASON_OF_COURTS};

@@ -156,6 +156,13 @@ pub const TABLE: &[Row] = &[
     row("get_sites_wear_parts_by_wear_part_id_uses",      [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("post_sites_wear_parts_by_wear_part_id_uses",     [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], USED),
     // The reading counts already, and nothing is told of why it is wrong.
+    row("post_sites_wear_parts_by_wear_part_id_change",   [401,   422,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], PART_CHANGE),
+    row("post_sites_tools_by_tool_id_retire",             [401,   422,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], RETIRE),
+    row("get_sites_wear_outlook",                         [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_part_supplies",                        [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("post_sites_part_supplies",                       [401,   422,   403,   403,   403,   403,   403,   422,   404,   401,   403,   403], SUPPLY),
+    row("get_sites_part_supplies_by_part_supply_id",      [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("patch_sites_part_supplies_by_part_supply_id",    [401,   200,   403,   403,   403,   403,   403,   200,   404,   401,   403,   403], SUPPLY_EDIT),
     row("post_sites_readings_by_reading_id_confirm",      [401,   409,   409,   403,   403,   403,   403,   409,   404,   401,   403,   403], VERDICT),
     row("post_sites_readings_by_reading_id_strike",       [401,   422,   422,   403,   403,   403,   403,   422,   404,   401,   403,   403], VERDICT),
     row("get_sites_readings",                             [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
@@ -334,6 +341,10 @@ const WORD: &str =
 const WORD_EDIT: &str = r#"{ "words": "mucho calor", "picture_id": null }"#;
 const USED: &str = r#"{"metres":100}"#;
 const VERDICT: &str = "{}";
+const RETIRE: &str = r#"{ "on": "2001-01-01" }"#;
+const PART_CHANGE: &str = r#"{ "why": "in_time" }"#;
+const SUPPLY: &str = r#"{ "kind": "brush", "supply": { "supplier": "Parts by post", "lead_days": 10, "cover_days": 60 } }"#;
+const SUPPLY_EDIT: &str = r#"{ "supplier": "Parts by post", "lead_days": 10, "cover_days": 60 }"#;
 const TO_CREW: &str = r#"{ "crew_id": 1 }"#;
 const RECHECK: &str = r#"{ "grade": "good" }"#;
 const NOTE: &str = r#"{ "text": "the gate sticks" }"#;

@@ -98,6 +98,7 @@ tables!(
     order_rechecks,
     order_steps,
     order_tools,
+    part_supplies,
     part_uses,
     pay_rates,
     people,

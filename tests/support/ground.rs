@@ -8,7 +8,7 @@ use roundhand::store::orders::{
     NewOrder, OrderKind, StepRow, order_add, order_step_add, order_tool_add,
 };
 use roundhand::store::schema::{
-    care_tasks, day_plans, plan_runs, rounds, sites, users, waterings, work_orders,
+    care_tasks, day_plans, plan_runs, rounds, sites, users, waterings, wear_parts, work_orders,
 };
 use roundhand::store::stock_moves::{NewMove, stock_move_add};
 use roundhand::store::stores::StockMoveKind;
@@ -95,6 +95,22 @@ impl Ground {
     /// Hands an order to the crew: groom (step 1), then soak (step 2), with the drag, and with so
     /// much water to run.
     pub fn db_issue(&self, house: &House, place: Place, on: &str, soak_ml: i64) -> i64 {
+        self.issue(house, (place, ["groom", "soak"]), on, soak_ml)
+    }
+
+    /// Hands an order to the crew: lower the net (step 1), then groom (step 2), today on the first court.
+    pub fn db_issue_net(&self, house: &House) -> i64 {
+        let of = (Place::Court(self.courts[0]), ["lower_net", "groom"]);
+        self.issue(house, of, TODAY, 0)
+    }
+
+    fn issue(
+        &self,
+        house: &House,
+        (place, codes): (Place, [&str; 2]),
+        on: &str,
+        soak_ml: i64,
+    ) -> i64 {
         let (scope, date) = (&self.scope, date(on));
         let (site, now) = (scope.site_id(), house.office.now());
         let work = |tx: &mut roundhand::store::Tx<'_>| -> Result<i64> {
@@ -125,7 +141,7 @@ impl Ground {
                 follows_id: None,
             };
             let id = order_add(tx, scope, &order)?;
-            for (position, code) in [(1, "groom"), (2, "soak")] {
+            for (position, code) in (1..).zip(codes) {
                 let care_task_id = care_task(tx.conn(), site, code)?;
                 let step = StepRow {
                     order_id: id,
@@ -191,6 +207,22 @@ impl Ground {
                 stock_move_add(tx, scope, &receipt)
             })
             .expect("the bags are in store");
+    }
+
+    /// Fits a part to a court that is judged by eye.
+    pub fn db_fit(&self, house: &House, court: i64, kind: &str) -> i64 {
+        let fit = |conn: &mut Conn| -> Result<i64> {
+            Ok(diesel::insert_into(wear_parts::table)
+                .values((
+                    wear_parts::site_id.eq(self.scope.site_id()),
+                    wear_parts::court_id.eq(court),
+                    wear_parts::kind.eq(kind),
+                    wear_parts::fitted_on.eq(date("2031-01-01")),
+                ))
+                .returning(wear_parts::id)
+                .get_result(conn)?)
+        };
+        house.office.db.write_shared(fit).expect("a part")
     }
 
     /// Lets an hour of a person cost so many cents from a date on.

@@ -1,5 +1,6 @@
 //! How tools wear: use, readings, forecasts; and the commands `wear` and `life` from outside.
 
+mod changed;
 mod cli;
 mod forecast;
 mod pages;

@@ -1,4 +1,8 @@
 //! What a closing costs, line by line: time, material, water and the wear of tools.
+//!
+//! The wear of a tool is its class's flat rate, but where a cost is carried for its parts: see [`parts`](super::parts).
+
+use std::collections::HashSet;
 
 use chrono::NaiveDate;
 use trade::care::CareTask;
@@ -9,8 +13,9 @@ use trade::money::{Cents, split};
 use trade::stock::{Position, Quantity};
 use trade::units::Millilitres;
 
+use super::parts::Carrying;
 use super::totals::Kept;
-use super::{Closing, Outcome, Rates, SOURCE, unbookable};
+use super::{Closing, Outcome, Rates, SOURCE, parts, unbookable};
 use crate::desk::Result;
 use crate::store::cost::{
     CostKind, NewCostLine, TotalRow, cost_lines_add, running_total, running_total_keep,
@@ -20,6 +25,7 @@ use crate::store::orders::{
 };
 use crate::store::stock_moves::{NewMove, stock_move_add, stock_read};
 use crate::store::stores::StockMoveKind;
+use crate::store::wear::NewPartUse;
 use crate::store::{self, Scope, Tx};
 
 /// What the lines of a closing come to.
@@ -38,19 +44,24 @@ pub(super) fn book(
     scope: &Scope,
     rates: &Rates,
     closing: &Closing<'_>,
+    used_parts: &[NewPartUse],
 ) -> Result<Lines> {
     let planned = order_waterings(tx.conn(), scope, closing.order.id)?;
     let waterings = planned.iter().map(|run| run.id).collect();
     let runs = run_water(tx, scope, closing, planned)?;
     let materials = issue(tx, scope, closing)?;
-    let used = uses(rates, closing, &runs, materials)?;
+    let Carrying {
+        lines: of_parts,
+        tools: carried,
+    } = parts::book(tx, scope, rates, closing, used_parts)?;
+    let used = uses(rates, closing, &runs, materials, &carried)?;
     let kept = Kept::keys(rates, closing.order.work_date, &used)
         .into_iter()
         .map(|(kind, subject, period)| running_total(tx.conn(), scope, kind, subject, &period))
         .collect::<store::Result<_>>()
         .map(Kept::of)?;
     let cost = cost_of_order(&used, kept.totals()).map_err(unbookable)?;
-    let lines = cost_lines(
+    let mut lines = cost_lines(
         rates,
         closing,
         &runs,
@@ -63,27 +74,31 @@ pub(super) fn book(
     for row in &after {
         running_total_keep(tx, scope, row)?;
     }
+    let of_order = of_parts.iter().filter(|line| line.order_id.is_some());
+    let cents = cost.total.0 + of_order.map(|line| line.cents).sum::<i64>();
+    lines.extend(of_parts);
     cost_lines_add(tx, &lines)?;
     Ok(Lines {
-        cents: cost.total.0,
+        cents,
         totals,
         waterings,
     })
 }
 
 /// What a closing used, at the prices of the day: the time of its people, the materials as they
-/// were issued, the water that ran and the uses of its tools.
+/// were issued, the water that ran and the uses of its tools, but of those whose parts a cost is carried for.
 pub fn uses(
     rates: &Rates,
     closing: &Closing<'_>,
     runs: &[WateringOfOrder],
     materials: Vec<MaterialUse>,
+    carried: &HashSet<i64>,
 ) -> Result<OrderUse> {
     Ok(OrderUse {
         labour: labour(rates, closing)?,
         materials,
         water: water(rates, runs)?,
-        wear: wear(rates, closing)?,
+        wear: wear(rates, closing, carried)?,
     })
 }
 
@@ -197,8 +212,10 @@ fn water(rates: &Rates, runs: &[WateringOfOrder]) -> Result<Vec<WaterUse>> {
     of.collect()
 }
 
-fn wear(rates: &Rates, closing: &Closing<'_>) -> Result<Vec<WearUse>> {
-    let of = closing.tools.iter().map(|tool| {
+fn wear(rates: &Rates, closing: &Closing<'_>, carried: &HashSet<i64>) -> Result<Vec<WearUse>> {
+    let flat = closing.tools.iter();
+    let flat = flat.filter(|tool| !carried.contains(&tool.tool_id));
+    let of = flat.map(|tool| {
         let rate = rates.wear(tool.tool_id);
         let rate = rate.ok_or_else(|| unbookable("a tool without a class"))?;
         Ok(WearUse {
@@ -288,6 +305,7 @@ impl<'a> Borne<'a> {
                     person_id,
                     material_id,
                     tool_id,
+                    wear_part_id: None,
                     pay_week,
                     work_date: order.work_date,
                     booked_at: self.closing.learned_at,

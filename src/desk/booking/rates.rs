@@ -44,6 +44,8 @@ pub struct WearRate {
 /// What a tool's class says of how it is pulled over a court.
 #[derive(Clone, Debug)]
 pub struct ClassOfTool {
+    /// Its id.
+    pub id: i64,
     /// The site's own code.
     pub code: String,
     /// What the site calls it.
@@ -82,6 +84,7 @@ impl Rates {
                 .iter()
                 .find(|class| class.id == tool.tool_class_id)?;
             let of = ClassOfTool {
+                id: class.id,
                 code: class.code.clone(),
                 name: class.name.clone(),
                 action: class.action.0,
@@ -168,6 +171,13 @@ impl Rates {
     /// The surfaces of the site's courts.
     pub fn surfaces(&self) -> impl Iterator<Item = &CourtSurface> {
         self.surfaces.values()
+    }
+
+    /// The site's courts, in order of their id.
+    pub fn courts(&self) -> impl Iterator<Item = i64> {
+        let mut courts: Vec<i64> = self.bank_of_court.keys().copied().collect();
+        courts.sort_unstable();
+        courts.into_iter()
     }
 
     /// The surface of a court.

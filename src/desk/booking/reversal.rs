@@ -7,7 +7,8 @@ use trade::costing::MILLILITRES_A_CUBIC_METRE;
 use trade::labour::SECONDS_AN_HOUR;
 use trade::money::{Cents, due};
 
-use super::{Rates, SOURCE, unbookable};
+use super::parts::UsedOnOrder;
+use super::{Rates, SOURCE, parts, unbookable};
 use crate::desk::water::book_anew;
 use crate::desk::{Error, Result};
 use crate::store::cost::{
@@ -53,15 +54,18 @@ pub fn reverse_closing(
             "this work order was given back before the office kept what taking it back needs",
         )
     })?;
+    let used = UsedOnOrder::read(tx, scope, order.id)?;
     hours(tx, scope, order)?;
     materials(tx, scope, order)?;
-    let cents = lines(tx, scope, order)?;
+    let back = lines(tx, scope, order)?;
+    let cents = back.iter().map(|line| line.cents).sum();
     totals(tx, scope, rates, order, &told.totals)?;
     water(tx, scope, order, told.waterings.as_deref())?;
     order_steps_unmark(tx, scope, order.id)?;
     order_tools_unmark(tx, scope, order.id, &told.tools_added)?;
     order_readings_take_back(tx, scope, order.id)?;
     part_uses_reverse(tx, scope, order.id)?;
+    parts::take_back(tx, scope, rates, order, &used, &back)?;
     time_remove(tx, scope, order.id)?;
     treatments_reverse(tx, scope, order.id)?;
     Ok(cents)
@@ -115,7 +119,8 @@ fn materials(tx: &mut Tx<'_>, scope: &Scope, order: &OrderRow) -> Result<()> {
     Ok(())
 }
 
-fn lines(tx: &mut Tx<'_>, scope: &Scope, order: &OrderRow) -> Result<i64> {
+/// Takes the lines back; gives those that do it.
+fn lines(tx: &mut Tx<'_>, scope: &Scope, order: &OrderRow) -> Result<Vec<NewCostLine>> {
     let standing = cost_lines_standing(tx.conn(), scope, order.id)?;
     let now = tx.now();
     let back: Vec<NewCostLine> = standing
@@ -130,6 +135,7 @@ fn lines(tx: &mut Tx<'_>, scope: &Scope, order: &OrderRow) -> Result<i64> {
             person_id: line.person_id,
             material_id: line.material_id,
             tool_id: line.tool_id,
+            wear_part_id: line.wear_part_id,
             pay_week: line.pay_week,
             work_date: line.work_date,
             booked_at: now,
@@ -141,7 +147,7 @@ fn lines(tx: &mut Tx<'_>, scope: &Scope, order: &OrderRow) -> Result<i64> {
     if !back.is_empty() {
         cost_lines_add(tx, &back)?;
     }
-    Ok(back.iter().map(|line| line.cents).sum())
+    Ok(back)
 }
 
 /// The running totals go back by what the closing moved them. Where other orders were booked since, what is due of the
@@ -223,6 +229,7 @@ fn apart(
         person_id: is(TotalKind::Labour),
         material_id: None,
         tool_id: is(TotalKind::ToolWear),
+        wear_part_id: None,
         pay_week: is(TotalKind::Labour).map(|_| rates.pay_week(order.work_date)),
         work_date: order.work_date,
         booked_at: tx.now(),

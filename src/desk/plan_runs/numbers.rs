@@ -5,9 +5,11 @@ use std::collections::HashMap;
 use chrono::TimeDelta;
 use planner::plan::{Plan, Round};
 
+use crate::desk::Result;
 use crate::desk::day_build::Built;
+use crate::desk::wear::shares_of;
 use crate::store::tools::tool_uses_since;
-use crate::store::{Conn, Result, Scope};
+use crate::store::{Conn, Scope};
 
 /// How far back the use of tools is counted: long enough to level the wear of a season's brushes.
 const COUNTED: TimeDelta = TimeDelta::days(90);
@@ -15,20 +17,41 @@ const COUNTED: TimeDelta = TimeDelta::days(90);
 /// The tool a crew takes of a class: by the crew's name in the day problem, then the class's code.
 pub type Taken = HashMap<(String, String), i64>;
 
-/// How often each tool was used of late.
-pub type Uses = HashMap<i64, i64>;
-
-/// How often each of the site's tools was used before a day.
-pub fn uses(conn: &mut Conn, scope: &Scope, built: &Built) -> Result<Uses> {
-    let from = built.inputs.date - COUNTED;
-    let uses = tool_uses_since(conn, scope, from)?;
-    Ok(uses
-        .into_iter()
-        .map(|(tool, uses)| (tool, uses.unwrap_or(0)))
-        .collect())
+/// How often each tool was used of late, and how much of its class's use it is to take.
+#[derive(Default)]
+pub struct Uses {
+    used: HashMap<i64, i64>,
+    /// 1,000 is as much as any of its class, which one has that is not named.
+    shares: HashMap<i64, i64>,
 }
 
-/// Gives each round its numbered tools: of each class the one least used, of equals the first by
+impl Uses {
+    /// How far the use of a tool has come for its share: the least is to go out first. One whose share is nothing, as it
+    /// is about to give out, goes last.
+    fn rank(&self, tool: i64) -> i64 {
+        let used = self.used.get(&tool).copied().unwrap_or(0);
+        match self.shares.get(&tool) {
+            Some(0) => i64::MAX,
+            Some(share) => used.saturating_mul(1_000) / share,
+            None => used,
+        }
+    }
+}
+
+/// How often each of the site's tools was used before a day, and how its class's use is to be shared.
+pub fn uses(conn: &mut Conn, scope: &Scope, built: &Built) -> Result<Uses> {
+    let from = built.inputs.date - COUNTED;
+    let used = tool_uses_since(conn, scope, from)?;
+    Ok(Uses {
+        used: used
+            .into_iter()
+            .map(|(tool, uses)| (tool, uses.unwrap_or(0)))
+            .collect(),
+        shares: shares_of(conn, scope, built.inputs.date)?,
+    })
+}
+
+/// Gives each round its numbered tools: of each class the one least used for its share, of equals the first by
 /// number, that no crew holds whose shift overlaps. The plan holds no class more often than there
 /// are tools, so there is one. What a round of the day will use counts for the next.
 pub fn numbers(built: &Built, plan: &Plan, uses: Uses) -> Taken {
@@ -59,13 +82,11 @@ pub fn numbers_held(built: &Built, plan: &Plan, mut uses: Uses, held: &Taken) ->
             });
             let in_other_hands = |tool: &i64| held.iter().any(|(of, id)| id == tool && *of != key);
             // The first of the least used: they come by number.
-            let tool = free.min_by_key(|tool| {
-                let used = uses.get(tool).copied().unwrap_or(0);
-                (Some(tool) != own, in_other_hands(tool), used)
-            });
+            let tool =
+                free.min_by_key(|tool| (Some(tool) != own, in_other_hands(tool), uses.rank(*tool)));
             if let Some(tool) = tool {
                 free_from.insert(tool, shift[1]);
-                *uses.entry(tool).or_default() += uses_of(built, round, class);
+                *uses.used.entry(tool).or_default() += uses_of(built, round, class);
                 taken.insert(key, tool);
             }
         }

@@ -279,6 +279,14 @@ known! {
     WORN_IN_ROUND_CENTS: Number = number("worn_in_round_cents", 6_000, 0..=1_000_000, "cents");
     /// By how much the ends of a brush may differ before it is turned: a quarter inch. Common practice, no source.
     TURN_AT_UM: Number = number("turn_at_um", 6_350, 500..=50_000, "thousandths of a millimetre");
+    /// A part that cost less is booked whole on the day it is fitted. Common practice, no source.
+    EXPENSE_BELOW_CENTS: Number = number("expense_below_cents", 2_500, 0..=1_000_000, "cents");
+    /// In how many of 1,000 times there is to be a spare when one is needed. Common practice, no source.
+    SPARES_PERMILLE: Number = number("spares_permille", 950, 500..=999, "per mille");
+    /// How the limits of equal tools are to fall: some days apart, or together.
+    LIMITS_FALL: Choice = Choice { key: "limits_fall", usual: "apart", of: &["apart", "together"] };
+    /// How far apart, at the least. Common practice, no source.
+    LIMITS_APART_DAYS: Number = number("limits_apart_days", 14, 0..=180, "days");
     /// Where the first-aid kit of a court is that does not say so itself.
     FIRST_AID: Text = Text { key: "first_aid", most: 300 };
     /// How an ambulance is led to a court that does not say so itself.

@@ -56,6 +56,7 @@ pub(super) fn book(
             person_id: None,
             material_id: None,
             tool_id: None,
+            wear_part_id: None,
             pay_week: None,
             work_date: run.work_date,
             booked_at,

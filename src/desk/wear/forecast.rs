@@ -10,6 +10,7 @@ use trade::units::Micrometres;
 use trade::wear::{Across, ChangeCosts, DayUse, Of, Remaining, Verdict, Wear, When, dates, decide};
 use utoipa::ToSchema;
 
+use super::expected::{Expected, LOOKED_BACK};
 use super::known::{Class, Known, MM_PER_KM, km, lengths_of, limit_of, mm, point, whole_number};
 use crate::desk::access::{Permit, SeeTools};
 use crate::desk::booking::Rates;
@@ -25,16 +26,12 @@ use crate::store::wear::{
 };
 use crate::store::{self, Conn, Page, Scope};
 
-/// Days of use from which the use to come is expected: four weeks hold every weekday alike.
-const LOOKED_BACK: u64 = 28;
-/// How far ahead a day is named, days: two seasons.
-const LOOKED_AHEAD: u64 = 730;
 /// Points at which what is to come is told, from now on.
 const AHEAD_POINTS: u32 = 24;
 /// Only of a part that may be worn out within so many days is it reckoned when to change it.
 const SOON_DAYS: i64 = 90;
 /// Days until the next weekly check, when there is time for a change in the shed.
-const UNTIL_QUIET_DAYS: f64 = 7.0;
+const UNTIL_QUIET_DAYS: usize = 7;
 
 /// A day, early, likely and late: with 10, 50 and 90 % chance it is no later.
 #[derive(Clone, Copy, Debug, Serialize, ToSchema)]
@@ -72,7 +69,7 @@ pub struct WearView {
     pub length_high_um: i64,
     /// How far it can be pulled until it is worn out: early, likely and late, m; null where no finite figure can be named.
     pub left_m: [Option<i64>; 3],
-    /// The day on which it is worn out, by the use of the last four weeks.
+    /// The day on which it is worn out, by what is planned, and else by the use of the last four weeks as the season has it.
     pub worn_out_on: WearDay,
     /// How many readings count.
     pub readings: usize,
@@ -156,7 +153,10 @@ pub fn wear_now(office: &Office, permit: &Permit<SeeTools>) -> Result<WearNow> {
     office.db.read(|conn| {
         let rates = Rates::read(conn, permit)?;
         let on = work_date(rates.zone, now.utc());
-        let mut parts = all_of(conn, permit, &rates, None, on)?;
+        let mut parts: Vec<WearWhole> = all_of(conn, permit, &rates, None, on)?
+            .into_iter()
+            .map(|one| one.whole)
+            .collect();
         parts.sort_by_key(|one| {
             let wear = &one.wear;
             let day = wear.worn_out_on.likely.unwrap_or(NaiveDate::MAX);
@@ -178,6 +178,7 @@ pub fn wear_whole(office: &Office, permit: &Permit<SeeTools>, part: i64) -> Resu
             .unwrap_or_else(|| work_date(rates.zone, now.utc()));
         let mut whole = all_of(conn, permit, &rates, Some(part), on)?
             .pop()
+            .map(|one| one.whole)
             .ok_or_else(|| Error::state(no_forecast(&row)))?;
         whole.all_readings = reading_list(conn, permit, Some(part), Page::ALL)?.items;
         Ok(whole)
@@ -194,14 +195,37 @@ fn no_forecast(part: &WearPartRow) -> String {
     format!("this part has no forecast: {why}")
 }
 
-fn all_of(
+/// A part with what is expected of it.
+pub(super) struct Reckoned {
+    /// As it is told.
+    pub whole: WearWhole,
+    /// The use of each day from tomorrow on, km.
+    pub days: Vec<DayUse>,
+    wear: Wear,
+    used_km: f64,
+    limit_mm: f64,
+}
+
+impl Reckoned {
+    /// The chance that it is worn out once it was used so much more, km.
+    pub fn chance_after(&self, more_km: f64) -> f64 {
+        let chance = self
+            .wear
+            .chance_of_limit(self.used_km + more_km, self.limit_mm);
+        chance.unwrap_or(1.0).clamp(0.0, 1.0)
+    }
+}
+
+/// The measured parts of a site that are fitted, or one of them, on the evening of a date.
+pub(super) fn all_of(
     conn: &mut Conn,
     scope: &Scope,
     rates: &Rates,
     one: Option<i64>,
     today: NaiveDate,
-) -> Result<Vec<WearWhole>> {
-    let from = today.checked_sub_days(Days::new(LOOKED_BACK - 1));
+) -> Result<Vec<Reckoned>> {
+    let back = u64::try_from(LOOKED_BACK - 1).unwrap_or(0);
+    let from = today.checked_sub_days(Days::new(back));
     let recent: HashMap<i64, i64> = part_uses_since(conn, scope, from.unwrap_or(today))?
         .into_iter()
         .map(|(part, used)| (part, used.unwrap_or(0).max(0)))
@@ -216,29 +240,29 @@ fn all_of(
     let settings = Settings::read(conn, scope)?;
     let in_round = Cents(settings.number(WORN_IN_ROUND_CENTS));
     let turn_at = Micrometres(settings.number(TURN_AT_UM));
+    let expected = Expected::read(conn, scope, rates, today)?;
     let views = parts.into_iter().filter_map(|part| {
         let lengths = lengths.remove(&part.part.id).unwrap_or_default();
         let recent = recent.get(&part.part.id).copied().unwrap_or(0);
         let across = across.remove(&part.part.id);
-        let mut whole = whole(rates, part, &lengths, (recent, in_round), today)?;
-        whole.wear.across = across.map(|across| looked_across(&across, turn_at));
-        Some(whole)
+        let mut one = reckoned(rates, &expected, part, &lengths, (recent, in_round))?;
+        one.whole.wear.across = across.map(|across| looked_across(&across, turn_at));
+        Some(one)
     });
     Ok(views.collect())
 }
 
 /// None where no forecast can be made: a part of a class that says nothing of how it is used.
-fn whole(
+fn reckoned(
     rates: &Rates,
+    expected: &Expected,
     of: MeasuredPart,
     lengths: &[Measured],
     (recent_mm, in_round): (i64, Cents),
-    today: NaiveDate,
-) -> Option<WearWhole> {
+) -> Option<Reckoned> {
     let tool = of.part.tool_id?;
     let of_class = Class::of(rates, &of.part)?;
     let limit_um = limit_of(&of.part)?;
-    let limit_mm = mm(limit_um);
     let Known {
         wear,
         from_km,
@@ -246,27 +270,10 @@ fn whole(
     } = Known::of(&of_class, lengths)?;
     let used_km = (km(of.used_mm) - from_km).max(0.0);
     let now = wear.forecast(used_km, Of::Line).ok()?;
-    let left = wear.remaining(used_km, limit_mm).ok()?;
-    let days = i64::try_from(LOOKED_BACK).unwrap_or(1);
-    let a_day_mm = recent_mm / days;
-    let worn_out_on = worn_out_on(&left, km(a_day_mm), today);
-    let is_near = |day: NaiveDate| (day - today).num_days() <= SOON_DAYS;
-    let change = worn_out_on.early.filter(|day| is_near(*day)).and_then(|_| {
-        let costs = ChangeCosts {
-            part: Cents(rates.wear(tool)?.cents),
-            in_round,
-        };
-        let chance = |more: f64| {
-            wear.chance_of_limit(used_km + more, limit_mm)
-                .unwrap_or(1.0)
-        };
-        let until_quiet = km(a_day_mm) * UNTIL_QUIET_DAYS;
-        let advice = decide(chance, until_quiet, of_class.life_km, costs).ok()?;
-        Some(ChangeAdvice {
-            when: advice.when,
-            saving_cents: advice.saving.0,
-        })
-    });
+    let left = wear.remaining(used_km, mm(limit_um)).ok()?;
+    let a_day_mm = recent_mm / LOOKED_BACK;
+    let days = expected.days(tool, km(a_day_mm), of_class.one_use_km);
+    let [early, likely, late] = dates(&left, &days);
     let (low_um, likely_um, high_um) = lengths_of(&now);
     let view = WearView {
         tool: of.number,
@@ -279,25 +286,63 @@ fn whole(
         length_high_um: high_um,
         left_m: [left.p10, left.p50, left.p90]
             .map(|left| left.and_then(|km| whole_number(km * 1_000.0))),
-        worn_out_on,
+        worn_out_on: WearDay {
+            early,
+            likely,
+            late,
+        },
         readings: lengths.len(),
         is_worn_out: lengths
             .last()
             .is_some_and(|last| last.length_um <= limit_um),
-        change,
+        change: None,
         across: None,
         part: of.part,
     };
     let ahead = ahead(&wear, (from_km, used_km), &left);
-    Some(WearWhole {
-        wear: view,
-        all_readings: Vec::new(),
-        measured: lengths
-            .iter()
-            .map(|one| (one.used_mm / 1_000, one.length_um))
-            .collect(),
-        fitted,
-        ahead,
+    let mut one = Reckoned {
+        whole: WearWhole {
+            wear: view,
+            all_readings: Vec::new(),
+            measured: lengths
+                .iter()
+                .map(|one| (one.used_mm / 1_000, one.length_um))
+                .collect(),
+            fitted,
+            ahead,
+        },
+        days,
+        wear,
+        used_km,
+        limit_mm: mm(limit_um),
+    };
+    one.whole.wear.change = advice(rates, &one, (tool, of_class.life_km), in_round);
+    Some(one)
+}
+
+/// When changing a part costs least; none where it will not be at its limit soon.
+fn advice(
+    rates: &Rates,
+    of: &Reckoned,
+    (tool, life_km): (i64, f64),
+    in_round: Cents,
+) -> Option<ChangeAdvice> {
+    let first = of.days.first()?.day;
+    let early = of.whole.wear.worn_out_on.early?;
+    if (early - first).num_days() > SOON_DAYS {
+        return None;
+    }
+    let part = of.whole.wear.part.cost_cents;
+    let costs = ChangeCosts {
+        part: Cents(part.or(rates.wear(tool).map(|rate| rate.cents))?),
+        in_round,
+    };
+    let until_quiet = of.days.iter().take(UNTIL_QUIET_DAYS);
+    let until_quiet = until_quiet.map(|day| day.uses).sum();
+    let advice = decide(|more| of.chance_after(more), until_quiet, life_km, costs).ok()?;
+    Some(ChangeAdvice {
+        when: advice.when,
+        saving_cents: advice.saving.0,
     })
 }
 
@@ -312,23 +357,6 @@ fn ahead(wear: &Wear, (from_km, used_km): (f64, f64), left: &Remaining) -> Vec<P
             Some(point(used_mm, &forecast))
         })
         .collect()
-}
-
-fn worn_out_on(left: &Remaining, a_day_km: f64, today: NaiveDate) -> WearDay {
-    let days: Vec<DayUse> = today
-        .iter_days()
-        .take(usize::try_from(LOOKED_AHEAD).unwrap_or(0))
-        .map(|day| DayUse {
-            day,
-            uses: a_day_km,
-        })
-        .collect();
-    let [early, likely, late] = dates(left, &days);
-    WearDay {
-        early,
-        likely,
-        late,
-    }
 }
 
 /// The points of the last reading of each part that was measured at several.

@@ -7,7 +7,7 @@ use super::Point;
 use crate::desk::Result;
 use crate::desk::booking::Rates;
 use crate::store::tools::WearPartRow;
-use crate::store::wear::{Measured, measured};
+use crate::store::wear::{Measured, measured, part_used};
 use crate::store::{Conn, Scope};
 
 /// How far a new brush differs from its class's length, one standard deviation, mm. Common practice, no source.
@@ -23,6 +23,8 @@ pub(super) struct Class {
     limit_mm: f64,
     /// How far it is pulled from new until it is worn out, km.
     pub life_km: f64,
+    /// How far it is pulled for one use, over one of the site's courts, km.
+    pub one_use_km: f64,
 }
 
 impl Class {
@@ -48,7 +50,13 @@ impl Class {
             start_mm: mm(part.start_um?),
             limit_mm: mm(limit_of(part)?),
             life_km: km(one_use_mm.checked_mul(rates.wear(tool)?.uses)?),
+            one_use_km: km(one_use_mm),
         })
+    }
+
+    /// How far it is pulled from new until it is worn out, mm.
+    pub fn life_mm(&self) -> Option<i64> {
+        whole_number(self.life_km * MM_PER_KM)
     }
 
     /// What is to be expected of a part that is so long: the class's life, as far as it is left. None at the limit and
@@ -132,6 +140,26 @@ pub(super) fn doubt_of(
     };
     let reading = known.reading(used_mm, length_um);
     Ok((doubt(&known.wear, reading), Some(known), reading))
+}
+
+/// How far a part can likely be pulled until it is worn out, mm: as likely farther as less. None where no forecast can be
+/// made.
+pub(super) fn left_mm(
+    conn: &mut Conn,
+    scope: &Scope,
+    rates: &Rates,
+    part: &WearPartRow,
+) -> Result<Option<i64>> {
+    let Some((class, limit)) = Class::of(rates, part).zip(limit_of(part)) else {
+        return Ok(None);
+    };
+    let lengths = measured(conn, scope, Some(part.id))?;
+    let used_mm = part_used(conn, scope, part.id)?;
+    let left = Known::of(&class, &lengths).and_then(|known| {
+        let used = (km(used_mm) - known.from_km).max(0.0);
+        known.wear.remaining(used, mm(limit)).ok()?.p50
+    });
+    Ok(left.and_then(|km| whole_number(km * MM_PER_KM)))
 }
 
 /// A brush is changed at about half its length where the site does not say otherwise (common practice, no source).

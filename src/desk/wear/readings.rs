@@ -7,18 +7,18 @@ use serde_json::json;
 use trade::wear::{Doubt, confirms};
 use utoipa::ToSchema;
 
-use super::known::doubt_of;
+use super::known::{doubt_of, left_mm};
 use crate::desk::access::{JudgeReading, Permit, SeeTools};
-use crate::desk::booking::Rates;
+use crate::desk::booking::{Rates, reckon};
 use crate::desk::error::Named;
 use crate::desk::once::Once;
 use crate::desk::stops::actor;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append_about};
-use crate::store::tools::{ReadingRow, reading_read, wear_part_read};
+use crate::store::tools::{ReadingRow, WearPartRow, reading_read, wear_part_read};
 use crate::store::wear::{
-    NewReading, NewVerdict, ReadingState, ReadingVerdict, doubted_of, reading_add, reading_decide,
-    used_until,
+    NewReading, NewVerdict, ReadingState, ReadingVerdict, carried_read, doubted_of, reading_add,
+    reading_decide, used_until,
 };
 use crate::store::{Instant, Scope, Tx};
 
@@ -79,7 +79,25 @@ pub(in crate::desk) fn keep(
         used_mm,
         doubt,
     };
-    Ok((reading_add(tx, scope, &new)?, doubt))
+    let id = reading_add(tx, scope, &new)?;
+    if doubt.is_none() {
+        reckon_anew(tx, scope, rates, &part)?;
+    }
+    Ok((id, doubt))
+}
+
+/// Spreads what is still to be booked of a part over the use it has left, by what counts of what was measured.
+fn reckon_anew(tx: &mut Tx<'_>, scope: &Scope, rates: &Rates, part: &WearPartRow) -> Result<()> {
+    if part.cost_cents.is_none() || part.retired_on.is_some() {
+        return Ok(());
+    }
+    let Some(carried) = carried_read(tx.conn(), scope, part.id)? else {
+        return Ok(());
+    };
+    if let Some(left_mm) = left_mm(tx.conn(), scope, rates, part)? {
+        reckon(tx, scope, &carried, left_mm)?;
+    }
+    Ok(())
 }
 
 /// What somebody decides of a reading.
@@ -142,6 +160,10 @@ pub fn reading_judge(
             };
             reading_decide(tx, permit, &new)?;
             let part = wear_part_read(tx.conn(), permit, reading.wear_part_id)?;
+            if part.cost_cents.is_some() {
+                let rates = Rates::read(tx.conn(), permit)?;
+                reckon_anew(tx, permit, &rates, &part)?;
+            }
             let deed = Deed {
                 verb: verdict.as_str(),
                 subject: "reading",

@@ -6,40 +6,43 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use trade::calendar::work_date;
+use trade::care::CareTask;
 use trade::grooming::{Condition, Direction as Way, ToolAction};
 use trade::units::Millimetres;
 use trade::wear::{UsedFor, pulled, weighed};
 use utoipa::ToSchema;
 
 use crate::desk::access::{CheckTool, Permit, SeeTools};
-use crate::desk::booking::{Closing, Rates, unbookable};
+use crate::desk::booking::{Closing, Rates, by_hand, unbookable};
 use crate::desk::error::{FieldFault, Named};
 use crate::desk::once::Once;
 use crate::desk::stops::actor;
 use crate::desk::{Error, Office, Result};
 use crate::store::audit::{Deed, audit_append_about};
 use crate::store::courts::court_read;
-use crate::store::orders::Direction;
+use crate::store::orders::{Direction, order_steps_named};
 use crate::store::play::conditions_newest;
 use crate::store::sites::site_read;
 use crate::store::tools::wear_part_read;
 use crate::store::wear::{
-    self, NewPartUse, PartUseRow, ToolTaken, part_use_newest, part_uses_add, part_uses_lay,
-    parts_of_tools, tools_taken, used_until,
+    self, Counted, NewPartUse, PartUseRow, TIGHTENED, ToolTaken, carried_read, part_use_newest,
+    part_uses_add, part_uses_lay, parts_counted, tightenings_until, tools_taken, used_until,
 };
 use crate::store::{Page, Paged, Scope, Tx};
 
 /// The farthest that may be told at once: more than a tool goes in a season, 5,000 km.
 const MOST_MM: u64 = 5_000_000_000;
+/// The most tightenings that may be told at once.
+const MOST_TIGHTENINGS: u64 = 1_000;
 const LONGEST_NOTE: usize = 500;
 
-/// Adds what an order's tools were used to their parts.
+/// Adds what an order's tools were used to their parts; gives each use.
 pub(in crate::desk) fn book(
     tx: &mut Tx<'_>,
     scope: &Scope,
     rates: &Rates,
     closing: &Closing<'_>,
-) -> Result<()> {
+) -> Result<Vec<NewPartUse>> {
     let order = closing.order;
     let used: Vec<ToolTaken> = closing
         .tools
@@ -57,30 +60,92 @@ pub(in crate::desk) fn book(
         })
         .collect();
     let tools: Vec<i64> = used.iter().map(|one| one.tool_id).collect();
-    if tools.is_empty() {
-        return Ok(());
-    }
-    let parts = parts_of_tools(tx.conn(), scope, &tools, order.work_date)?;
-    if parts.is_empty() {
-        return Ok(());
-    }
     let courts: Vec<i64> = rates.courts_of(order).collect();
+    let parts = parts_counted(tx.conn(), scope, (&tools, &courts), order.work_date)?;
+    let (on_tools, on_courts): (Vec<Counted>, Vec<Counted>) =
+        parts.into_iter().partition(|part| part.tool_id.is_some());
+    let mut rows = tightened(tx, scope, closing, &on_courts)?;
+    rows.extend(pulled_by(tx, scope, rates, (closing, &used), &on_tools)?);
+    for row in &mut rows {
+        row.user_id = Some(closing.user_id);
+    }
+    part_uses_add(tx, scope, &rows)?;
+    Ok(rows)
+}
+
+/// Each strap and cable of a court whose net went up again is tightened once.
+fn tightened(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    closing: &Closing<'_>,
+    parts: &[Counted],
+) -> Result<Vec<NewPartUse>> {
+    if parts.is_empty() || closing.steps_done.is_empty() {
+        return Ok(Vec::new());
+    }
+    let steps = order_steps_named(tx.conn(), scope, &[closing.order.id])?;
+    let went_up = steps.iter().any(|step| {
+        step.code == CareTask::LowerNet.as_str() && closing.steps_done.contains(&step.position)
+    });
+    if !went_up {
+        return Ok(Vec::new());
+    }
+    let rows = parts.iter().map(|part| NewPartUse {
+        court_id: part.court_id,
+        order_id: Some(closing.order.id),
+        tightenings: 1,
+        ..nothing(tx, scope, part.id, closing.order.work_date)
+    });
+    Ok(rows.collect())
+}
+
+/// No use of a part, to be filled in.
+fn nothing(tx: &mut Tx<'_>, scope: &Scope, part: i64, on: NaiveDate) -> NewPartUse {
+    NewPartUse {
+        site_id: scope.site_id(),
+        seq: tx.next_seq(),
+        wear_part_id: part,
+        court_id: None,
+        order_id: None,
+        work_date: on,
+        use_mm: 0,
+        weighed_mm: 0,
+        tightenings: 0,
+        note: None,
+        user_id: None,
+        booked_at: tx.now(),
+        reverses_id: None,
+        client_key: None,
+    }
+}
+
+/// How far the parts of an order's tools were pulled.
+fn pulled_by(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    rates: &Rates,
+    (closing, used): (&Closing<'_>, &[ToolTaken]),
+    parts: &[Counted],
+) -> Result<Vec<NewPartUse>> {
+    if parts.is_empty() {
+        return Ok(Vec::new());
+    }
+    let courts: Vec<i64> = rates.courts_of(closing.order).collect();
     let seen = conditions_newest(tx.conn(), scope, Some(&courts), closing.at)?;
     let conditions: HashMap<i64, Condition> = seen
         .into_iter()
         .map(|row| (row.court_id, row.condition))
         .collect();
     let mut rows = Vec::new();
-    for taken in &used {
-        let of_tool = parts.iter().filter(|(tool, _)| *tool == taken.tool_id);
-        for (_, part) in of_tool {
-            rows.extend(uses(tx, scope, rates, taken, *part, &conditions)?);
+    for taken in used {
+        for part in parts
+            .iter()
+            .filter(|part| part.tool_id == Some(taken.tool_id))
+        {
+            rows.extend(uses(tx, scope, rates, taken, part.id, &conditions)?);
         }
     }
-    for row in &mut rows {
-        row.user_id = Some(closing.user_id);
-    }
-    Ok(part_uses_add(tx, scope, &rows)?)
+    Ok(rows)
 }
 
 /// Adds what the tools of a site's past orders were used to the parts that are fitted now.
@@ -139,19 +204,11 @@ fn uses(
         }
         let condition = conditions.get(&court).copied().unwrap_or(Condition::Sound);
         rows.push(NewPartUse {
-            site_id: scope.site_id(),
-            seq: tx.next_seq(),
-            wear_part_id: part,
             court_id: Some(court),
             order_id: Some(taken.order_id),
-            work_date: taken.work_date,
             use_mm: far.0,
             weighed_mm: weighed(far, condition).map_err(unbookable)?.0,
-            note: None,
-            user_id: None,
-            booked_at: tx.now(),
-            reverses_id: None,
-            client_key: None,
+            ..nothing(tx, scope, part, taken.work_date)
         });
     }
     Ok(rows)
@@ -162,9 +219,14 @@ fn uses(
 #[serde(deny_unknown_fields)]
 #[schema(as = PartUseTold)]
 pub struct UseTold {
-    /// How far it was pulled, m: 1 to 5,000,000; below nothing where too much was told before.
+    /// How far it was pulled, m: 1 to 5,000,000; below nothing where too much was told before. Of a brush.
+    #[serde(default)]
     #[schema(minimum = -5_000_000, maximum = 5_000_000)]
     pub metres: i64,
+    /// How often it was tightened, 1 to 1,000; below nothing where too much was told before. Of a strap or cable.
+    #[serde(default)]
+    #[schema(minimum = -1_000, maximum = 1_000)]
+    pub tightenings: i64,
     /// On which date of the site; today, where it is not told.
     pub on: Option<NaiveDate>,
     /// On which court, where it was on one.
@@ -190,18 +252,44 @@ pub fn part_use_tell(
             let on = told.on.unwrap_or(today);
             let mut faults = Vec::new();
             let far = told.metres.saturating_mul(1_000);
-            if far == 0 || far.unsigned_abs() > MOST_MM {
-                faults.push(FieldFault::new(
-                    "/metres",
-                    "give 1 to 5,000,000 m, or as much below nothing to take some back",
-                ));
-            } else if far < 0 && used_until(tx.conn(), permit, part, on)? < -far {
-                faults.push(FieldFault::new(
-                    "/metres",
-                    "the part was not used so far until then: take back at most what was told",
-                ));
-            }
-            if row.start_um.is_none() {
+            if row.start_um.is_some() {
+                if far == 0 || far.unsigned_abs() > MOST_MM {
+                    faults.push(FieldFault::new(
+                        "/metres",
+                        "give 1 to 5,000,000 m, or as much below nothing to take some back",
+                    ));
+                } else if far < 0 && used_until(tx.conn(), permit, part, on)? < -far {
+                    faults.push(FieldFault::new(
+                        "/metres",
+                        "the part was not used so far until then: take back at most what was told",
+                    ));
+                }
+                if told.tightenings != 0 {
+                    faults.push(FieldFault::new(
+                        "/tightenings",
+                        "this part is pulled, not tightened: give metres",
+                    ));
+                }
+            } else if TIGHTENED.contains(&row.kind) {
+                let times = told.tightenings;
+                if times == 0 || times.unsigned_abs() > MOST_TIGHTENINGS {
+                    faults.push(FieldFault::new(
+                        "/tightenings",
+                        "give 1 to 1,000, or as many below nothing to take some back",
+                    ));
+                } else if times < 0 && tightenings_until(tx.conn(), permit, part, on)? < -times {
+                    faults.push(FieldFault::new(
+                        "/tightenings",
+                        "the part was not tightened so often until then: take back at most what was told",
+                    ));
+                }
+                if told.metres != 0 {
+                    faults.push(FieldFault::new(
+                        "/metres",
+                        "this part is tightened, not pulled: give tightenings",
+                    ));
+                }
+            } else {
                 faults.push(FieldFault::new(
                     "/metres",
                     "this part is judged by eye: no use is counted for it",
@@ -229,26 +317,25 @@ pub fn part_use_tell(
                 court_read(tx.conn(), permit, court).known_by("/court_id")?;
             }
             let new = NewPartUse {
-                site_id: permit.site_id(),
-                seq: tx.next_seq(),
-                wear_part_id: part,
-                court_id: told.court_id,
-                order_id: None,
-                work_date: on,
+                court_id: told.court_id.or(row.court_id),
                 use_mm: far,
                 weighed_mm: far,
+                tightenings: told.tightenings,
                 note: told.note.clone().filter(|note| !note.trim().is_empty()),
                 user_id: Some(actor(permit)?),
-                booked_at: tx.now(),
-                reverses_id: None,
                 client_key: Some(once.client_key.clone()),
+                ..nothing(tx, permit, part, on)
             };
             part_uses_add(tx, permit, &[new])?;
+            let carried = carried_read(tx.conn(), permit, part)?;
+            if let Some((carried, court)) = carried.zip(told.court_id).filter(|_| far != 0) {
+                by_hand(tx, permit, &carried, (court, far), on)?;
+            }
             let deed = Deed {
                 verb: "told",
                 subject: "part_use",
                 id: part,
-                data: json!({ "metres": told.metres, "on": on }),
+                data: json!({ "metres": told.metres, "tightenings": told.tightenings, "on": on }),
             };
             let about: Vec<_> = row.tool_id.map(|tool| ("tool", tool)).into_iter().collect();
             audit_append_about(tx, permit, &deed, &about)?;

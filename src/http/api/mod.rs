@@ -25,6 +25,7 @@ pub mod look_ahead;
 pub mod members;
 pub mod order_life;
 pub mod orders;
+pub mod part_supplies;
 pub mod pictures;
 pub mod plan_runs;
 pub mod play;
@@ -65,6 +66,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(play::routes)
         .configure(inspections::routes)
         .configure(wear::routes)
+        .configure(part_supplies::routes)
         .configure(weather::routes)
         .configure(crews::routes)
         .configure(privacy::routes)

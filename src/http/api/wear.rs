@@ -6,17 +6,20 @@ use serde::Serialize;
 use utoipa::{OpenApi, ToSchema};
 
 use crate::desk::Permit;
-use crate::desk::access::{CheckTool, JudgeReading, SeeTools};
-use crate::desk::wear::{self, UseTold, VerdictTold, WearView, WearWhole};
+use crate::desk::access::{ChangePart, CheckTool, JudgeReading, SeeTools};
+use crate::desk::wear::{
+    self, PartChangeTold, PartChanged, ToolRetireTold, UseTold, VerdictTold, WearOutlook, WearView,
+    WearWhole,
+};
 use crate::http::answer::{self, List};
 use crate::http::read::{Body, ClientKey, ListQuery, Listing};
 use crate::http::route::at;
 use crate::http::{Problem, State, at_the_desk};
-use crate::store::tools::ReadingRow;
+use crate::store::tools::{ReadingRow, ToolRow};
 use crate::store::wear::{DoubtedReading, PartUseRow, ReadingVerdict};
 
 #[derive(OpenApi)]
-#[openapi(paths(now, whole, uses, tell, confirm, strike))]
+#[openapi(paths(now, whole, uses, tell, confirm, strike, change, retire, outlook))]
 pub(super) struct Doc;
 
 pub(super) fn routes(cfg: &mut web::ServiceConfig) {
@@ -27,6 +30,9 @@ pub(super) fn routes(cfg: &mut web::ServiceConfig) {
                 .route(web::get().to(uses))
                 .route(web::post().to(tell)),
         )
+        .service(at("/wear-parts/{wear_part_id}/change", "POST").route(web::post().to(change)))
+        .service(at("/tools/{tool_id}/retire", "POST").route(web::post().to(retire)))
+        .service(at("/wear/outlook", "GET").route(web::get().to(outlook)))
         .service(at("/readings/{reading_id}/confirm", "POST").route(web::post().to(confirm)))
         .service(at("/readings/{reading_id}/strike", "POST").route(web::post().to(strike)));
 }
@@ -154,4 +160,58 @@ async fn judge(
     })
     .await?;
     Ok(HttpResponse::Ok().json(row))
+}
+
+/// Changes a part for a new one, from the shelf or at a cost that is told. What is left of the old one's cost is booked on
+/// the courts it served; the new one's is carried over its life, or booked at once below what the site sets.
+#[utoipa::path(post, path = "/sites/{site_id}/wear-parts/{wear_part_id}/change", tag = "wear",
+    params(("site_id" = i64, Path), ("wear_part_id" = i64, Path),
+        ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
+    request_body = PartChangeTold,
+    responses((status = 200, body = PartChanged), (status = 409, description = "It was taken off before"),
+        (status = 422, description = "Refused as it stands")))]
+async fn change(
+    office: State,
+    permit: Permit<ChangePart>,
+    key: ClientKey,
+    path: web::Path<(i64, i64)>,
+    Body(told): Body<PartChangeTold>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    let changed = at_the_desk(&office, move |o| {
+        wear::part_change(o, &permit, id, key.0, &told)
+    })
+    .await?;
+    Ok(HttpResponse::Ok().json(changed))
+}
+
+/// Retires a tool: no plan takes it any more, and its parts are taken off.
+#[utoipa::path(post, path = "/sites/{site_id}/tools/{tool_id}/retire", tag = "wear",
+    params(("site_id" = i64, Path), ("tool_id" = i64, Path),
+        ("Idempotency-Key" = String, Header, description = "the client's own UUID of this event")),
+    request_body = ToolRetireTold,
+    responses((status = 200, body = ToolRow), (status = 409, description = "It was retired before"),
+        (status = 422, description = "Refused as it stands")))]
+async fn retire(
+    office: State,
+    permit: Permit<ChangePart>,
+    key: ClientKey,
+    path: web::Path<(i64, i64)>,
+    Body(told): Body<ToolRetireTold>,
+) -> Result<HttpResponse, Problem> {
+    let (_, id) = path.into_inner();
+    let tool = at_the_desk(&office, move |o| {
+        wear::tool_retired(o, &permit, id, key.0, &told)
+    })
+    .await?;
+    Ok(HttpResponse::Ok().json(tool))
+}
+
+/// What is to come: how long parts last, what is to be ordered from whom and when, what half a year takes, and which of equal
+/// tools takes the heavier share.
+#[utoipa::path(get, path = "/sites/{site_id}/wear/outlook", tag = "wear",
+    params(("site_id" = i64, Path)), responses((status = 200, body = WearOutlook)))]
+async fn outlook(office: State, permit: Permit<SeeTools>) -> Result<HttpResponse, Problem> {
+    let outlook = at_the_desk(&office, move |o| wear::wear_outlook(o, &permit)).await?;
+    Ok(HttpResponse::Ok().json(outlook))
 }

@@ -43,7 +43,7 @@ pub fn running_totals_all(conn: &mut Conn, scope: &Scope) -> Result<Vec<TotalRow
 }
 
 /// The lines of a kind, summed as their running totals are kept: labour by person and pay week,
-/// the wear of tools by tool, water over the site.
+/// the wear of tools by tool, water over the site. What parts cost that a cost is carried for is kept with them.
 pub fn lines_by_subject(conn: &mut Conn, scope: &Scope, kind: CostKind) -> Result<Vec<Sum>> {
     let (subject, period) = match kind {
         CostKind::Labour => (
@@ -58,7 +58,7 @@ pub fn lines_by_subject(conn: &mut Conn, scope: &Scope, kind: CostKind) -> Resul
         &format!(
             "SELECT subject, period, CAST(SUM(cents) AS BIGINT) AS cents FROM (
                 SELECT {subject} AS subject, {period} AS period, cents FROM cost_lines
-                WHERE site_id = {} AND kind = '{kind}') AS lines
+                WHERE site_id = {} AND kind = '{kind}' AND wear_part_id IS NULL) AS lines
              GROUP BY subject, period ORDER BY subject, period",
             scope.site_id()
         ),
@@ -243,7 +243,8 @@ pub fn material_lines_untied(conn: &mut Conn, scope: &Scope, limit: i64) -> Resu
 }
 
 /// Orders of a whole bank whose courts do not bear equal parts: a cent between two courts is what
-/// the last of a split leaves, for each line that a court bears.
+/// the last of a split leaves, for each line that a court bears. Parts that a cost is carried for are borne by how far they
+/// were pulled on each.
 pub fn uneven_splits(conn: &mut Conn, scope: &Scope, limit: i64) -> Result<Vec<String>> {
     let site = scope.site_id();
     told(
@@ -258,7 +259,7 @@ pub fn uneven_splits(conn: &mut Conn, scope: &Scope, limit: i64) -> Result<Vec<S
                 FROM cost_lines l
                 JOIN work_orders o ON o.site_id = l.site_id AND o.id = l.order_id
                 WHERE l.site_id = {site} AND l.kind <> 'water' AND o.bank_id IS NOT NULL
-                    AND l.reverses_id IS NULL
+                    AND l.reverses_id IS NULL AND l.wear_part_id IS NULL
                 GROUP BY l.order_id, l.kind, l.court_id, COALESCE(l.person_id, 0),
                     COALESCE(l.material_id, 0), COALESCE(l.tool_id, 0)
              ) AS parts

@@ -8,10 +8,13 @@ use serde::{Deserialize, Serialize};
 
 use crate::store::db::{Conn, Tx};
 use crate::store::dialect::each_backend;
-use crate::store::orders::Direction;
+use crate::store::orders::{Direction, OrderState};
 use crate::store::schema::{order_tools, part_uses, readings, tools, wear_parts, work_orders};
-use crate::store::tools::WearPartRow;
+use crate::store::tools::{WearPartKind, WearPartRow};
 use crate::store::{Instant, Page, Paged, Result, Scope};
+
+/// What is tightened each time the net goes up.
+pub const TIGHTENED: [WearPartKind; 2] = [WearPartKind::CentreStrap, WearPartKind::Cable];
 
 /// Use of a part, to be added.
 #[derive(Clone, Debug, Insertable)]
@@ -33,6 +36,8 @@ pub struct NewPartUse {
     pub use_mm: i64,
     /// The same by what it was used on, mm.
     pub weighed_mm: i64,
+    /// How often it was tightened.
+    pub tightenings: i64,
     /// What is said with it.
     pub note: Option<String>,
     /// Who told it.
@@ -64,6 +69,8 @@ pub struct PartUseRow {
     pub use_mm: i64,
     /// The same by what it was used on, mm.
     pub weighed_mm: i64,
+    /// How often it was tightened.
+    pub tightenings: i64,
     /// What was said with it.
     pub note: Option<String>,
     /// The use it takes back.
@@ -163,6 +170,7 @@ pub fn part_uses_reverse(tx: &mut Tx<'_>, scope: &Scope, order_id: i64) -> Resul
             work_date: one.work_date,
             use_mm: -one.use_mm,
             weighed_mm: -one.weighed_mm,
+            tightenings: -one.tightenings,
             note: None,
             user_id: None,
             booked_at,
@@ -275,30 +283,56 @@ pub fn part_uses_since(
         .load(conn)?)
 }
 
-/// The measured parts that are fitted to these tools on a date.
-pub fn parts_of_tools(
+/// A part whose use is counted.
+#[derive(Clone, Copy, Debug, Queryable)]
+pub struct Counted {
+    /// The part.
+    pub id: i64,
+    /// The tool it is on; none where it is on a court.
+    pub tool_id: Option<i64>,
+    /// The court it is on.
+    pub court_id: Option<i64>,
+}
+
+/// The measured parts that these tools have on a date, and the straps and cables of these courts: of that day a part was
+/// changed on, the new one.
+pub fn parts_counted(
     conn: &mut Conn,
     scope: &Scope,
-    of: &[i64],
+    (of_tools, of_courts): (&[i64], &[i64]),
     on: NaiveDate,
-) -> Result<Vec<(i64, i64)>> {
-    let parts = wear_parts::table
+) -> Result<Vec<Counted>> {
+    let newer = diesel::alias!(wear_parts as newer);
+    let replaced = newer
+        .filter(newer.field(wear_parts::site_id).eq(scope.site_id()))
+        .filter(
+            newer
+                .field(wear_parts::follows_id)
+                .eq(wear_parts::id.nullable()),
+        )
+        .filter(newer.field(wear_parts::fitted_on).le(on));
+    let measured = wear_parts::tool_id
+        .eq_any(of_tools)
+        .and(wear_parts::start_um.is_not_null());
+    let tightened = wear_parts::court_id
+        .eq_any(of_courts)
+        .and(wear_parts::kind.eq_any(TIGHTENED));
+    Ok(wear_parts::table
         .filter(
             wear_parts::site_id
                 .eq(scope.site_id())
-                .and(wear_parts::tool_id.eq_any(of))
-                .and(wear_parts::start_um.is_not_null())
                 .and(wear_parts::fitted_on.le(on)),
         )
+        .filter(measured.assume_not_null().or(tightened.assume_not_null()))
         .filter(
             wear_parts::retired_on
                 .is_null()
                 .or(wear_parts::retired_on.ge(on)),
         )
+        .filter(diesel::dsl::not(diesel::dsl::exists(replaced)))
         .order(wear_parts::id)
-        .select((wear_parts::tool_id.assume_not_null(), wear_parts::id))
-        .load(conn)?;
-    Ok(parts)
+        .select((wear_parts::id, wear_parts::tool_id, wear_parts::court_id))
+        .load(conn)?)
 }
 
 /// A measured part that is fitted to a tool.
@@ -351,4 +385,86 @@ pub fn used_until(conn: &mut Conn, scope: &Scope, part: i64, day: NaiveDate) -> 
         .select(sum)
         .first(conn)?;
     Ok(used.unwrap_or(0))
+}
+
+/// How often a part was tightened until the end of a day.
+pub fn tightenings_until(conn: &mut Conn, scope: &Scope, part: i64, day: NaiveDate) -> Result<i64> {
+    let sum = diesel::dsl::sql::<diesel::sql_types::Nullable<diesel::sql_types::BigInt>>(
+        "CAST(SUM(part_uses.tightenings) AS BIGINT)",
+    );
+    let times: Option<i64> = part_uses::table
+        .filter(
+            part_uses::site_id
+                .eq(scope.site_id())
+                .and(part_uses::wear_part_id.eq(part))
+                .and(part_uses::work_date.le(day)),
+        )
+        .select(sum)
+        .first(conn)?;
+    Ok(times.unwrap_or(0))
+}
+
+/// How much a part was used so far, weighed, mm.
+pub fn part_used(conn: &mut Conn, scope: &Scope, part: i64) -> Result<i64> {
+    Ok(wear_parts::table
+        .filter(
+            wear_parts::site_id
+                .eq(scope.site_id())
+                .and(wear_parts::id.eq(part)),
+        )
+        .select(wear_parts::used_mm)
+        .first(conn)?)
+}
+
+/// How much the site's parts were used on each day from one on, weighed, mm.
+pub fn used_by_day(
+    conn: &mut Conn,
+    scope: &Scope,
+    from: NaiveDate,
+) -> Result<Vec<(NaiveDate, Option<i64>)>> {
+    let sum = diesel::dsl::sql::<diesel::sql_types::Nullable<diesel::sql_types::BigInt>>(
+        "CAST(SUM(part_uses.weighed_mm) AS BIGINT)",
+    );
+    Ok(part_uses::table
+        .filter(
+            part_uses::site_id
+                .eq(scope.site_id())
+                .and(part_uses::work_date.ge(from)),
+        )
+        .group_by(part_uses::work_date)
+        .order(part_uses::work_date)
+        .select((part_uses::work_date, sum))
+        .load(conn)?)
+}
+
+/// A tool on an order that is planned or handed out.
+#[derive(Clone, Copy, Debug, Queryable)]
+pub struct ToolPlanned {
+    /// The tool.
+    pub tool_id: i64,
+    /// The date.
+    pub work_date: NaiveDate,
+    /// The court.
+    pub court_id: Option<i64>,
+    /// Or the bank.
+    pub bank_id: Option<i64>,
+}
+
+/// The tools of the orders of a date and later that are not begun.
+pub fn tools_planned(conn: &mut Conn, scope: &Scope, from: NaiveDate) -> Result<Vec<ToolPlanned>> {
+    Ok(order_tools::table
+        .inner_join(work_orders::table)
+        .filter(
+            order_tools::site_id
+                .eq(scope.site_id())
+                .and(work_orders::work_date.ge(from))
+                .and(work_orders::state.eq_any([OrderState::Planned, OrderState::Issued])),
+        )
+        .select((
+            order_tools::tool_id,
+            work_orders::work_date,
+            work_orders::court_id,
+            work_orders::bank_id,
+        ))
+        .load(conn)?)
 }

@@ -1,6 +1,6 @@
 //! Writing past days down: plans, orders, hours, stock, water and cost.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use chrono::NaiveDate;
 use serde_json::json;
@@ -256,7 +256,7 @@ impl<'a, 'tx> Books<'a, 'tx> {
         let runs = self.water(visit, plan, id);
         let materials = self.issue(&closing)?;
         let rates = &self.season.rates;
-        let used = uses(rates, &closing, &runs, materials)?;
+        let used = uses(rates, &closing, &runs, materials, &HashSet::new())?;
         let kept = Kept::of(
             Kept::keys(rates, day.date, &used)
                 .into_iter()

@@ -46,6 +46,7 @@ pub fn wear_past(tx: &mut Tx<'_>, scope: &Scope, rates: &Rates, user_id: i64) ->
             work_date: one.part.fitted_on,
             use_mm: far,
             weighed_mm: far,
+            tightenings: 0,
             note: None,
             user_id: None,
             booked_at: tx.now(),

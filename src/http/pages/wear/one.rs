@@ -205,6 +205,7 @@ async fn tell(
             Units::UsCustomary => metres_of(far),
             Units::Metric => far,
         },
+        tightenings: 0,
         on: match text("on") {
             Some(text) => Some(text.parse().map_err(|_| unreadable())?),
             None => None,

@@ -1,0 +1,13 @@
+DROP TABLE part_supplies;
+ALTER TABLE tools DROP COLUMN retired_on;
+ALTER TABLE part_uses DROP COLUMN tightenings;
+DROP INDEX cost_lines_by_wear_part_id;
+ALTER TABLE cost_lines DROP COLUMN wear_part_id;
+DROP INDEX wear_parts_by_follows_id;
+ALTER TABLE wear_parts DROP COLUMN retired_why;
+ALTER TABLE wear_parts DROP COLUMN follows_id;
+ALTER TABLE wear_parts DROP COLUMN spread_used;
+ALTER TABLE wear_parts DROP COLUMN spread_over;
+ALTER TABLE wear_parts DROP COLUMN spread_cents;
+ALTER TABLE wear_parts DROP COLUMN booked_cents;
+ALTER TABLE wear_parts DROP COLUMN cost_cents;
