@@ -6,6 +6,7 @@ mod expected;
 mod forecast;
 mod known;
 mod outlook;
+mod parts;
 mod readings;
 mod supplies;
 mod used;
@@ -16,6 +17,7 @@ pub use outlook::{
     ClassLife, PartChance, SeasonClass, SeasonMonth, ShareOfTool, SpareOrderView, SpareView,
     SupplierList, WearOutlook, wear_outlook,
 };
+pub use parts::{PartByEye, PartSeen, part_seen, parts_by_eye};
 pub use readings::{VerdictTold, part_of_reading, reading_judge};
 pub use supplies::{
     PartSupplyEdit, PartSupplyTold, part_supply_edit, part_supply_list, part_supply_read,

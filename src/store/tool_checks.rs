@@ -195,6 +195,25 @@ pub fn newest_eye_checks(
         .load(conn)?)
 }
 
+/// What the eye said of a part, the newest first, at most twenty.
+pub fn eye_checks_of(conn: &mut Conn, scope: &Scope, part: i64) -> Result<Vec<EyeCheckRow>> {
+    Ok(eye_checks::table
+        .filter(
+            eye_checks::site_id
+                .eq(scope.site_id())
+                .and(eye_checks::wear_part_id.eq(part)),
+        )
+        .order((eye_checks::happened_at.desc(), eye_checks::id.desc()))
+        .limit(20)
+        .select((
+            eye_checks::id,
+            eye_checks::wear_part_id,
+            eye_checks::verdict,
+            eye_checks::happened_at,
+        ))
+        .load(conn)?)
+}
+
 /// The parts that are on and of which the eye said last that they are to be changed now.
 pub fn parts_to_change(conn: &mut Conn, scope: &Scope) -> Result<Vec<PartToChange>> {
     Ok(eye_checks::table

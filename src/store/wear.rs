@@ -21,6 +21,6 @@ pub use supplies::{
 pub use uses::{
     Counted, MeasuredPart, NewPartUse, PartUseRow, TIGHTENED, ToolPlanned, ToolTaken,
     measured_parts, part_use_list, part_use_newest, part_used, part_uses_add, part_uses_lay,
-    part_uses_reverse, part_uses_since, parts_counted, tightenings_until, tools_planned,
-    tools_taken, used_by_day, used_until,
+    part_uses_reverse, part_uses_since, parts_counted, tightenings_of, tightenings_until,
+    tools_planned, tools_taken, used_by_day, used_until,
 };

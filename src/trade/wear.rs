@@ -31,7 +31,7 @@ use thiserror::Error;
 
 pub use across::{Across, Verdict};
 pub use booking::{BookingError, Carried, Share};
-pub use decision::{ChangeCosts, Decision, When, decide};
+pub use decision::{ChangeCosts, Decision, When, best_check, decide};
 pub use doubt::{Doubt, Record, Told, confirms, doubt};
 pub use prior::{ClassPrior, ReadingError, SEASON_OF_COURTS};
 pub use remaining::{DayUse, Of, Remaining, dates};

@@ -49,20 +49,16 @@ async fn tell_incident(house: &House) {
         .expect(201);
 }
 
-/// A tablet, a key and a part supply of their own: those of the personas must stand until everything was asked.
+/// A tablet and a key of their own: those of the personas must stand until everything was asked.
 async fn ids_of_its_own(house: &House) -> BTreeMap<String, String> {
     let manager = house.manager().await;
     let tablet = json!({ "name": "South crew's tablet" });
     let tablet = manager.post(&house.path("/devices"), &tablet).await;
-    let supply = json!({ "kind": "centre_strap", "tool_class_id": null, "supply": { "supplier": "Nets by post",
-        "lead_days": 7, "cover_days": 90, "material_id": null, "life_days": 400 } });
-    let supply = manager.post(&house.path("/part-supplies"), &supply).await;
     let key = json!({ "name": "Budget", "sees": ["cost"], "days": 30 });
     let key = manager.post(&house.path("/api-keys"), &key).await;
     let ids = [
         ("device_id", tablet.expect(201)),
         ("key_id", key.expect(201)),
-        ("part_supply_id", supply.expect(201)),
     ];
     ids.into_iter()
         .map(|(name, made)| (name.to_owned(), made["id"].to_string()))

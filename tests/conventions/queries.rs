@@ -47,6 +47,10 @@ on_both_engines! {
                 id if whole_day.contains(&id) => 48,
                 // All that a crew needs until it has signal again.
                 "get_sites_tablet" => 18,
+                // What parts did, what they are likely to do, what is on the shelf and what it costs.
+                "get_sites_wear_outlook" => 24,
+                // What is planned and what a year ago was are asked beside every reading.
+                "get_sites_wear" => 18,
                 _ => 17,
             };
             assert!(asked <= most, "{}: {asked} queries", operation.id);

@@ -8,7 +8,8 @@ use roundhand::store::orders::{
     NewOrder, OrderKind, StepRow, order_add, order_step_add, order_tool_add,
 };
 use roundhand::store::schema::{
-    care_tasks, day_plans, plan_runs, rounds, sites, users, waterings, wear_parts, work_orders,
+    care_tasks, day_plans, plan_runs, rounds, sites, tools, users, waterings, wear_parts,
+    work_orders,
 };
 use roundhand::store::stock_moves::{NewMove, stock_move_add};
 use roundhand::store::stores::StockMoveKind;
@@ -223,6 +224,60 @@ impl Ground {
                 .get_result(conn)?)
         };
         house.office.db.write_shared(fit).expect("a part")
+    }
+
+    /// A part of a court that was fitted so many days ago, and gave out after so many or is on still.
+    pub fn db_life(&self, house: &House, kind: &str, days: u64, gave_out: bool) {
+        let last = date(TODAY);
+        let fitted = last - chrono::Days::new(days - 1);
+        let lay = |conn: &mut Conn| -> Result<usize> {
+            Ok(diesel::insert_into(wear_parts::table)
+                .values((
+                    wear_parts::site_id.eq(self.scope.site_id()),
+                    wear_parts::court_id.eq(self.courts[0]),
+                    wear_parts::kind.eq(kind),
+                    wear_parts::fitted_on.eq(fitted),
+                    wear_parts::retired_on.eq(gave_out.then_some(last)),
+                    wear_parts::retired_why.eq(gave_out.then_some("broke")),
+                ))
+                .execute(conn)?)
+        };
+        house.office.db.write_shared(lay).expect("a part");
+    }
+
+    /// A second drag of the class with a brush like the first's: the drag and the brush.
+    pub fn db_second_drag(&self, house: &House) -> (i64, i64) {
+        let site = self.scope.site_id();
+        let lay = |conn: &mut Conn| -> Result<(i64, i64)> {
+            let class: i64 = tools::table
+                .find(self.drag)
+                .select(tools::tool_class_id)
+                .first(conn)?;
+            let drag: i64 = diesel::insert_into(tools::table)
+                .values((
+                    tools::site_id.eq(site),
+                    tools::tool_class_id.eq(class),
+                    tools::number.eq("T-902"),
+                    tools::state.eq("in_service"),
+                    tools::in_service_from.eq(date("2031-01-01")),
+                    tools::version.eq(1),
+                ))
+                .returning(tools::id)
+                .get_result(conn)?;
+            let brush = diesel::insert_into(wear_parts::table)
+                .values((
+                    wear_parts::site_id.eq(site),
+                    wear_parts::tool_id.eq(drag),
+                    wear_parts::kind.eq("brush"),
+                    wear_parts::start_um.eq(100_000),
+                    wear_parts::limit_um.eq(60_000),
+                    wear_parts::fitted_on.eq(date("2031-01-01")),
+                ))
+                .returning(wear_parts::id)
+                .get_result(conn)?;
+            Ok((drag, brush))
+        };
+        house.office.db.write_shared(lay).expect("a drag")
     }
 
     /// Lets an hour of a person cost so many cents from a date on.

@@ -3,5 +3,6 @@
 mod changed;
 mod cli;
 mod forecast;
+mod outlook;
 mod pages;
 mod used;

@@ -13,7 +13,7 @@ use crate::store::courts::{bank_list, court_list};
 use crate::store::hours::pay_rates_all;
 use crate::store::orders::OrderRow;
 use crate::store::sites::site_read;
-use crate::store::tools::{tool_class_list, tool_list};
+use crate::store::tools::{ToolState, tool_class_list, tool_list};
 use crate::store::{self, Conn, Page, Scope};
 
 /// The prices of a site as they stand while one transaction books, and which courts are whose.
@@ -54,6 +54,8 @@ pub struct ClassOfTool {
     pub action: ToolAction,
     /// How it is pulled; none where it has no width.
     pub drag: Option<Drag>,
+    /// Whether the tool can be taken along.
+    pub is_in_service: bool,
 }
 
 impl Rates {
@@ -91,6 +93,7 @@ impl Rates {
                 drag: class
                     .width_mm
                     .map(|width| Drag::new(Millimetres(width), class.pulled.0)),
+                is_in_service: tool.state == ToolState::InService,
             };
             Some((tool.id, of))
         });

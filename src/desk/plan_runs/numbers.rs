@@ -116,3 +116,20 @@ fn of_class<'a>(built: &'a Built, code: &str) -> impl Iterator<Item = i64> + use
         .filter(move |tool| Some(tool.tool_class_id) == class)
         .map(|tool| tool.id)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_tool_that_is_furthest_behind_its_share_goes_out_first_and_one_that_gives_out_last() {
+        let uses = Uses {
+            used: HashMap::from([(1, 30), (2, 24), (3, 2)]),
+            shares: HashMap::from([(1, 1_500), (2, 1_000), (3, 0)]),
+        };
+        let mut tools = [3, 2, 1];
+        tools.sort_by_key(|tool| uses.rank(*tool));
+        assert_eq!(tools, [1, 2, 3], "30 of 1.5 is less than 24 of 1");
+        assert_eq!(uses.rank(4), 0, "a class with one tool has no shares");
+    }
+}

@@ -209,8 +209,40 @@ pub struct ShedFile {
     pub classes: Vec<ClassEntry>,
     pub tools: Vec<ToolsEntry>,
     pub broken: Vec<BrokenEntry>,
+    #[serde(default)]
+    pub uneven: Vec<UnevenEntry>,
     pub court_parts: CourtPartsEntry,
     pub materials: Vec<MaterialEntry>,
+    #[serde(default)]
+    pub supplies: Vec<SupplyEntry>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UnevenEntry {
+    pub number: String,
+    pub off_um: Vec<i64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SupplyEntry {
+    pub kind: crate::store::tools::WearPartKind,
+    pub class: Option<String>,
+    pub material: Option<String>,
+    pub supplier: String,
+    pub lead_days: i64,
+    pub cover_days: i64,
+    pub life_days: Option<i64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FoundEntry {
+    pub court: String,
+    pub kind: crate::store::tools::WearPartKind,
+    pub verdict: crate::store::tool_checks::EyeVerdict,
+    pub days_ago: i64,
 }
 
 #[derive(Deserialize)]
@@ -251,6 +283,10 @@ pub struct BrokenEntry {
 #[serde(deny_unknown_fields)]
 pub struct CourtPartsEntry {
     pub kinds: Vec<crate::store::tools::WearPartKind>,
+    /// When all of them were looked at last; nothing was where it is left out.
+    pub days_since_looked_at: Option<i64>,
+    #[serde(default)]
+    pub found: Vec<FoundEntry>,
 }
 
 #[derive(Deserialize)]

@@ -28,6 +28,7 @@ use crate::store::tools::{ToolState, WearPartKind};
 use crate::store::water::{
     CourtWaterRow, NewRule, NewValve, court_water_put, rule_add, valve_add, valve_courts_set,
 };
+use crate::store::wear::{PartSupply, part_supply_add};
 use crate::store::{Conn, Instant, Scope, Tx};
 
 /// How far back and ahead of today play and shifts are laid, days.
@@ -65,9 +66,10 @@ impl Laying<'_> {
         self.care(conn)?;
         let people = self.people(conn)?;
         self.crews(conn, &people)?;
-        self.shed(conn, now, &courts)?;
+        let classes = self.shed(conn, now, &courts)?;
         self.subscribers(tx)?;
-        self.stores(tx)
+        let materials = self.stores(tx)?;
+        self.supplies(tx, &classes, &materials)
     }
 
     fn office(&self, tx: &mut Tx<'_>, now: Instant) -> Result<()> {
@@ -331,7 +333,8 @@ impl Laying<'_> {
         }
     }
 
-    fn shed(&self, conn: &mut Conn, now: Instant, courts: &Names) -> Result<()> {
+    /// Gives the classes of the shed's tools.
+    fn shed(&self, conn: &mut Conn, now: Instant, courts: &Names) -> Result<Names> {
         let shed = &self.files.shed;
         let mut classes = HashMap::new();
         for entry in &shed.classes {
@@ -381,6 +384,24 @@ impl Laying<'_> {
                 part_add(conn, &part)?;
             }
         }
+        let classes = classes.into_iter();
+        Ok(classes.map(|(code, (id, _))| (code.clone(), id)).collect())
+    }
+
+    /// How new parts come.
+    fn supplies(&self, tx: &mut Tx<'_>, classes: &Names, materials: &Names) -> Result<()> {
+        for entry in &self.files.shed.supplies {
+            let class = entry.class.as_ref().map(|code| id_of(classes, code));
+            let material = entry.material.as_ref().map(|code| id_of(materials, code));
+            let supply = PartSupply {
+                material_id: material.transpose()?,
+                supplier: entry.supplier.clone(),
+                lead_days: entry.lead_days,
+                cover_days: entry.cover_days,
+                life_days: entry.life_days,
+            };
+            part_supply_add(tx, self.scope, (entry.kind, class.transpose()?), &supply)?;
+        }
         Ok(())
     }
 
@@ -425,8 +446,9 @@ impl Laying<'_> {
     }
 
     /// Materials, each with the receipt it opens with.
-    fn stores(&self, tx: &mut Tx<'_>) -> Result<()> {
+    fn stores(&self, tx: &mut Tx<'_>) -> Result<Names> {
         let now = tx.now();
+        let mut materials = Names::new();
         for entry in &self.files.shed.materials {
             let material = NewMaterial {
                 site_id: self.scope.site_id(),
@@ -455,8 +477,9 @@ impl Laying<'_> {
                 reverses_id: None,
             };
             stock_move_add(tx, self.scope, &receipt)?;
+            materials.insert(entry.code.clone(), material_id);
         }
-        Ok(())
+        Ok(materials)
     }
 
     fn days(&self) -> impl Iterator<Item = NaiveDate> + use<> {

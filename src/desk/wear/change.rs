@@ -26,7 +26,7 @@ use crate::store::wear::{
     CarriedPart, NewPart, PartSupplyRow, carried_read, part_add, part_last_told, part_supply_of,
     part_take_off, parts_of_tool, served_by, tool_retire, tools_planned,
 };
-use crate::store::{Scope, Tx};
+use crate::store::{Conn, Scope, Tx};
 
 /// The most a part may cost, cents: a million dollars.
 const MOST_CENTS: i64 = 100_000_000;
@@ -92,7 +92,7 @@ fn change(tx: &mut Tx<'_>, scope: &Scope, part: i64, told: &PartChangeTold) -> R
     let today = work_date(rates.zone, tx.now().utc());
     let on = told.on.unwrap_or(today);
     let last = part_last_told(tx.conn(), scope, part)?;
-    let supply = supply_of(tx, scope, &old)?;
+    let supply = supply_of(tx.conn(), scope, &old)?;
     let shelf = supply.as_ref().and_then(|supply| supply.material_id);
     let stock = match shelf.filter(|_| told.cost_cents.is_none()) {
         Some(material) => Some((material, stock_read(tx.conn(), scope, material)?)),
@@ -227,15 +227,15 @@ fn faults(
 
 /// How new parts of this one's kind come.
 pub(super) fn supply_of(
-    tx: &mut Tx<'_>,
+    conn: &mut Conn,
     scope: &Scope,
     part: &WearPartRow,
 ) -> Result<Option<PartSupplyRow>> {
     let class = match part.tool_id {
-        Some(tool) => Some(tool_read(tx.conn(), scope, tool)?.tool_class_id),
+        Some(tool) => Some(tool_read(conn, scope, tool)?.tool_class_id),
         None => None,
     };
-    Ok(part_supply_of(tx.conn(), scope, part.kind, class)?)
+    Ok(part_supply_of(conn, scope, part.kind, class)?)
 }
 
 /// Over how much use a new part's cost is spread: mm, where its tool's class says how it is pulled; uses of the tool; days.

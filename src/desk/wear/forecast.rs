@@ -7,7 +7,9 @@ use serde::Serialize;
 use trade::calendar::work_date;
 use trade::money::Cents;
 use trade::units::Micrometres;
-use trade::wear::{Across, ChangeCosts, DayUse, Of, Remaining, Verdict, Wear, When, dates, decide};
+use trade::wear::{
+    Across, ChangeCosts, DayUse, Of, Remaining, Verdict, Wear, When, best_check, dates, decide,
+};
 use utoipa::ToSchema;
 
 use super::expected::{Expected, LOOKED_BACK};
@@ -24,14 +26,16 @@ use crate::store::wear::{
     DoubtedReading, Measured, MeasuredPart, doubted_readings, measured, measured_parts,
     part_uses_since,
 };
-use crate::store::{self, Conn, Page, Scope};
+use crate::store::{self, Conn, Instant, Page, Scope};
 
 /// Points at which what is to come is told, from now on.
 const AHEAD_POINTS: u32 = 24;
 /// Only of a part that may be worn out within so many days is it reckoned when to change it.
 const SOON_DAYS: i64 = 90;
-/// Days until the next weekly check, when there is time for a change in the shed.
-const UNTIL_QUIET_DAYS: usize = 7;
+/// Days from one check in the shed to the next, when there is time for a change there.
+const CHECK_DAYS: usize = 7;
+/// How many checks are looked at: a quarter of a year.
+const CHECKS: usize = 13;
 
 /// A day, early, likely and late: with 10, 50 and 90 % chance it is no later.
 #[derive(Clone, Copy, Debug, Serialize, ToSchema)]
@@ -84,9 +88,13 @@ pub struct WearView {
 /// When changing a part costs least.
 #[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct ChangeAdvice {
-    /// Now, at the next weekly check (`quiet_day`), or when it is at its limit.
+    /// Now, at a weekly check (`quiet_day`), or when it is at its limit.
     #[schema(value_type = String, example = "quiet_day")]
     pub when: When,
+    /// About on which day, where it is at a weekly check: the one that costs least.
+    pub on: Option<NaiveDate>,
+    /// Whether it is now or within the two checks to come.
+    pub is_due: bool,
     /// By how much less than the next best, cents.
     pub saving_cents: i64,
 }
@@ -172,17 +180,30 @@ pub fn wear_whole(office: &Office, permit: &Permit<SeeTools>, part: i64) -> Resu
     let now = office.now();
     office.db.read(|conn| {
         let row = store::tools::wear_part_read(conn, permit, part).named("wear part")?;
-        let rates = Rates::read(conn, permit)?;
-        let on = row
-            .retired_on
-            .unwrap_or_else(|| work_date(rates.zone, now.utc()));
-        let mut whole = all_of(conn, permit, &rates, Some(part), on)?
-            .pop()
-            .map(|one| one.whole)
-            .ok_or_else(|| Error::state(no_forecast(&row)))?;
-        whole.all_readings = reading_list(conn, permit, Some(part), Page::ALL)?.items;
-        Ok(whole)
+        let whole = reckoned_of(conn, permit, &row, now)?;
+        whole.ok_or_else(|| Error::state(no_forecast(&row)))
     })
+}
+
+/// How worn a part is, with all its readings; none where that cannot be reckoned.
+pub(super) fn reckoned_of(
+    conn: &mut Conn,
+    scope: &Scope,
+    part: &WearPartRow,
+    now: Instant,
+) -> Result<Option<WearWhole>> {
+    if part.start_um.is_none() {
+        return Ok(None);
+    }
+    let rates = Rates::read(conn, scope)?;
+    let today = work_date(rates.zone, now.utc());
+    let on = part.retired_on.unwrap_or(today);
+    let Some(one) = all_of(conn, scope, &rates, Some(part.id), on)?.pop() else {
+        return Ok(None);
+    };
+    let mut whole = one.whole;
+    whole.all_readings = reading_list(conn, scope, Some(part.id), Page::ALL)?.items;
+    Ok(Some(whole))
 }
 
 fn no_forecast(part: &WearPartRow) -> String {
@@ -337,11 +358,28 @@ fn advice(
         part: Cents(part.or(rates.wear(tool).map(|rate| rate.cents))?),
         in_round,
     };
-    let until_quiet = of.days.iter().take(UNTIL_QUIET_DAYS);
-    let until_quiet = until_quiet.map(|day| day.uses).sum();
-    let advice = decide(|more| of.chance_after(more), until_quiet, life_km, costs).ok()?;
+    let chance = |more: f64| of.chance_after(more);
+    // The use until the end of each week to come.
+    let checks: Vec<f64> = of
+        .days
+        .chunks(CHECK_DAYS)
+        .take(CHECKS)
+        .scan(0.0, |used, week| {
+            *used += week.iter().map(|day| day.uses).sum::<f64>();
+            Some(*used)
+        })
+        .collect();
+    let best = best_check(chance, &checks, life_km, costs)?;
+    let advice = decide(chance, checks[best], life_km, costs).ok()?;
+    let on = of.days.get((best + 1) * CHECK_DAYS - 1).map(|day| day.day);
     Some(ChangeAdvice {
         when: advice.when,
+        on: on.filter(|_| advice.when == When::QuietDay),
+        is_due: match advice.when {
+            When::Now => true,
+            When::QuietDay => best < 2,
+            When::AtLimit => false,
+        },
         saving_cents: advice.saving.0,
     })
 }

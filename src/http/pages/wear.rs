@@ -1,7 +1,12 @@
-//! How tools wear: the measured parts by urgency, each with a chart; readings that are doubted; and one part's whole life.
+//! How tools wear: the measured parts by urgency, each with a chart; readings that are doubted; one part's whole life; and what
+//! is to come.
 
+mod by_eye;
+mod change;
 mod chart;
 mod one;
+mod outlook;
+mod supplies;
 
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
@@ -15,7 +20,7 @@ use super::session::PageUser;
 use crate::desk::Permit;
 use crate::desk::access::{JudgeReading, SeeSite, SeeTools};
 use crate::desk::sites::site_read;
-use crate::desk::wear::{WearDay, WearNow, WearView, WearWhole, wear_now};
+use crate::desk::wear::{PartByEye, WearDay, WearNow, WearView, WearWhole, parts_by_eye, wear_now};
 use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
@@ -28,7 +33,10 @@ const CHARTS: usize = 24;
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/wear", "GET").route(web::get().to(read)))
-        .configure(one::site_routes);
+        .configure(one::site_routes)
+        .configure(change::site_routes)
+        .configure(outlook::site_routes)
+        .configure(supplies::site_routes);
 }
 
 /// The page of a site's wear.
@@ -48,19 +56,26 @@ async fn read(
     permit: Permit<SeeTools>,
 ) -> Result<HttpResponse, Problem> {
     let may_judge = Permit::<JudgeReading>::of((*permit).clone()).is_ok();
-    let (site, now) = at_the_desk(&office, move |o| {
-        Ok((site_read(o, &see)?, wear_now(o, &permit)?))
+    let (site, now, by_eye) = at_the_desk(&office, move |o| {
+        let by_eye = parts_by_eye(o, &permit)?;
+        Ok((site_read(o, &see)?, wear_now(o, &permit)?, by_eye))
     })
     .await?;
-    Ok(answer(page(&site, &user, &now, may_judge)))
+    Ok(answer(page(&site, &user, (&now, &by_eye), may_judge)))
 }
 
-fn page(site: &SiteRow, user: &PageUser, now: &WearNow, may_judge: bool) -> Markup {
+fn page(
+    site: &SiteRow,
+    user: &PageUser,
+    (now, by_eye): (&WearNow, &[PartByEye]),
+    may_judge: bool,
+) -> Markup {
     let show = shown(site);
     let title = say("wear-title");
     let content = html! {
         h1 { (title) }
         p { (say("wear-lead")) }
+        p { a.inline href=(outlook::address_ahead(site.id)) { (say("ahead-parts-link")) } }
         (doubted(site, &show, now, may_judge))
         @if now.parts.is_empty() { p.note { (say("wear-none")) } }
         ol.wear-list {
@@ -68,6 +83,7 @@ fn page(site: &SiteRow, user: &PageUser, now: &WearNow, may_judge: bool) -> Mark
                 (card(site, &show, part, place < CHARTS))
             }
         }
+        (by_eye::all(site, &show, by_eye))
     };
     Frame::of(&title)
         .site(site)
@@ -118,10 +134,13 @@ fn advice(show: &Shown, wear: &WearView) -> Markup {
     let by = |um: i64| [("by", length(show, um).into())];
     html! {
         @if let Some(change) = wear.change.filter(|change| change.when != When::AtLimit && !wear.is_worn_out) {
-            p.caution {
+            p.caution[change.is_due] {
                 (say_with(
                     &format!("wear-change-{}", key_part(change.when.as_str())),
-                    &[("saving", show.money(change.saving_cents).into())],
+                    &[
+                        ("saving", show.money(change.saving_cents).into()),
+                        ("on", change.on.map(date_short).unwrap_or_default().into()),
+                    ],
                 ))
             }
         }

@@ -387,20 +387,31 @@ pub fn used_until(conn: &mut Conn, scope: &Scope, part: i64, day: NaiveDate) -> 
     Ok(used.unwrap_or(0))
 }
 
+/// How often a part was tightened so far.
+pub fn tightenings_of(conn: &mut Conn, scope: &Scope, part: i64) -> Result<i64> {
+    tightenings(conn, scope, part, None)
+}
+
 /// How often a part was tightened until the end of a day.
 pub fn tightenings_until(conn: &mut Conn, scope: &Scope, part: i64, day: NaiveDate) -> Result<i64> {
+    tightenings(conn, scope, part, Some(day))
+}
+
+fn tightenings(conn: &mut Conn, scope: &Scope, part: i64, until: Option<NaiveDate>) -> Result<i64> {
     let sum = diesel::dsl::sql::<diesel::sql_types::Nullable<diesel::sql_types::BigInt>>(
         "CAST(SUM(part_uses.tightenings) AS BIGINT)",
     );
-    let times: Option<i64> = part_uses::table
+    let mut of_part = part_uses::table
         .filter(
             part_uses::site_id
                 .eq(scope.site_id())
-                .and(part_uses::wear_part_id.eq(part))
-                .and(part_uses::work_date.le(day)),
+                .and(part_uses::wear_part_id.eq(part)),
         )
-        .select(sum)
-        .first(conn)?;
+        .into_boxed();
+    if let Some(day) = until {
+        of_part = of_part.filter(part_uses::work_date.le(day));
+    }
+    let times: Option<i64> = of_part.select(sum).first(conn)?;
     Ok(times.unwrap_or(0))
 }
 

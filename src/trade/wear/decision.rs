@@ -76,6 +76,30 @@ pub fn decide(
     })
 }
 
+/// Which of several checks to come costs least for a change, by its place: `checks` is the use expected until each, rising. The
+/// later one wastes less of the part and takes more of the chance of a breakdown in the round before. None where there is no
+/// check.
+pub fn best_check(
+    chance: impl Fn(f64) -> f64,
+    checks: &[f64],
+    life: f64,
+    costs: ChangeCosts,
+) -> Option<usize> {
+    let (part, in_round) = (cents(costs.part), cents(costs.in_round));
+    let holds = |at: f64| 1.0 - chance(at).clamp(0.0, 1.0);
+    let (mut at, mut served, mut best) = (0.0, 0.0, None);
+    for (place, check) in checks.iter().enumerate() {
+        // What a part serves until then, by the middle of what it holds on both ends.
+        served += (check - at) * f64::midpoint(holds(at), holds(*check));
+        at = *check;
+        let cost = (1.0 - holds(at)).mul_add(in_round, -part / life * served);
+        if best.is_none_or(|(_, least)| cost < least) {
+            best = Some((place, cost));
+        }
+    }
+    best.map(|(place, _)| place)
+}
+
 /// The use that is expected to be left after `from` more, at most one `life`: ∫ (1 - chance), by the middle of each step.
 fn unused(chance: impl Fn(f64) -> f64, from: f64, life: f64) -> f64 {
     let step = life / f64::from(STEPS);
@@ -106,6 +130,19 @@ mod tests {
         part: Cents(24_800),
         in_round: Cents(6_000),
     };
+
+    /// It holds for sure until 100 of its 900 uses are gone, and gives out evenly over the next 100. Own arithmetic, from the end
+    /// of the sixth check on: a check wastes 1/900 of 24,800 less for each use it is later, 27.6 cents, and takes 1/100 of 6,000
+    /// more of the breakdown, 60 cents, so that the last check before the first can give out costs least.
+    #[test]
+    fn the_last_check_before_a_part_may_give_out_costs_least() {
+        let evenly = |more: f64| ((more - 100.0) / 100.0).clamp(0.0, 1.0);
+        let checks: Vec<f64> = (1..=12).map(|nth| f64::from(nth) * 16.0).collect();
+        assert_eq!(best_check(evenly, &checks, 900.0, BROOM), Some(5));
+        assert_eq!(best_check(evenly, &[], 900.0, BROOM), None);
+        let worn_out = |_: f64| 1.0;
+        assert_eq!(best_check(worn_out, &checks, 900.0, BROOM), Some(0));
+    }
 
     /// A part that gives out after exactly so much further use.
     fn surely(at: f64) -> impl Fn(f64) -> f64 {

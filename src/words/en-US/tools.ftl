@@ -6,7 +6,7 @@ parts-to-change-tool = tool { $number }
 
 wear-part-brush = brush
 wear-part-sweeper-brush = sweeper brush
-wear-part-centre-strap = centre strap
+wear-part-centre-strap = center strap
 wear-part-net = net
 wear-part-headband = headband
 wear-part-cable = net cable

@@ -46,34 +46,35 @@ impl Books<'_, '_> {
         Ok(found)
     }
 
-    /// A month ago each material was delivered once, a day after the other, at a little more than
-    /// before; three weeks ago the store was counted.
+    /// A month ago each material of which there are more than four packs was delivered once, a day after the other, at a little
+    /// more than before; three weeks ago the store was counted.
     pub(super) fn delivered(&mut self, day: &PastDay<'_>) -> Result<()> {
         let ago = (self.season.today - day.date).num_days();
         for (nth, material) in (0..).zip(&self.season.materials) {
             let before = self.stock.get(&material.id).copied().unwrap_or_default();
-            let (kind, quantity, value, after) = if ago == 30 - nth {
-                let packs = (before.quantity.0 / material.pack_quantity.max(1) / 8).max(1);
-                let quantity = packs * material.pack_quantity;
-                let worth = i128::from(before.value.0) * i128::from(quantity) * 103
-                    / (i128::from(before.quantity.0.max(1)) * 100);
-                let value = i64::try_from(worth).map_err(|_| impossible("a price"))?;
-                let receipt = before
-                    .receive(Quantity(quantity), Cents(value))
-                    .map_err(unbookable)?;
-                (StockMoveKind::Receipt, quantity, value, receipt.after)
-            } else if ago == 21 && material.code == "line_nails" {
-                let counted = Quantity((before.quantity.0 - 7).max(0));
-                let count = before.count(counted).map_err(unbookable)?;
-                (
-                    StockMoveKind::Count,
-                    count.quantity.0,
-                    count.value.0,
-                    count.after,
-                )
-            } else {
-                continue;
-            };
+            let (kind, quantity, value, after) =
+                if ago == 30 - nth && before.quantity.0 / material.pack_quantity.max(1) > 4 {
+                    let packs = (before.quantity.0 / material.pack_quantity.max(1) / 8).max(1);
+                    let quantity = packs * material.pack_quantity;
+                    let worth = i128::from(before.value.0) * i128::from(quantity) * 103
+                        / (i128::from(before.quantity.0.max(1)) * 100);
+                    let value = i64::try_from(worth).map_err(|_| impossible("a price"))?;
+                    let receipt = before
+                        .receive(Quantity(quantity), Cents(value))
+                        .map_err(unbookable)?;
+                    (StockMoveKind::Receipt, quantity, value, receipt.after)
+                } else if ago == 21 && material.code == "line_nails" {
+                    let counted = Quantity((before.quantity.0 - 7).max(0));
+                    let count = before.count(counted).map_err(unbookable)?;
+                    (
+                        StockMoveKind::Count,
+                        count.quantity.0,
+                        count.value.0,
+                        count.after,
+                    )
+                } else {
+                    continue;
+                };
             self.stock.insert(material.id, after);
             self.rows.moves.push(PastMove {
                 seq: self.tx.next_seq(),

@@ -34,9 +34,12 @@ pub struct SeasonClass {
     pub cents: Option<i64>,
 }
 
-/// Month by month, from today.
+/// Month by month, from today; none where no part is fitted.
 pub(super) fn months(book: &Book, fitted: &[Fitted]) -> Vec<SeasonMonth> {
     let mut months = Vec::new();
+    if fitted.is_empty() {
+        return months;
+    }
     let mut first = 0;
     while first < SEASON_DAYS {
         let from = book.today + chrono::Days::new(u64::try_from(first).unwrap_or(0));

@@ -36,7 +36,7 @@ pub struct ShareOfTool {
     pub share_permille: i64,
 }
 
-/// The shares of all tools whose class has several with a measured part.
+/// The shares of the tools in service whose class has several with a measured part.
 pub(super) fn of_classes(
     rates: &Rates,
     settings: &Settings,
@@ -50,7 +50,8 @@ pub(super) fn of_classes(
     let mut of_class: BTreeMap<i64, BTreeMap<i64, &Reckoned>> = BTreeMap::new();
     for one in reckoned {
         let part = &one.whole.wear.part;
-        if let Some((tool, class)) = part.tool_id.and_then(|id| Some((id, rates.class_of(id)?))) {
+        let tool = part.tool_id.and_then(|id| Some((id, rates.class_of(id)?)));
+        if let Some((tool, class)) = tool.filter(|(_, class)| class.is_in_service) {
             // Of a tool with several parts, the one that is worn out first.
             let tools = of_class.entry(class.id).or_default();
             let known = tools.entry(tool).or_insert(one);

@@ -23,6 +23,27 @@ pub fn text(fields: &[(String, String)], name: &str) -> Option<String> {
     text.filter(|text| !text.is_empty())
 }
 
+/// So many `parts` of what stands in a field, as 24,800 cents of `248` or `248.00`; none where it is no such number. A comma
+/// is read as a point.
+pub fn parts_of(text: &str, parts: i64) -> Option<i64> {
+    let text = text.trim().replace(',', ".");
+    let (whole, rest) = text.split_once('.').unwrap_or((&text, ""));
+    let is_digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    if !is_digits(whole) || !is_digits(rest) || whole.len() + rest.len() == 0 || rest.len() > 6 {
+        return None;
+    }
+    let over = 10_i64.pow(u32::try_from(rest.len()).ok()?);
+    let read = |text: &str| {
+        if text.is_empty() {
+            Some(0)
+        } else {
+            text.parse::<i64>().ok()
+        }
+    };
+    let all = read(whole)?.checked_mul(over)?.checked_add(read(rest)?)?;
+    Some((all.checked_mul(parts)?.checked_add(over / 2)?) / over)
+}
+
 /// A field that is none of the choices its form gives.
 pub fn choose(name: &str) -> Problem {
     let list = say_with("form-choose", &[("field", name.into())]);
@@ -66,5 +87,30 @@ pub fn new_password(name: &str) -> Markup {
         input id=(name) type="password" name=(name) autocomplete="new-password" required minlength="8" maxlength="128"
             aria-describedby={ (name) "-hint" };
         p.hint id={ (name) "-hint" } { (say("password-hint")) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn money_and_lengths_are_read_as_people_write_them() {
+        for (text, cents) in [
+            ("248", Some(24_800)),
+            ("248.5", Some(24_850)),
+            ("248,50", Some(24_850)),
+            (" .5 ", Some(50)),
+            ("0.005", Some(1)),
+            ("", None),
+            (".", None),
+            ("-1", None),
+            ("1e3", None),
+            ("1.2.3", None),
+            ("99999999999999999999", None),
+        ] {
+            assert_eq!(parts_of(text, 100), cents, "{text}");
+        }
+        assert_eq!(parts_of("5.5", 25_400), Some(139_700));
     }
 }

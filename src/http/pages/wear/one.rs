@@ -1,14 +1,16 @@
-//! A part's whole life: its chart, every reading with what counts, what it was used, and use told by hand.
+//! A part's whole life: its chart, every reading with what counts, what the eye said, what it cost, use told by hand, and its
+//! change for a new one.
 
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
 use super::chart::{self, Size};
-use super::{address, address_of, advice, far, how_long, length, when};
-use crate::desk::access::{CheckTool, JudgeReading, Permit, SeeSite, SeeTools};
+use super::{address, address_of, advice, by_eye, change, far, how_long, length, when};
+use crate::desk::access::{ChangePart, CheckTool, JudgeReading, Permit, SeeSite, SeeTools};
 use crate::desk::sites::site_read;
 use crate::desk::wear::{
-    UseTold, VerdictTold, WearWhole, part_of_reading, part_use_tell, reading_judge, wear_whole,
+    PartSeen, UseTold, VerdictTold, WearWhole, part_of_reading, part_seen, part_use_tell,
+    reading_judge,
 };
 use crate::http::pages::parts::deed::{key, key_of};
 use crate::http::pages::parts::form::{Fields, again, field, text, wrong};
@@ -20,8 +22,8 @@ use crate::http::problem::{Kind, Problem};
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::sites::{SiteRow, Units};
-use crate::store::tools::ReadingRow;
-use crate::store::wear::{ReadingState, ReadingVerdict};
+use crate::store::tools::{ReadingRow, WearPartKind};
+use crate::store::wear::{ReadingState, ReadingVerdict, TIGHTENED};
 use crate::words::shown::{Shown, date_short};
 use crate::words::{say, say_with};
 
@@ -48,9 +50,9 @@ async fn read(
 }
 
 /// Who is at the page: what it takes to show it again.
-type Reader = (Permit<SeeSite>, Permit<SeeTools>);
+pub(super) type Reader = (Permit<SeeSite>, Permit<SeeTools>);
 
-async fn page(
+pub(super) async fn page(
     office: &State,
     user: &PageUser,
     (see, permit): Reader,
@@ -59,41 +61,117 @@ async fn page(
 ) -> Result<Markup, Problem> {
     let may_judge = Permit::<JudgeReading>::of((*permit).clone()).is_ok();
     let may_tell = Permit::<CheckTool>::of((*permit).clone()).is_ok();
+    let may_change = Permit::<ChangePart>::of((*permit).clone()).is_ok();
     let (site, part) = at_the_desk(office, move |o| {
-        Ok((site_read(o, &see)?, wear_whole(o, &permit, id)?))
+        Ok((site_read(o, &see)?, part_seen(o, &permit, id)?))
     })
     .await?;
     let show = shown(&site);
-    let wear = &part.wear;
-    let title = format!("{} · {}", wear.tool, wear.class);
+    let kind = say(&kind_key(part.part.kind));
+    let title = match &part.wear {
+        Some(whole) => format!("{} · {}", whole.wear.tool, whole.wear.class),
+        None => format!("{} · {kind}", part.on),
+    };
+    let is_on = part.part.retired_on.is_none();
+    let is_counted = part.part.start_um.is_some() || TIGHTENED.contains(&part.part.kind);
     let content = html! {
         p.over { a.inline href=(address(site.id)) { (say("wear-title")) } }
         h1 { (title) }
         @if let Some(text) = wrong { p.wrong role="alert" { (text) } }
-        p { strong { (when(&show, wear)) } }
-        p { (how_long(&show, wear)) }
-        (advice(&show, wear))
-        (chart::drawing(&show, &part, Size::Large))
-        p.hint { (say("wear-chart-key")) }
-        dl.facts.is-wide {
-            div { dt { (say("wear-fitted")) } dd { (date_short(wear.part.fitted_on)) } }
-            div { dt { (say("wear-used")) } dd { (far(&show, wear.used_m)) } }
-            div { dt { (say("wear-a-day")) } dd { (far(&show, wear.used_a_day_m)) } }
-            @if let [Some(early), Some(likely), _] = wear.left_m {
-                div { dt { (say("wear-left")) } dd {
-                    (say_with("wear-left-about", &[("likely", far(&show, likely).into()), ("early", far(&show, early).into())]))
-                } }
-            }
-        }
+        (taken_off(&site, &part))
+        @if let Some(whole) = &part.wear { (worn(&show, whole, is_on)) }
+        (facts(&show, &part))
+        @if TENSIONED.contains(&part.part.kind) { p.caution { (say("wear-tension")) } }
         div.access {
-            (readings(&site, &show, &part, may_judge))
-            @if may_tell && wear.part.retired_on.is_none() { (use_form(&site, id)) }
+            @if let Some(whole) = &part.wear { (readings(&site, &show, whole, may_judge)) }
+            @if part.part.start_um.is_none() { (by_eye::said(&show, &part)) }
+            @if may_change && is_on { (change::form(&site, &part)) }
+            @if may_tell && is_on && is_counted { (use_form(&site, &part)) }
+            @if may_change && is_on && part.part.tool_id.is_some() { (change::retire(&site, &part)) }
         }
     };
     Ok(Frame::of(&title)
         .site(&site)
         .user(Some(user))
         .around(&content))
+}
+
+/// What hangs on a net under tension: whoever works on it releases that first.
+const TENSIONED: [WearPartKind; 4] = [
+    WearPartKind::CentreStrap,
+    WearPartKind::Net,
+    WearPartKind::Headband,
+    WearPartKind::Cable,
+];
+
+/// The key of a kind's word.
+pub(super) fn kind_key(kind: WearPartKind) -> String {
+    format!("wear-part-{}", key_part(kind.as_str()))
+}
+
+fn taken_off(site: &SiteRow, part: &PartSeen) -> Markup {
+    html! {
+        @if let Some(off) = part.part.retired_on {
+            p.caution {
+                (say_with("wear-taken-off", &[("date", date_short(off).into())]))
+                @if let Some(why) = part.part.retired_why {
+                    ": " (say(&format!("wear-why-{}", key_part(why.as_str()))))
+                }
+                "."
+                @if let Some(next) = part.followed_by {
+                    " " a.inline href=(address_of(site.id, next)) { (say("wear-next")) }
+                }
+            }
+        }
+        @if let Some(before) = part.part.follows_id {
+            p { a.inline href=(address_of(site.id, before)) { (say("wear-before")) } }
+        }
+    }
+}
+
+fn worn(show: &Shown, whole: &WearWhole, is_on: bool) -> Markup {
+    let wear = &whole.wear;
+    html! {
+        @if is_on {
+            p { strong { (when(show, wear)) } }
+            p { (how_long(show, wear)) }
+            (advice(show, wear))
+        }
+        (chart::drawing(show, whole, Size::Large))
+        p.hint { (say("wear-chart-key")) }
+    }
+}
+
+fn facts(show: &Shown, part: &PartSeen) -> Markup {
+    let cost = part.part.cost_cents.map(|cents| {
+        let booked = [
+            ("cost", show.money(cents).into()),
+            ("booked", show.money(part.part.booked_cents).into()),
+        ];
+        say_with("wear-cost-of", &booked)
+    });
+    html! {
+        dl.facts.is-wide {
+            div { dt { (say("wear-fitted")) } dd { (date_short(part.part.fitted_on)) } }
+            @if let Some(whole) = &part.wear {
+                @let wear = &whole.wear;
+                div { dt { (say("wear-used")) } dd { (far(show, wear.used_m)) } }
+                div { dt { (say("wear-a-day")) } dd { (far(show, wear.used_a_day_m)) } }
+                @if let [Some(early), Some(likely), _] = wear.left_m {
+                    div { dt { (say("wear-left")) } dd {
+                        (say_with("wear-left-about", &[("likely", far(show, likely).into()), ("early", far(show, early).into())]))
+                    } }
+                }
+            }
+            @if TIGHTENED.contains(&part.part.kind) {
+                div { dt { (say("wear-tightened")) } dd { (say_with("wear-times", &[("count", part.tightenings.into())])) } }
+            }
+            div { dt { (say("wear-cost")) } dd { (cost.unwrap_or_else(|| say(if part.part.tool_id.is_some() { "wear-cost-flat" } else { "wear-cost-none" }))) } }
+            @if let Some(pieces) = part.on_shelf {
+                div { dt { (say("wear-shelf")) } dd { (pieces) } }
+            }
+        }
+    }
 }
 
 fn readings(site: &SiteRow, show: &Shown, part: &WearWhole, may_judge: bool) -> Markup {
@@ -156,19 +234,25 @@ pub(super) fn verdicts(site_id: i64, reading: i64, is_doubted: bool) -> Markup {
     }
 }
 
-fn use_form(site: &SiteRow, part: i64) -> Markup {
+fn use_form(site: &SiteRow, part: &PartSeen) -> Markup {
     let unit = match site.units {
         Units::UsCustomary => "yd",
         Units::Metric => "m",
+    };
+    let (label, most) = if part.part.start_um.is_some() {
+        (say_with("wear-far", &[("unit", unit.into())]), "5000000")
+    } else {
+        (say("wear-tightened-by-hand"), "1000")
     };
     html! {
         section.stops aria-labelledby="by-hand" {
             h2 #by-hand { (say("wear-by-hand")) }
             p { (say("wear-by-hand-lead")) }
-            form.hold method="post" action={ (address_of(site.id, part)) "/uses" } {
+            form.hold method="post" action={ (address_of(site.id, part.part.id)) "/uses" } {
                 (key())
-                label for="far" { (say_with("wear-far", &[("unit", unit.into())])) }
-                input #far type="number" name="far" min="-5000000" max="5000000" step="1" required inputmode="numeric";
+                label for="far" { (label) }
+                input #far type="number" name=(if part.part.start_um.is_some() { "far" } else { "times" })
+                    min={ "-" (most) } max=(most) step="1" required inputmode="numeric";
                 label for="on" { (say("wear-on")) }
                 input #on type="date" name="on";
                 label for="note" { (say("wear-note")) }
@@ -197,15 +281,17 @@ async fn tell(
         move |o| site_read(o, &see)
     })
     .await?;
-    let far: i64 = text("far")
-        .and_then(|text| text.parse().ok())
-        .ok_or_else(unreadable)?;
+    let number = |name: &str| match text(name) {
+        Some(text) => text.parse::<i64>().map_err(|_| unreadable()),
+        None => Ok(0),
+    };
+    let far = number("far")?;
     let told = UseTold {
         metres: match site.units {
             Units::UsCustomary => metres_of(far),
             Units::Metric => far,
         },
-        tightenings: 0,
+        tightenings: number("times")?,
         on: match text("on") {
             Some(text) => Some(text.parse().map_err(|_| unreadable())?),
             None => None,
