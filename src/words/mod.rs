@@ -11,7 +11,7 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 21] = [
+const ENGLISH_TEXTS: [&str; 22] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/accounts.ftl"),
     include_str!("en-US/alone.ftl"),
@@ -24,6 +24,7 @@ const ENGLISH_TEXTS: [&str; 21] = [
     include_str!("en-US/labels.ftl"),
     include_str!("en-US/leaves.ftl"),
     include_str!("en-US/limits.ftl"),
+    include_str!("en-US/nets.ftl"),
     include_str!("en-US/orders.ftl"),
     include_str!("en-US/people.ftl"),
     include_str!("en-US/play.ftl"),

@@ -11,7 +11,9 @@ use utoipa::ToSchema;
 use super::standard;
 use crate::desk::access::{Permit, SeeCare};
 use crate::desk::day_build::{Spread, Unknown, applies};
+use crate::desk::nets::{Calendar, at_latest, done_by_checks};
 use crate::desk::place::Place;
+use crate::desk::settings::Settings;
 use crate::desk::{Error, Office, Result};
 use crate::store::care::{CareTaskRow, DoneAt, care_last_done, care_task_list, care_told_newest};
 use crate::store::courts::{bank_list, court_list};
@@ -83,13 +85,35 @@ pub fn care_told_all(office: &Office, permit: &Permit<SeeCare>) -> Result<Vec<La
     })
 }
 
-/// All that is known of when work was last done: eight queries.
+/// When the tasks of these codes were last done on each court that they are for, as of now.
+pub(in crate::desk) fn task_of_courts<const N: usize>(
+    conn: &mut Conn,
+    scope: &Scope,
+    now: Instant,
+    codes: [&str; N],
+) -> Result<[HashMap<i64, PlaceLastDone>; N]> {
+    let known = Known::read(conn, scope, now)?;
+    Ok(codes.map(|code| {
+        let task = known.tasks.iter().find(|task| task.code == code);
+        let Some((row, rule)) = task.and_then(|row| Some((row, row.rule()?))) else {
+            return HashMap::new();
+        };
+        let banks = known.banks.iter();
+        banks
+            .flat_map(|bank| known.places(row, &rule, bank.id))
+            .filter_map(|place| Some((place.court_id?, place)))
+            .collect()
+    }))
+}
+
+/// All that is known of when work was last done: at most eleven queries.
 struct Known {
     tasks: Vec<CareTaskRow>,
     courts: Vec<crate::store::courts::CourtRow>,
     banks: Vec<crate::store::courts::BankRow>,
     founded_on: NaiveDate,
     unknown: Unknown,
+    settings: Settings,
     done: HashMap<(i64, Place), NaiveDate>,
 }
 
@@ -120,8 +144,23 @@ impl Known {
                 *known = (*known).max(on);
             }
         }
-        Ok(Self {
+        let calendar = Calendar {
+            zone,
             founded_on: day(founded_at(conn, scope)?),
+        };
+        for (task, court, on) in done_by_checks(
+            conn,
+            scope,
+            &tasks,
+            calendar,
+            tomorrow.unwrap_or(NaiveDate::MAX),
+        )? {
+            let known = done.entry((task, Place::Court(court))).or_insert(on);
+            *known = (*known).max(on);
+        }
+        Ok(Self {
+            founded_on: calendar.founded_on,
+            settings: Settings::read(conn, scope)?,
             unknown: Unknown::of(&told, day),
             tasks,
             courts,
@@ -183,17 +222,21 @@ impl Known {
             unknown: &self.unknown,
         };
         let done_on = self.done.get(&(row.id, at)).copied();
-        let record = Record {
-            last_done: done_on,
-            counts_from: Some(spread.counts_from(row, rule, at)),
-            ..Record::default()
+        let next = |rule: &Rule| {
+            let record = Record {
+                last_done: done_on,
+                counts_from: Some(spread.counts_from(row, rule, at)),
+                ..Record::default()
+            };
+            next_on(rule, row.detail.0.season, &record)
         };
+        let latest = at_latest(&self.settings, &row.code).and_then(|rule| next(&rule));
         PlaceLastDone {
             court_id: at.court(),
             court,
             done_on,
             said_unknown: done_on.is_none() && self.unknown.is_said(row.id, at),
-            due_on: next_on(rule, row.detail.0.season, &record),
+            due_on: next(rule).into_iter().chain(latest).min(),
         }
     }
 }

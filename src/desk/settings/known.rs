@@ -279,6 +279,10 @@ known! {
     WORN_IN_ROUND_CENTS: Number = number("worn_in_round_cents", 6_000, 0..=1_000_000, "cents");
     /// By how much the ends of a brush may differ before it is turned: a quarter inch. Common practice, no source.
     TURN_AT_UM: Number = number("turn_at_um", 6_350, 500..=50_000, "thousandths of a millimetre");
+    /// After how many days a net is gauged again at the latest, whatever the care standard says. Common practice, no source.
+    NET_GAUGE_DAYS: Number = number("net_gauge_days", 7, 1..=60, "days");
+    /// After how many days a net's parts are looked at again at the latest: a month. Common practice, no source.
+    NET_LOOK_DAYS: Number = number("net_look_days", 31, 1..=366, "days");
     /// Where the first-aid kit of a court is that does not say so itself.
     FIRST_AID: Text = Text { key: "first_aid", most: 300 };
     /// How an ambulance is led to a court that does not say so itself.

@@ -23,6 +23,7 @@ pub mod installation;
 pub mod live;
 pub mod look_ahead;
 pub mod members;
+pub mod nets;
 pub mod order_life;
 pub mod orders;
 pub mod pictures;
@@ -65,6 +66,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(play::routes)
         .configure(inspections::routes)
         .configure(wear::routes)
+        .configure(nets::routes)
         .configure(weather::routes)
         .configure(crews::routes)
         .configure(privacy::routes)

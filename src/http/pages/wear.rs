@@ -61,6 +61,7 @@ fn page(site: &SiteRow, user: &PageUser, now: &WearNow, may_judge: bool) -> Mark
     let content = html! {
         h1 { (title) }
         p { (say("wear-lead")) }
+        p { a href=(super::nets::address(site.id)) { (say("nets-link")) } }
         (doubted(site, &show, now, may_judge))
         @if now.parts.is_empty() { p.note { (say("wear-none")) } }
         ol.wear-list {
