@@ -1,8 +1,10 @@
 //! How much parts were used, what was measured on them, and which readings count.
 
+mod lengths;
 mod readings;
 mod uses;
 
+pub use lengths::{PartAndLength, parts_and_lengths};
 pub use readings::{
     Doubted, DoubtedReading, Measured, NewReading, NewVerdict, ReadingState, ReadingVerdict,
     doubted_of, doubted_readings, measured, reading_add, reading_decide,
