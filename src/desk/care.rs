@@ -10,8 +10,8 @@ use trade::calendar::work_date;
 use trade::care::{Rule, Season, Urgency};
 use utoipa::ToSchema;
 
-pub(super) use last::task_of_courts;
 pub use last::{LastDoneOfBank, PlaceLastDone, TaskLastDone, care_told_all, care_told_read};
+pub(super) use last::{TasksOfCourts, tasks_of_courts};
 pub use standard::Language;
 pub use take::{
     CareStandard, ShippedStandard, StandardBegun, StandardReport, care_standard_begin,

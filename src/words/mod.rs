@@ -1,7 +1,9 @@
 //! All text a person sees on pages and in mail: Fluent keys, said in the reader's language.
 //! A site's own text (names, notes) stays as typed.
 
+pub mod chart;
 pub mod shown;
+pub mod worn;
 
 use std::borrow::Cow;
 use std::sync::LazyLock;

@@ -16,7 +16,7 @@ use crate::desk::place::Place;
 use crate::desk::settings::Settings;
 use crate::desk::{Error, Office, Result};
 use crate::store::care::{CareTaskRow, DoneAt, care_last_done, care_task_list, care_told_newest};
-use crate::store::courts::{bank_list, court_list};
+use crate::store::courts::{CourtRow, bank_list, court_list};
 use crate::store::day_plans::inputs::founded_at;
 use crate::store::sites::site_read;
 use crate::store::{Conn, Instant, Page, Scope};
@@ -85,15 +85,27 @@ pub fn care_told_all(office: &Office, permit: &Permit<SeeCare>) -> Result<Vec<La
     })
 }
 
+/// Some tasks on a site's courts.
+pub(in crate::desk) struct TasksOfCourts<const N: usize> {
+    /// The courts, in the site's own order.
+    pub courts: Vec<CourtRow>,
+    /// How the site counts its days.
+    pub calendar: Calendar,
+    /// What it sets.
+    pub settings: Settings,
+    /// When each of the tasks was last done on each court that it is for.
+    pub last: [HashMap<i64, PlaceLastDone>; N],
+}
+
 /// When the tasks of these codes were last done on each court that they are for, as of now.
-pub(in crate::desk) fn task_of_courts<const N: usize>(
+pub(in crate::desk) fn tasks_of_courts<const N: usize>(
     conn: &mut Conn,
     scope: &Scope,
     now: Instant,
     codes: [&str; N],
-) -> Result<[HashMap<i64, PlaceLastDone>; N]> {
+) -> Result<TasksOfCourts<N>> {
     let known = Known::read(conn, scope, now)?;
-    Ok(codes.map(|code| {
+    let last = codes.map(|code| {
         let task = known.tasks.iter().find(|task| task.code == code);
         let Some((row, rule)) = task.and_then(|row| Some((row, row.rule()?))) else {
             return HashMap::new();
@@ -103,15 +115,21 @@ pub(in crate::desk) fn task_of_courts<const N: usize>(
             .flat_map(|bank| known.places(row, &rule, bank.id))
             .filter_map(|place| Some((place.court_id?, place)))
             .collect()
-    }))
+    });
+    Ok(TasksOfCourts {
+        courts: known.courts,
+        calendar: known.calendar,
+        settings: known.settings,
+        last,
+    })
 }
 
 /// All that is known of when work was last done: at most eleven queries.
 struct Known {
     tasks: Vec<CareTaskRow>,
-    courts: Vec<crate::store::courts::CourtRow>,
+    courts: Vec<CourtRow>,
     banks: Vec<crate::store::courts::BankRow>,
-    founded_on: NaiveDate,
+    calendar: Calendar,
     unknown: Unknown,
     settings: Settings,
     done: HashMap<(i64, Place), NaiveDate>,
@@ -159,7 +177,7 @@ impl Known {
             *known = (*known).max(on);
         }
         Ok(Self {
-            founded_on: calendar.founded_on,
+            calendar,
             settings: Settings::read(conn, scope)?,
             unknown: Unknown::of(&told, day),
             tasks,
@@ -218,7 +236,7 @@ impl Known {
             tasks: &self.tasks,
             courts: &self.courts,
             banks: &self.banks,
-            founded_on: self.founded_on,
+            founded_on: self.calendar.founded_on,
             unknown: &self.unknown,
         };
         let done_on = self.done.get(&(row.id, at)).copied();

@@ -9,18 +9,14 @@ use trade::care::interval_days;
 use utoipa::ToSchema;
 
 use super::NetGauged;
-use super::looks::{Calendar, GAUGE, LOOK, at_latest, looked_over};
+use super::looks::{GAUGE, LOOK, at_latest, looked_over};
 use crate::desk::access::{Permit, SeeTools};
-use crate::desk::care::{PlaceLastDone, task_of_courts};
-use crate::desk::settings::Settings;
+use crate::desk::care::{PlaceLastDone, TasksOfCourts, tasks_of_courts};
 use crate::desk::{Office, Result};
-use crate::store::courts::court_list;
-use crate::store::day_plans::inputs::founded_at;
 use crate::store::net_checks::{NetPart, net_parts, newest_net_checks};
-use crate::store::sites::site_read;
 use crate::store::tool_checks::EyeVerdict;
 use crate::store::tools::WearPartKind;
-use crate::store::{Conn, Instant, Page, Scope};
+use crate::store::{Conn, Instant, Scope};
 
 /// The site's nets.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -95,17 +91,14 @@ pub fn nets_now(office: &Office, permit: &Permit<SeeTools>) -> Result<NetsNow> {
 }
 
 fn read(conn: &mut Conn, scope: &Scope, now: Instant) -> Result<NetsNow> {
-    let zone = site_read(conn, scope)?.zone()?;
-    let calendar = Calendar {
-        zone,
-        founded_on: work_date(zone, founded_at(conn, scope)?.utc()),
-    };
+    let TasksOfCourts {
+        courts,
+        calendar,
+        settings,
+        last: [of_gauge, of_look],
+    } = tasks_of_courts(conn, scope, now, [GAUGE, LOOK])?;
+    let zone = calendar.zone;
     let on = work_date(zone, now.utc());
-    let tasks = task_of_courts(conn, scope, now, [GAUGE, LOOK])?;
-    let [of_gauge, of_look] = &tasks;
-    let settings = Settings::read(conn, scope)?;
-    let mut courts = court_list(conn, scope, Page::ALL)?.items;
-    courts.sort_by_key(|court| (court.position, court.id));
     let newest = newest_net_checks(conn, scope, None)?;
     let parts = net_parts(
         conn,
@@ -137,9 +130,9 @@ fn read(conn: &mut Conn, scope: &Scope, now: Instant) -> Result<NetsNow> {
             court_id: court.id,
             gauged: gauged.map(|net| NetGauged::of(net.height_um, net.strap_um)),
             gauged_at: gauged.map(|net| net.happened_at),
-            gauge: due(of_gauge, GAUGE, court.id, gauged_on),
+            gauge: due(&of_gauge, GAUGE, court.id, gauged_on),
             parts: own.map(|part| NetPartSeen::from(*part)).collect(),
-            look: due(of_look, LOOK, court.id, looked.get(&court.id).copied()),
+            look: due(&of_look, LOOK, court.id, looked.get(&court.id).copied()),
             court: court.name,
         }
     });

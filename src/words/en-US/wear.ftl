@@ -46,3 +46,7 @@ wear-change-quiet-day = Change it at the next weekly check: that costs least, by
 wear-turn = Turn it end for end: its ends differ by { $by }.
 wear-uneven = Uneven by { $by }: look at how it hangs and how it is pulled.
 wear-unreadable = Give how far as a whole number, and a date.
+week-report-next-title = Gives out next
+week-report-next = about { $length } long, worn out at { $limit }. { $when }.
+week-report-next-worn-out = at its limit of { $limit }: change it now.
+week-report-next-key = The thick line is its length so far against how far it was pulled, the shaded part what is to come in eight of ten cases, the dashed red line the length at which it is worn out. Dots are readings.
