@@ -47,6 +47,8 @@ on_both_engines! {
                 id if whole_day.contains(&id) => 48,
                 // All that a crew needs until it has signal again.
                 "get_sites_tablet" => 18,
+                // Beside the week, all that the forecasts of the site's tools rest on.
+                "get_sites_week_reports_by_iso_week" => 30,
                 _ => 17,
             };
             assert!(asked <= most, "{}: {asked} queries", operation.id);
