@@ -21,6 +21,7 @@ mod days;
 mod demo;
 mod incidents;
 mod mail;
+mod nets;
 mod orders;
 mod pages;
 mod pictures;

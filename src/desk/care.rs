@@ -11,6 +11,7 @@ use trade::care::{Rule, Season, Urgency};
 use utoipa::ToSchema;
 
 pub use last::{LastDoneOfBank, PlaceLastDone, TaskLastDone, care_told_all, care_told_read};
+pub(super) use last::{TasksOfCourts, tasks_of_courts};
 pub use standard::Language;
 pub use take::{
     CareStandard, ShippedStandard, StandardBegun, StandardReport, care_standard_begin,

@@ -110,26 +110,32 @@ pub fn defect_add(
                 user_id: actor(permit)?,
                 client_key: &once.client_key,
             };
-            let id = defects::defect_add(tx, permit, &new)?;
-            let defect = defects::defect_read(tx.conn(), permit, id)?;
-            let order = plan_mending(tx, permit, &defect)?;
-            let deed = Deed {
-                verb: "seen",
-                subject: "defect",
-                id,
-                data: json!({ "kind": told.kind, "seen_at": seen_at, "mend_order": order }),
-            };
-            let person = told.person_id.map(|person| ("person", person));
-            let seen_in = told.order_id.map(|order| ("work_order", order));
-            let about: Vec<_> = [("court", court_id)]
-                .into_iter()
-                .chain(person)
-                .chain(seen_in)
-                .collect();
-            audit_append_about(tx, permit, &deed, &about)?;
+            let id = keep(tx, permit, &new)?;
             Ok(defects::defect_read(tx.conn(), permit, id)?)
         })
     })
+}
+
+/// Keeps a defect, with the order that mends it where the day has a plan; gives its id.
+pub(super) fn keep(tx: &mut Tx<'_>, scope: &Scope, new: &NewDefect<'_>) -> Result<i64> {
+    let id = defects::defect_add(tx, scope, new)?;
+    let defect = defects::defect_read(tx.conn(), scope, id)?;
+    let order = plan_mending(tx, scope, &defect)?;
+    let deed = Deed {
+        verb: "seen",
+        subject: "defect",
+        id,
+        data: json!({ "kind": new.kind, "seen_at": new.seen_at, "mend_order": order }),
+    };
+    let person = new.person_id.map(|person| ("person", person));
+    let seen_in = new.order_id.map(|order| ("work_order", order));
+    let about: Vec<_> = [("court", new.court_id)]
+        .into_iter()
+        .chain(person)
+        .chain(seen_in)
+        .collect();
+    audit_append_about(tx, scope, &deed, &about)?;
+    Ok(id)
 }
 
 /// Makes an order that mends a defect which has none, on today's plan.

@@ -33,6 +33,7 @@ pub mod line;
 pub mod look_ahead;
 pub mod me;
 pub mod members;
+pub mod nets;
 pub mod notices;
 pub mod once;
 pub mod orders;

@@ -7,16 +7,18 @@ mod subscribers;
 mod tell;
 
 use serde::{Deserialize, Serialize};
-use trade::calendar::IsoWeek;
+use trade::calendar::{IsoWeek, work_date};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
+use figures::GivesOutNext;
 pub use figures::WeekReport;
 pub use subscribers::{NewSubscriber, subscriber_add, subscriber_list, subscriber_remove};
 
 use super::access::{Permit, SeeReport, SendReport};
 use super::error::Named;
 use super::once::Once;
+use super::wear::gives_out_next;
 use super::{Error, Office, Result};
 use crate::mail::sheet::Sheet;
 use crate::store::audit::{Deed, audit_append};
@@ -26,7 +28,13 @@ use crate::store::reports::{
     subscriber_read, week_report_add, week_report_left, week_report_read as report_read,
     week_report_revisions,
 };
+use crate::store::sites::site_read;
 use crate::store::{self, Conn, Db, Instant, Page, Scope, Tx};
+
+/// Most parts that give out next which a report tells of.
+const MOST_NEXT: usize = 5;
+/// For so many days after its Sunday a week is the newest that is over.
+const NEWEST_FOR_DAYS: i64 = 7;
 
 /// A week report as its readers get it, and its figures.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -120,12 +128,20 @@ pub fn week_report_sheet(
 }
 
 fn figures_of(conn: &mut Conn, scope: &Scope, week: IsoWeek, now: Instant) -> Result<WeekReport> {
-    gather::week_report(conn, scope, week, now)?.ok_or_else(|| {
+    let gathered = gather::week_report(conn, scope, week, now)?;
+    let mut figures = gathered.ok_or_else(|| {
         Error::refused(
             "iso_week",
             format!("{week} has not begun at the site: ask for a week that has"),
         )
-    })
+    })?;
+    // What is known today of what gives out is no news of a week long past.
+    let today = work_date(site_read(conn, scope)?.zone()?, now.utc());
+    if today <= figures.to + chrono::TimeDelta::days(NEWEST_FOR_DAYS) {
+        let parts = gives_out_next(conn, scope, today, MOST_NEXT)?.into_iter();
+        figures.gives_out_next = parts.map(GivesOutNext::from).collect();
+    }
+    Ok(figures)
 }
 
 fn sendings(conn: &mut Conn, scope: &Scope, week: IsoWeek) -> Result<Vec<Sending>> {

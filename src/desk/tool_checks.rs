@@ -1,5 +1,7 @@
 //! The weekly check in the shed: lengths at several points, and what the eye says of what is not measured.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use trade::calendar::work_date;
@@ -10,6 +12,7 @@ use super::access::{CheckTool, Permit};
 use super::booking::Rates;
 use super::error::{FieldFault, is_missing};
 use super::happened::happened;
+use super::nets::{NetGauged, NetTold, Seen, gauge, mend, net_told_faults};
 use super::once::Once;
 use super::stops::actor;
 use super::wear::{Measure, keep};
@@ -45,6 +48,9 @@ pub struct ToolCheckTold {
     /// What the eye says.
     #[serde(default)]
     pub by_eye: Vec<EyeTold>,
+    /// The court's net, where it was gauged.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub net: Option<NetTold>,
     /// When; now, where it is not told.
     pub happened_at: Option<Instant>,
 }
@@ -91,6 +97,12 @@ pub struct ToolCheckView {
     pub readings: Vec<CheckedReading>,
     /// What the eye said.
     pub by_eye: Vec<EyeTold>,
+    /// The net, where it was gauged.
+    #[serde(default)]
+    pub net: Option<NetGauged>,
+    /// The defects that were raised: what is not by the rules at the net, and parts of it that are to be changed now.
+    #[serde(default)]
+    pub defects: Vec<i64>,
 }
 
 /// A reading of a check.
@@ -128,7 +140,8 @@ fn take(
     client_key: &str,
 ) -> Result<ToolCheckView> {
     let happened_at = happened(tx.now(), told.happened_at, "/happened_at")?;
-    let zone = site_read(tx.conn(), scope)?.zone()?;
+    let site = site_read(tx.conn(), scope)?;
+    let zone = site.zone()?;
     let date = work_date(zone, happened_at.utc());
     let faults = faults(tx.conn(), scope, told, date)?;
     if !faults.is_empty() {
@@ -152,9 +165,28 @@ fn take(
             readings.push(measured(tx, scope, &rates, reading, (id, date, user_id))?);
         }
     }
+    let mut looks = Vec::new();
     for eye in &told.by_eye {
         let said = (eye.wear_part_id, eye.verdict);
-        eye_check_add(tx, scope, id, said, happened_at)?;
+        let look = eye_check_add(tx, scope, id, said, happened_at)?;
+        looks.push((eye.wear_part_id, eye.verdict, look));
+    }
+    let (mut net, mut defects) = (None, Vec::new());
+    if let Some(court) = told.court_id {
+        let seen = Seen {
+            check: id,
+            court,
+            person_id: told.person_id,
+            user_id,
+            happened_at,
+            client_key,
+            units: site.units.into(),
+        };
+        let mut wrong = BTreeMap::new();
+        if let Some(told) = &told.net {
+            net = Some(gauge(tx, scope, &seen, told, &mut wrong)?);
+        }
+        defects = mend(tx, scope, &seen, wrong, &looks)?;
     }
     let deed = Deed {
         verb: "told",
@@ -162,7 +194,7 @@ fn take(
         id,
         data: serde_json::json!({
             "tool": told.tool_id, "court": told.court_id, "happened_at": happened_at,
-            "readings": readings, "by_eye": told.by_eye,
+            "readings": readings, "by_eye": told.by_eye, "net": net,
         }),
     };
     let tool = told.tool_id.map(|tool| ("tool", tool));
@@ -178,6 +210,8 @@ fn take(
         learned_at: tx.now(),
         readings,
         by_eye: told.by_eye.clone(),
+        net,
+        defects,
     })
 }
 
@@ -215,7 +249,9 @@ fn faults(
     told: &ToolCheckTold,
     date: NaiveDate,
 ) -> Result<Vec<FieldFault>> {
-    let mut faults = Vec::new();
+    let of_net = told.net.iter();
+    let of_net = of_net.flat_map(|net| net_told_faults(net, told.court_id.is_some()));
+    let mut faults: Vec<FieldFault> = of_net.collect();
     let mut fault = |code: &'static str, field: String, detail: String| {
         faults.push(FieldFault::new(field, detail).coded(code));
     };
@@ -243,7 +279,7 @@ fn faults(
         fault("person_unknown", "/person_id".into(), none("person"));
     }
     let parts = told.readings.len() + told.by_eye.len();
-    if parts == 0 || parts > MOST_PARTS {
+    if (parts == 0 && told.net.is_none()) || parts > MOST_PARTS {
         fault(
             "nothing_checked",
             "/readings".into(),

@@ -2,6 +2,7 @@
 //! new ones come.
 
 mod change;
+mod drawn;
 mod expected;
 mod forecast;
 mod known;
@@ -25,6 +26,7 @@ pub use supplies::{
 };
 pub use used::{UseTold, part_use_list, part_use_tell};
 
+pub(super) use drawn::gives_out_next;
 pub(super) use outlook::shares_of;
 pub(super) use readings::{Measure, keep};
 pub(super) use used::{book, lay};

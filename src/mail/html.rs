@@ -6,7 +6,9 @@
 
 use maud::{DOCTYPE, Markup, html};
 
+use super::drawing;
 use super::sheet::{Fact, Item, Part, Row, Section, Sheet, Table, Tone};
+use crate::words::chart::Drawing;
 
 const PAGE: &str = "margin:0;padding:0;background-color:#efede6;color:#23281f;";
 const SHEET: &str = "width:100%;max-width:600px;background-color:#fdfcf8;color:#23281f;\
@@ -100,6 +102,7 @@ fn section_of(section: &Section) -> Markup {
                 Part::Facts(facts) => (facts_of(facts)),
                 Part::Items(items) => (items_of(items)),
                 Part::Table(table) => (table_of(table)),
+                Part::Drawn { items, key } => (drawn_of(items, key)),
             }
         }
     }
@@ -125,6 +128,21 @@ fn items_of(items: &[Item]) -> Markup {
             @for item in items {
                 tr { td style=(NAME) { b { (item.about) } br; (sentence(&item.words)) } }
             }
+        }
+    }
+}
+
+fn drawn_of(items: &[(Item, Drawing)], key: &str) -> Markup {
+    html! {
+        table role="presentation" width="100%" cellpadding="0" cellspacing="0" border="0"
+            style=(WHOLE) {
+            @for (item, drawn) in items {
+                tr { td style=(NAME) {
+                    b { (item.about) } br; (sentence(&item.words))
+                    (drawing::of(drawn, &format!("{}: {}", item.about, item.words)))
+                } }
+            }
+            tr { td style=(BELOW) { (key) } }
         }
     }
 }

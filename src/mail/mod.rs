@@ -1,6 +1,7 @@
 //! From a report to a message on the wire: a letter laid out as text and HTML, one message of both,
 //! and the mail server that takes it.
 
+mod drawing;
 mod html;
 mod letter;
 mod settings;

@@ -1,6 +1,8 @@
 //! A letter in words, before it is laid out: as text for every reader, as HTML for those that show
 //! it. Whoever writes one says what it says; this floor says how it looks.
 
+use crate::words::chart::Drawing;
+
 /// A letter in words.
 #[derive(Clone, Debug)]
 pub struct Sheet {
@@ -57,6 +59,13 @@ pub enum Part {
     Items(Vec<Item>),
     /// Rows of a name and numbers.
     Table(Table),
+    /// A list, each entry with a drawing that shows what it says, where drawings are shown.
+    Drawn {
+        /// The entries.
+        items: Vec<(Item, Drawing)>,
+        /// What the lines of the drawings mean: for those who see them.
+        key: String,
+    },
 }
 
 /// A name and its value.

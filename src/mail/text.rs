@@ -40,14 +40,16 @@ fn write_section(out: &mut Vec<String>, section: &Section) {
         match part {
             Part::Words(words) => wrap(out, words, "", ""),
             Part::Facts(facts) => write_facts(out, facts),
-            Part::Items(items) => {
-                for Item { about, words } in items {
-                    wrap(out, &format!("{about}: {words}"), "- ", "  ");
-                }
-            }
+            Part::Items(items) => items.iter().for_each(|item| write_item(out, item)),
             Part::Table(table) => write_table(out, table),
+            // What a drawing shows stands in its words.
+            Part::Drawn { items, .. } => items.iter().for_each(|(item, _)| write_item(out, item)),
         }
     }
+}
+
+fn write_item(out: &mut Vec<String>, Item { about, words }: &Item) {
+    wrap(out, &format!("{about}: {words}"), "- ", "  ");
 }
 
 fn write_facts(out: &mut Vec<String>, facts: &[Fact]) {

@@ -34,6 +34,7 @@ pub mod incidents;
 pub mod inspections;
 pub mod jobs;
 pub mod members;
+pub mod net_checks;
 pub mod orders;
 pub mod owners;
 pub mod paging;

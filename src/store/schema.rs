@@ -1234,6 +1234,20 @@ diesel::table! {
 }
 
 diesel::table! {
+    net_checks (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        seq -> BigInt,
+        tool_check_id -> BigInt,
+        court_id -> BigInt,
+        height_um -> BigInt,
+        strap_um -> Nullable<BigInt>,
+        read_in -> Text,
+        happened_at -> Timestamp,
+    }
+}
+
+diesel::table! {
     eye_checks (id) {
         id -> BigInt,
         site_id -> BigInt,
@@ -1601,5 +1615,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     tool_checks,
     tool_check_readings,
     eye_checks,
+    net_checks,
     site_words,
 );

@@ -3,6 +3,7 @@
 use chrono_tz::Tz;
 use diesel::prelude::*;
 use serde::Serialize;
+use trade::units::UnitSystem;
 
 use super::columns::words;
 use super::db::{Conn, Tx};
@@ -17,6 +18,15 @@ words! {
         UsCustomary = "us_customary",
         /// Metres, kilograms, litres, degrees Celsius.
         Metric = "metric",
+    }
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::UsCustomary => Self::UsCustomary,
+            Units::Metric => Self::Metric,
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! How much parts were used, what was measured on them and which readings count, what they cost, and how new ones come.
 
 mod carried;
+mod lengths;
 mod readings;
 mod supplies;
 mod uses;
@@ -10,6 +11,7 @@ pub use carried::{
     part_add, part_last_told, part_lives, part_take_off, parts_of_tool, served_by, tool_retire,
     tool_uses_of, used_on_order,
 };
+pub use lengths::{PartAndLength, parts_and_lengths};
 pub use readings::{
     Doubted, DoubtedReading, Measured, NewReading, NewVerdict, ReadingState, ReadingVerdict,
     doubted_of, doubted_readings, measured, reading_add, reading_decide,

@@ -5,6 +5,7 @@
 
 mod drying;
 mod inspection;
+mod net;
 mod passes;
 
 use serde::{Deserialize, Serialize};
@@ -12,6 +13,7 @@ use thiserror::Error;
 
 pub use drying::{Shower, drains_in, showers};
 pub use inspection::{CourtNow, Firmness, Inspection, Limits, condition_from, court_now};
+pub use net::{NET_TOLERANCE, NetFault, STRAP_WIDEST, net_faults};
 pub use passes::{Passes, passes};
 
 use crate::units::{Micrometres, Millimetres, SquareMillimetres};

@@ -1,7 +1,9 @@
 //! All text a person sees on pages and in mail: Fluent keys, said in the reader's language.
 //! A site's own text (names, notes) stays as typed.
 
+pub mod chart;
 pub mod shown;
+pub mod worn;
 
 use std::borrow::Cow;
 use std::sync::LazyLock;
@@ -11,7 +13,7 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::{LanguageIdentifier, langid};
 
 /// The texts in English: what is said in many places, and what one subject alone says.
-const ENGLISH_TEXTS: [&str; 21] = [
+const ENGLISH_TEXTS: [&str; 22] = [
     include_str!("en-US.ftl"),
     include_str!("en-US/accounts.ftl"),
     include_str!("en-US/alone.ftl"),
@@ -24,6 +26,7 @@ const ENGLISH_TEXTS: [&str; 21] = [
     include_str!("en-US/labels.ftl"),
     include_str!("en-US/leaves.ftl"),
     include_str!("en-US/limits.ftl"),
+    include_str!("en-US/nets.ftl"),
     include_str!("en-US/orders.ftl"),
     include_str!("en-US/people.ftl"),
     include_str!("en-US/play.ftl"),

@@ -152,6 +152,7 @@ pub const TABLE: &[Row] = &[
     row("get_sites_wear_parts",                           [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("get_sites_wear_parts_by_wear_part_id_readings",  [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("get_sites_wear",                                 [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
+    row("get_sites_nets",                                 [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("get_sites_wear_parts_by_wear_part_id_wear",      [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("get_sites_wear_parts_by_wear_part_id_uses",      [401,   200,   200,   200,   403,   403,   403,   200,   404,   401,   200,   403], ""),
     row("post_sites_wear_parts_by_wear_part_id_uses",     [401,   201,   201,   201,   403,   403,   403,   201,   404,   401,   201,   403], USED),

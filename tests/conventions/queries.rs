@@ -51,6 +51,8 @@ on_both_engines! {
                 "get_sites_wear_outlook" => 24,
                 // What is planned and what a year ago was are asked beside every reading.
                 "get_sites_wear" => 18,
+                // Beside the week, all that the forecasts of the site's tools rest on.
+                "get_sites_week_reports_by_iso_week" => 30,
                 _ => 17,
             };
             assert!(asked <= most, "{}: {asked} queries", operation.id);

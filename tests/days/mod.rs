@@ -5,7 +5,7 @@ mod ahead;
 mod as_it_comes;
 mod beside_the_plan;
 mod by_hand;
-mod care;
+pub mod care;
 mod grooming;
 mod heat;
 mod labels;

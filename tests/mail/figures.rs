@@ -27,6 +27,27 @@ on_both_engines! {
         assert_eq!(cost["cents"], sum);
     }
 
+    async fn what_gives_out_next_is_told_of_the_newest_week_in_words_and_drawn(house) {
+        let ground = Ground::db_lay(house);
+        // Half of what it was when new is the limit where the site does not say otherwise.
+        let check = json!({ "tool_id": ground.drag,
+            "readings": [{ "wear_part_id": ground.brush, "points_um": [49_000], "read_in": "mm" }] });
+        let manager = house.manager().await;
+        manager.post(&house.path("/tool-checks"), &check).await.expect(201);
+        let told = report(house).await;
+        let parts = told["figures"]["gives_out_next"].as_array().unwrap();
+        assert!(!parts.is_empty() && parts.len() <= 5, "{parts:#?}");
+        assert_eq!((&parts[0]["wear_part_id"], &parts[0]["is_worn_out"]), (&json!(ground.brush), &json!(true)));
+        let (text, html) = (told["text"].as_str().unwrap(), told["html"].as_str().unwrap());
+        let section = text.split("GIVES OUT NEXT").nth(1).expect("a section");
+        assert!(section.contains("T-901: at its limit") && section.contains("change it now"), "{section}");
+        assert_eq!(html.matches("<svg").count(), parts.len(), "a drawing a part");
+        // A week long past has no news of what gives out.
+        let past = manager.get(&house.path("/week-reports/2031-W22")).await.expect(200);
+        assert_eq!(past["figures"]["gives_out_next"], json!([]));
+        assert!(!past["html"].as_str().unwrap().contains("<svg"));
+    }
+
     async fn turnarounds_are_told_in_time_late_and_left_undone(house) {
         let ground = Ground::db_lay(house);
         work_a_week(house, &ground).await;

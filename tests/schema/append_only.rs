@@ -15,6 +15,7 @@ const APPEND_ONLY: &[&str] = &[
     "cost_lines",
     "eye_checks",
     "hours_entries",
+    "net_checks",
     "order_events",
     "shift_changes",
     "order_rechecks",
@@ -71,6 +72,8 @@ const ROWS: &str = "
         FROM wear_parts WHERE id = (SELECT MIN(id) FROM wear_parts WHERE tool_id IS NOT NULL);
     INSERT INTO eye_checks (site_id, seq, tool_check_id, wear_part_id, verdict, happened_at)
         SELECT site_id, 900010, id, (SELECT MIN(id) FROM wear_parts), 'sound', happened_at FROM tool_checks;
+    INSERT INTO net_checks (site_id, seq, tool_check_id, court_id, height_um, read_in, happened_at)
+        SELECT site_id, 900014, id, (SELECT MIN(id) FROM courts), 914400, 'in', happened_at FROM tool_checks;
     INSERT INTO tablet_events (site_id, client_key, user_id, kind, told, device_at, clock_off_ms, happened_at, learned_at)
         SELECT id, 'a key of a tablet', (SELECT MIN(id) FROM users), 'start', '{}', '2031-06-10 10:00:00', 0,
             '2031-06-10 10:00:00', '2031-06-10 10:00:00'

@@ -93,6 +93,7 @@ tables!(
     level_readings,
     materials,
     memberships,
+    net_checks,
     order_events,
     order_notes,
     order_rechecks,

@@ -109,6 +109,24 @@ on_both_engines! {
         assert_eq!(cheap["in_crew"], true);
     }
 
+    async fn a_tablet_knows_what_was_measured_last_on_each_part_and_when(house) {
+        let ground = Ground::db_lay(house);
+        let tablet = house.nobody().with_token(&tablet_of(house).await);
+        let brush = async || {
+            let day = tablet.get(&house.path("/tablet")).await.expect(200);
+            let drag = day["tools"].as_array().unwrap().iter().find(|t| t["id"] == ground.drag).unwrap().clone();
+            drag["parts"].as_array().unwrap().iter().find(|p| p["id"] == ground.brush).unwrap().clone()
+        };
+        assert_eq!((&brush().await["last_um"], &brush().await["last_on"]), (&Value::Null, &Value::Null));
+        let check = |um: i64| json!({ "kind": "tool_check", "tool_id": ground.drag,
+            "readings": [{ "wear_part_id": ground.brush, "points_um": [um], "read_in": "mm" }], "by_eye": [] });
+        send(house, &tablet, &[event("2031-06-09T08:30:00Z", &check(91_000)), event("2031-06-10T08:30:00Z", &check(90_000))]).await;
+        assert_eq!((&brush().await["last_um"], &brush().await["last_on"]), (&json!(90_000), &json!(TODAY)));
+        // One that is doubted does not count.
+        send(house, &tablet, &[event("2031-06-10T08:40:00Z", &check(99_000))]).await;
+        assert_eq!(brush().await["last_um"], 90_000);
+    }
+
     async fn a_reading_longer_than_a_new_brush_comes_back_with_the_mend_and_is_told_anew(house) {
         let ground = Ground::db_lay(house);
         let tablet = house.nobody().with_token(&tablet_of(house).await);

@@ -5,6 +5,7 @@ mod day;
 mod kinds;
 mod line;
 mod live;
+mod measured;
 mod outbox;
 mod read_well;
 mod shell;

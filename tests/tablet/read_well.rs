@@ -57,6 +57,7 @@ async fn every_screen_keeps_nobody_out_in_either_language_however_the_tablet_is_
         "people".into(),
         "tools".into(),
         format!("tool/t{}", ground.drag),
+        format!("tool/c{court}"),
         "lightning".into(),
         format!("more/{order}"),
         format!("hand-over/{order}"),

@@ -11,10 +11,12 @@ use utoipa::ToSchema;
 use super::standard;
 use crate::desk::access::{Permit, SeeCare};
 use crate::desk::day_build::{Spread, Unknown, applies};
+use crate::desk::nets::{Calendar, at_latest, done_by_checks};
 use crate::desk::place::Place;
+use crate::desk::settings::Settings;
 use crate::desk::{Error, Office, Result};
 use crate::store::care::{CareTaskRow, DoneAt, care_last_done, care_task_list, care_told_newest};
-use crate::store::courts::{bank_list, court_list};
+use crate::store::courts::{CourtRow, bank_list, court_list};
 use crate::store::day_plans::inputs::founded_at;
 use crate::store::sites::site_read;
 use crate::store::{Conn, Instant, Page, Scope};
@@ -83,13 +85,53 @@ pub fn care_told_all(office: &Office, permit: &Permit<SeeCare>) -> Result<Vec<La
     })
 }
 
-/// All that is known of when work was last done: eight queries.
+/// Some tasks on a site's courts.
+pub(in crate::desk) struct TasksOfCourts<const N: usize> {
+    /// The courts, in the site's own order.
+    pub courts: Vec<CourtRow>,
+    /// How the site counts its days.
+    pub calendar: Calendar,
+    /// What it sets.
+    pub settings: Settings,
+    /// When each of the tasks was last done on each court that it is for.
+    pub last: [HashMap<i64, PlaceLastDone>; N],
+}
+
+/// When the tasks of these codes were last done on each court that they are for, as of now.
+pub(in crate::desk) fn tasks_of_courts<const N: usize>(
+    conn: &mut Conn,
+    scope: &Scope,
+    now: Instant,
+    codes: [&str; N],
+) -> Result<TasksOfCourts<N>> {
+    let known = Known::read(conn, scope, now)?;
+    let last = codes.map(|code| {
+        let task = known.tasks.iter().find(|task| task.code == code);
+        let Some((row, rule)) = task.and_then(|row| Some((row, row.rule()?))) else {
+            return HashMap::new();
+        };
+        let banks = known.banks.iter();
+        banks
+            .flat_map(|bank| known.places(row, &rule, bank.id))
+            .filter_map(|place| Some((place.court_id?, place)))
+            .collect()
+    });
+    Ok(TasksOfCourts {
+        courts: known.courts,
+        calendar: known.calendar,
+        settings: known.settings,
+        last,
+    })
+}
+
+/// All that is known of when work was last done: at most eleven queries.
 struct Known {
     tasks: Vec<CareTaskRow>,
-    courts: Vec<crate::store::courts::CourtRow>,
+    courts: Vec<CourtRow>,
     banks: Vec<crate::store::courts::BankRow>,
-    founded_on: NaiveDate,
+    calendar: Calendar,
     unknown: Unknown,
+    settings: Settings,
     done: HashMap<(i64, Place), NaiveDate>,
 }
 
@@ -120,8 +162,23 @@ impl Known {
                 *known = (*known).max(on);
             }
         }
-        Ok(Self {
+        let calendar = Calendar {
+            zone,
             founded_on: day(founded_at(conn, scope)?),
+        };
+        for (task, court, on) in done_by_checks(
+            conn,
+            scope,
+            &tasks,
+            calendar,
+            tomorrow.unwrap_or(NaiveDate::MAX),
+        )? {
+            let known = done.entry((task, Place::Court(court))).or_insert(on);
+            *known = (*known).max(on);
+        }
+        Ok(Self {
+            calendar,
+            settings: Settings::read(conn, scope)?,
             unknown: Unknown::of(&told, day),
             tasks,
             courts,
@@ -179,21 +236,25 @@ impl Known {
             tasks: &self.tasks,
             courts: &self.courts,
             banks: &self.banks,
-            founded_on: self.founded_on,
+            founded_on: self.calendar.founded_on,
             unknown: &self.unknown,
         };
         let done_on = self.done.get(&(row.id, at)).copied();
-        let record = Record {
-            last_done: done_on,
-            counts_from: Some(spread.counts_from(row, rule, at)),
-            ..Record::default()
+        let next = |rule: &Rule| {
+            let record = Record {
+                last_done: done_on,
+                counts_from: Some(spread.counts_from(row, rule, at)),
+                ..Record::default()
+            };
+            next_on(rule, row.detail.0.season, &record)
         };
+        let latest = at_latest(&self.settings, &row.code).and_then(|rule| next(&rule));
         PlaceLastDone {
             court_id: at.court(),
             court,
             done_on,
             said_unknown: done_on.is_none() && self.unknown.is_said(row.id, at),
-            due_on: next_on(rule, row.detail.0.season, &record),
+            due_on: next(rule).into_iter().chain(latest).min(),
         }
     }
 }

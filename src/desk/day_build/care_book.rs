@@ -12,7 +12,9 @@ use trade::grooming::Condition;
 use super::hand::{care_key, is_added};
 use super::inputs::Inputs;
 use super::spread::{Spread, Unknown};
+use crate::desk::nets::{Calendar, at_latest, done_by_checks};
 use crate::desk::place::Place;
+use crate::desk::settings::Settings;
 use crate::store::care::{CareTaskRow, DoneAt, care_last_done, care_to_be_done, care_told_newest};
 use crate::store::courts::CourtRow;
 use crate::store::play::{ConditionRow, sessions_between};
@@ -28,6 +30,8 @@ const RECURRENCE_BACK: TimeDelta = TimeDelta::days(400);
 #[derive(Clone, Debug, Default)]
 pub struct CareBook {
     rules: HashMap<i64, Rule>,
+    /// By when a task is due at the latest, whatever its own rule says.
+    latest: HashMap<i64, Rule>,
     done: HashMap<(i64, Place), NaiveDate>,
     /// Where somebody said that nobody knows when it was last done.
     unknown: Unknown,
@@ -73,6 +77,7 @@ impl CareBook {
         scope: &Scope,
         tasks: &[CareTaskRow],
         seen: &[ConditionRow],
+        settings: &Settings,
         dates: &Dates,
     ) -> Result<Self> {
         let day = |at: crate::store::Instant| work_date(dates.zone, at.utc());
@@ -95,6 +100,10 @@ impl CareBook {
                 .map(|row| (row.court_id, (day(row.observed_at), row.condition)))
                 .collect(),
             does_too: does_too(tasks),
+            latest: tasks
+                .iter()
+                .filter_map(|task| Some((task.id, at_latest(settings, &task.code)?)))
+                .collect(),
             ..Self::default()
         };
         for last in care_last_done(conn, scope, &ids, dates.first)? {
@@ -113,6 +122,14 @@ impl CareBook {
             book.note(one.care_task_id, one.court_id, one.bank_id, one.done_on);
         }
         book.unknown = Unknown::of(&told, day);
+        let calendar = Calendar {
+            zone: dates.zone,
+            founded_on: dates.founded_on,
+        };
+        // Of earlier days only, as with orders: a check of today does not change today's problem.
+        for (task, court, on) in done_by_checks(conn, scope, tasks, calendar, dates.first)? {
+            book.note(task, Some(court), None, Some(on));
+        }
         let done: Vec<(i64, Place, NaiveDate)> = book
             .done
             .iter()
@@ -249,8 +266,12 @@ impl CareBook {
             founded_on: inputs.founded_on,
             unknown: &self.unknown,
         };
-        let record = self.record(row.id, at, spread.counts_from(row, rule, at));
-        due_on(rule, row.detail.0.season, &record, inputs.date)
+        let by = |rule: &Rule| {
+            let record = self.record(row.id, at, spread.counts_from(row, rule, at));
+            due_on(rule, row.detail.0.season, &record, inputs.date)
+        };
+        let latest = self.latest.get(&row.id).map_or(Due::NotDue, by);
+        by(rule).max(latest)
     }
 }
 

@@ -198,7 +198,7 @@ impl Inputs {
             today,
             founded_on,
         };
-        let care = CareBook::read(conn, scope, &tasks, &told, &dates)?;
+        let care = CareBook::read(conn, scope, &tasks, &told, &settings, &dates)?;
         let rests = rests_between(conn, scope, from, to, first)?;
         let stores = if tasks.iter().any(|task| !task.detail.0.materials.is_empty()) {
             material_list(conn, scope, Page::ALL)?.items

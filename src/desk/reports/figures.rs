@@ -5,12 +5,14 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::desk::cost::KindCost;
+use crate::desk::wear::{WearDay, WearWhole};
 use crate::store::Instant;
 use crate::store::holds::HoldReason;
 use crate::store::hours::HoursKind;
 use crate::store::orders::{Fit, UndoneReason};
 use crate::store::sites::Units;
 use crate::store::stores::MaterialUnit;
+use crate::words::chart::Drawing;
 
 /// The week of one site, in figures. The same rows give the same figures.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
@@ -51,6 +53,9 @@ pub struct WeekReport {
     pub materials: Vec<Material>,
     /// The measured brushes of tools, the most worn first.
     pub brushes: Vec<Brush>,
+    /// The parts that give out next, at most five, the most urgent first: by all that is known at the time of asking, and told
+    /// of the newest week alone.
+    pub gives_out_next: Vec<GivesOutNext>,
     /// Courts that were not fit for play when last closed.
     pub not_fit: Vec<NotFit>,
 }
@@ -235,6 +240,48 @@ pub struct Brush {
     pub start_um: Option<i64>,
     /// The length at which it is worn out, µm.
     pub limit_um: i64,
+}
+
+/// A measured part that is worn out, or has a day on which it may be.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct GivesOutNext {
+    /// The part.
+    pub wear_part_id: i64,
+    /// Number of its tool.
+    pub tool: String,
+    /// Name of the tool's class.
+    pub class: String,
+    /// How long it is likely to be now, µm.
+    pub length_um: i64,
+    /// The length at which it is worn out, µm.
+    pub worn_out_at_um: i64,
+    /// It was last measured at its limit or below.
+    pub is_worn_out: bool,
+    /// How far it is pulled a day of late, m.
+    pub used_a_day_m: i64,
+    /// The day on which it is worn out, by the use of the last four weeks.
+    pub worn_out_on: WearDay,
+    /// Its length against its use, to be drawn.
+    #[serde(skip)]
+    pub drawing: Drawing,
+}
+
+impl From<WearWhole> for GivesOutNext {
+    fn from(part: WearWhole) -> Self {
+        let drawing = part.drawing();
+        let wear = part.wear;
+        Self {
+            wear_part_id: wear.part.id,
+            tool: wear.tool,
+            class: wear.class,
+            length_um: wear.length_um,
+            worn_out_at_um: wear.worn_out_at_um,
+            is_worn_out: wear.is_worn_out,
+            used_a_day_m: wear.used_a_day_m,
+            worn_out_on: wear.worn_out_on,
+            drawing,
+        }
+    }
 }
 
 /// A court that was not fit for play when last closed.

@@ -85,6 +85,7 @@ pub(super) fn week_report(
         cost,
         materials: materials(conn, scope, &week)?,
         brushes: brushes(week::week_parts(conn, scope, week.to)?),
+        gives_out_next: Vec::new(),
         not_fit: not_fit(conn, scope, &week)?,
     }))
 }

@@ -3,6 +3,7 @@
 mod cost;
 #[cfg(test)]
 mod sample;
+mod wear;
 mod work;
 
 use chrono::{Datelike, NaiveDate};
@@ -34,6 +35,7 @@ pub(super) fn report(figures: &WeekReport, public_url: Option<&str>) -> Sheet {
         Some(cost::cost(figures, &voice)),
         cost::materials(figures, &voice),
         work::brushes(figures, &voice),
+        wear::gives_out_next(figures, &voice),
     ];
     Sheet {
         language: "en-US",

@@ -287,6 +287,10 @@ known! {
     LIMITS_FALL: Choice = Choice { key: "limits_fall", usual: "apart", of: &["apart", "together"] };
     /// How far apart, at the least. Common practice, no source.
     LIMITS_APART_DAYS: Number = number("limits_apart_days", 14, 0..=180, "days");
+    /// After how many days a net is gauged again at the latest, whatever the care standard says. Common practice, no source.
+    NET_GAUGE_DAYS: Number = number("net_gauge_days", 7, 1..=60, "days");
+    /// After how many days a net's parts are looked at again at the latest: a month. Common practice, no source.
+    NET_LOOK_DAYS: Number = number("net_look_days", 31, 1..=366, "days");
     /// Where the first-aid kit of a court is that does not say so itself.
     FIRST_AID: Text = Text { key: "first_aid", most: 300 };
     /// How an ambulance is led to a court that does not say so itself.

@@ -26,9 +26,8 @@ use crate::store::orders::{OrderFilter, OrderState, order_list};
 use crate::store::site_words::{SiteWordRow, WordFilter, word_list};
 use crate::store::sites::{SiteRow, Units, site_read};
 use crate::store::stores::{MaterialUnit, material_list};
-use crate::store::tools::{
-    ToolState, WearPartKind, WearPartRow, tool_class_list, tool_list, wear_part_list,
-};
+use crate::store::tools::{ToolState, WearPartKind, WearPartRow, tool_class_list, tool_list};
+use crate::store::wear::{PartAndLength, parts_and_lengths};
 use crate::store::{self, Conn, Instant, Page, Scope};
 
 /// The day of a crew, as its tablet takes it along.
@@ -196,15 +195,21 @@ pub struct PartOfTablet {
     pub start_um: Option<i64>,
     /// The length at which it is worn out, µm.
     pub limit_um: Option<i64>,
+    /// Its newest length that counts, µm; null where none was measured.
+    pub last_um: Option<i64>,
+    /// The day on which that was measured.
+    pub last_on: Option<NaiveDate>,
 }
 
-impl From<WearPartRow> for PartOfTablet {
-    fn from(part: WearPartRow) -> Self {
+impl From<PartAndLength> for PartOfTablet {
+    fn from(of: PartAndLength) -> Self {
         Self {
-            id: part.id,
-            kind: part.kind,
-            start_um: part.start_um,
-            limit_um: part.limit_um,
+            id: of.part.id,
+            kind: of.part.kind,
+            start_um: of.part.start_um,
+            limit_um: of.part.limit_um,
+            last_um: of.last_um,
+            last_on: of.last_on,
         }
     }
 }
@@ -363,12 +368,9 @@ fn with_parts(
     settings: &Settings,
     date: NaiveDate,
 ) -> store::Result<(Vec<CourtOfTablet>, Vec<ToolOfTablet>)> {
-    let mut parts = wear_part_list(conn, scope, Page::ALL)?.items;
-    parts.retain(|part| {
-        part.fitted_on <= date && part.retired_on.is_none_or(|retired| retired >= date)
-    });
+    let parts = parts_and_lengths(conn, scope, date)?;
     let of = |is_of: &dyn Fn(&WearPartRow) -> bool| -> Vec<PartOfTablet> {
-        let own = parts.iter().filter(|part| is_of(part));
+        let own = parts.iter().filter(|of| is_of(&of.part));
         own.cloned().map(PartOfTablet::from).collect()
     };
     let defects = open_defects(conn, scope)?;

@@ -38,7 +38,7 @@ const CHECK_DAYS: usize = 7;
 const CHECKS: usize = 13;
 
 /// A day, early, likely and late: with 10, 50 and 90 % chance it is no later.
-#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct WearDay {
     /// One time in ten it is no later.
     pub early: Option<NaiveDate>,
@@ -161,18 +161,29 @@ pub fn wear_now(office: &Office, permit: &Permit<SeeTools>) -> Result<WearNow> {
     office.db.read(|conn| {
         let rates = Rates::read(conn, permit)?;
         let on = work_date(rates.zone, now.utc());
-        let mut parts: Vec<WearWhole> = all_of(conn, permit, &rates, None, on)?
-            .into_iter()
-            .map(|one| one.whole)
-            .collect();
-        parts.sort_by_key(|one| {
-            let wear = &one.wear;
-            let day = wear.worn_out_on.likely.unwrap_or(NaiveDate::MAX);
-            (!wear.is_worn_out, day, wear.part.id)
-        });
+        let parts = all_by_urgency(conn, permit, &rates, on)?;
         let doubted = doubted_readings(conn, permit)?;
         Ok(WearNow { on, parts, doubted })
     })
+}
+
+/// The measured parts that are fitted, as of a date, the most urgent first.
+pub(super) fn all_by_urgency(
+    conn: &mut Conn,
+    scope: &Scope,
+    rates: &Rates,
+    on: NaiveDate,
+) -> Result<Vec<WearWhole>> {
+    let mut parts: Vec<WearWhole> = all_of(conn, scope, rates, None, on)?
+        .into_iter()
+        .map(|one| one.whole)
+        .collect();
+    parts.sort_by_key(|one| {
+        let wear = &one.wear;
+        let day = wear.worn_out_on.likely.unwrap_or(NaiveDate::MAX);
+        (!wear.is_worn_out, day, wear.part.id)
+    });
+    Ok(parts)
 }
 
 /// One part, with all its readings.

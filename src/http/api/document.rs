@@ -35,6 +35,7 @@ use crate::http::route::at;
         (path = "/api/v1", api = super::inspections::Doc),
         (path = "/api/v1", api = super::wear::Doc),
         (path = "/api/v1", api = super::part_supplies::Doc),
+        (path = "/api/v1", api = super::nets::Doc),
         (path = "/api/v1", api = super::weather::Doc),
         (path = "/api/v1", api = super::crews::Doc),
         (path = "/api/v1", api = super::skills::Doc),

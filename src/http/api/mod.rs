@@ -23,6 +23,7 @@ pub mod installation;
 pub mod live;
 pub mod look_ahead;
 pub mod members;
+pub mod nets;
 pub mod order_life;
 pub mod orders;
 pub mod part_supplies;
@@ -67,6 +68,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(inspections::routes)
         .configure(wear::routes)
         .configure(part_supplies::routes)
+        .configure(nets::routes)
         .configure(weather::routes)
         .configure(crews::routes)
         .configure(privacy::routes)

@@ -22,6 +22,7 @@ pub mod guard;
 pub mod home;
 pub mod incidents;
 pub mod installation;
+pub mod nets;
 pub mod order;
 pub mod pair;
 pub mod parts;
@@ -63,6 +64,7 @@ pub fn routes(cfg: &mut web::ServiceConfig) {
         .configure(care::site_routes)
         .configure(courts::site_routes)
         .configure(incidents::site_routes)
+        .configure(nets::site_routes)
         .configure(order::site_routes)
         .configure(pictures::site_routes)
         .configure(plan_run::site_routes)

@@ -20,7 +20,7 @@ use super::session::PageUser;
 use crate::desk::Permit;
 use crate::desk::access::{JudgeReading, SeeSite, SeeTools};
 use crate::desk::sites::site_read;
-use crate::desk::wear::{PartByEye, WearDay, WearNow, WearView, WearWhole, parts_by_eye, wear_now};
+use crate::desk::wear::{PartByEye, WearNow, WearView, WearWhole, parts_by_eye, wear_now};
 use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
@@ -76,6 +76,7 @@ fn page(
         h1 { (title) }
         p { (say("wear-lead")) }
         p { a.inline href=(outlook::address_ahead(site.id)) { (say("ahead-parts-link")) } }
+        p { a.inline href=(super::nets::address(site.id)) { (say("nets-link")) } }
         (doubted(site, &show, now, may_judge))
         @if now.parts.is_empty() { p.note { (say("wear-none")) } }
         ol.wear-list {
@@ -154,29 +155,7 @@ fn advice(show: &Shown, wear: &WearView) -> Markup {
 
 /// When it will be worn out, in plain words.
 fn when(show: &Shown, wear: &WearView) -> String {
-    let WearDay {
-        early,
-        likely,
-        late,
-    } = wear.worn_out_on;
-    if wear.is_worn_out {
-        return say_with(
-            "wear-worn-out",
-            &[("limit", length(show, wear.worn_out_at_um).into())],
-        );
-    }
-    if wear.used_a_day_m == 0 {
-        return say("wear-not-used");
-    }
-    let day = |day: Option<chrono::NaiveDate>| day.map(date_short);
-    match (day(early), day(likely), day(late)) {
-        (Some(early), _, Some(late)) => say_with(
-            "wear-between",
-            &[("early", early.into()), ("late", late.into())],
-        ),
-        (Some(early), _, None) => say_with("wear-not-before", &[("early", early.into())]),
-        (None, ..) => say("wear-far-off"),
-    }
+    wear.gives_out().in_words(show)
 }
 
 fn how_long(show: &Shown, wear: &WearView) -> String {

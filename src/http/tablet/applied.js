@@ -62,6 +62,16 @@ const OVER_THE_DAY = {
 	defect(view, { court_id, defect, x_mm, y_mm, note }, at) {
 		court(view, court_id)?.odd.push({ kind: defect, x_mm, y_mm, note, since: iso(at) });
 	},
+	// What was measured here is what the next reading is held against.
+	tool_check(view, { tool_id, readings }, at) {
+		const parts = view.tools.find((one) => one.id === tool_id)?.parts ?? [];
+		const on = new Intl.DateTimeFormat("sv-SE", { timeZone: view.site.zone }).format(at);
+		for (const { wear_part_id, points_um } of readings) {
+			const part = parts.find((one) => one.id === wear_part_id);
+			const mean = points_um.reduce((sum, um) => sum + um, 0) / points_um.length;
+			if (part && !(mean > part.last_um)) Object.assign(part, { last_um: mean, last_on: on });
+		}
+	},
 	crew_change(view, { person_id, joins }) {
 		const person = view.people.find((one) => one.id === person_id);
 		if (person) person.in_crew = joins;

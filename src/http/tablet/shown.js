@@ -42,6 +42,8 @@ export function when(at) {
 export const dateName = (date) => format({ timeZone: "UTC", weekday: "long", month: "long", day: "numeric" })
 	.format(new Date(`${date}T00:00:00Z`));
 
+export const dateShort = (date) => format({ timeZone: "UTC", month: "short", day: "numeric" }).format(new Date(`${date}T00:00:00Z`));
+
 const dateOf = (ms) => format({}, "sv-SE").format(ms);
 
 export function atHour(hour, days) {
@@ -87,6 +89,11 @@ export function length(um) {
 	const [whole, rest] = [Math.floor(eighths / 8), eighths % 8];
 	return [whole || !rest ? String(whole) : "", rest ? `${rest}/8` : ""].filter(Boolean).join(" ") + " in";
 }
+
+// A length is read in two taps: whole inches then eighths, or tens of millimetres then single ones.
+export const steps = () => (isUs()
+	? { us: true, big: UM_PER_EIGHTH * 8, small: UM_PER_EIGHTH, count: 8, of_big: "whole-inches", of_small: "eighths", behind: "/8" }
+	: { us: false, big: 10_000, small: 1000, count: 10, of_big: "tens-of-mm", of_small: "single-mm", behind: "" });
 
 const measure = (per_us, us, metric, digits) => (value) => (
 	isUs() ? unit(value / per_us, us, 0) : unit(value / 1000, metric, digits));

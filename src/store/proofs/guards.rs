@@ -13,6 +13,7 @@ pub const APPEND_ONLY: &[&str] = &[
     "cost_lines",
     "eye_checks",
     "hours_entries",
+    "net_checks",
     "order_events",
     "shift_changes",
     "order_rechecks",

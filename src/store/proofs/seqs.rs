@@ -20,6 +20,7 @@ const NUMBERED: &[&str] = &[
     "alone_events",
     "attendance_events",
     "eye_checks",
+    "net_checks",
     "shift_changes",
     "order_rechecks",
     "part_uses",

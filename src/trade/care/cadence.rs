@@ -35,8 +35,8 @@ pub enum Cadence {
 )]
 pub struct NotACadence(String);
 
-/// Whether a task is due on a day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+/// Whether a task is due on a day; what is due longer is the greater.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(tag = "state", rename_all = "snake_case")]
 pub enum Due {
     /// Not yet.

@@ -140,3 +140,7 @@ lives-on = On
 lives-week = A week
 lives-month = A month
 lives-season = Half a year
+week-report-next-title = Gives out next
+week-report-next = about { $length } long, worn out at { $limit }. { $when }.
+week-report-next-worn-out = at its limit of { $limit }: change it now.
+week-report-next-key = The thick line is its length so far against how far it was pulled, the shaded part what is to come in eight of ten cases, the dashed red line the length at which it is worn out. Dots are readings.

@@ -2,15 +2,17 @@
 
 use crate::desk::cost::KindCost;
 use crate::desk::reports::figures::{
-    Brush, Care, CourtWeek, Hours, KindHours, Material, Miss, MissKind, NotFit, Turnarounds, Wear,
-    WeekCost, WeekReport,
+    Brush, Care, CourtWeek, GivesOutNext, Hours, KindHours, Material, Miss, MissKind, NotFit,
+    Turnarounds, Wear, WeekCost, WeekReport,
 };
+use crate::desk::wear::WearDay;
 use crate::store::Instant;
 use crate::store::cost::CostKind;
 use crate::store::hours::HoursKind;
 use crate::store::orders::{Fit, UndoneReason};
 use crate::store::sites::Units;
 use crate::store::stores::MaterialUnit;
+use crate::words::chart::{Drawing, Life};
 
 fn at(text: &str) -> Instant {
     text.parse::<chrono::DateTime<chrono::Utc>>()
@@ -62,6 +64,32 @@ fn brush(tool: &str, class: &str, wear: Wear, length_um: Option<i64>) -> Brush {
         measured_on: length_um.and_then(|_| "2031-06-13".parse().ok()),
         start_um: Some(127_000),
         limit_um: 63_500,
+    }
+}
+
+fn next(tool: &str, class: &str, length_um: i64, days: Option<(&str, &str)>) -> GivesOutNext {
+    let day = |day: &str| day.parse().ok();
+    GivesOutNext {
+        wear_part_id: 1,
+        tool: tool.into(),
+        class: class.into(),
+        length_um,
+        worn_out_at_um: 63_500,
+        is_worn_out: days.is_none(),
+        used_a_day_m: 900,
+        worn_out_on: WearDay {
+            early: days.and_then(|(early, _)| day(early)),
+            likely: days.and_then(|(_, late)| day(late)),
+            late: days.and_then(|(_, late)| day(late)),
+        },
+        drawing: Drawing::of(&Life {
+            start_um: 127_000,
+            limit_um: 63_500,
+            used_m: 40_000,
+            line: &[(0, 127_000), (40_000, length_um)],
+            measured: &[(40_000, length_um)],
+            ahead: &[],
+        }),
     }
 }
 
@@ -189,6 +217,15 @@ pub(in crate::desk::reports) fn week() -> WeekReport {
             brush("1", "Drag broom", Wear::Sound, Some(114_300)),
             brush("2", "Drag broom", Wear::NotMeasured, None),
         ],
+        gives_out_next: vec![
+            next("7", "Drag broom", 63_500, None),
+            next(
+                "3",
+                "Line sweeper",
+                73_025,
+                Some(("2031-06-20", "2031-07-04")),
+            ),
+        ],
         not_fit: vec![NotFit {
             court: "Court 4".into(),
             fit: Fit::Held,
@@ -216,4 +253,8 @@ fn a_week_reads_as_it_is_meant_to() {
     ] {
         assert!(html.contains(words), "{words}");
     }
+    // Each part that gives out is drawn, without a letter that a program which shows no drawings would leave behind.
+    assert_eq!(html.matches("<svg").count(), 2);
+    assert!(!html.contains("<text") && !html.contains("<title>Gives"));
+    assert!(html.contains("aria-label=\"Line sweeper 3: about 2 7/8 in long"));
 }

@@ -1,0 +1,1 @@
+DROP TABLE net_checks;

@@ -1,0 +1,30 @@
+# Nets: gauged by the rules, looked at by eye.
+
+nets-title = Nets
+nets-lead = When each net was last gauged and its parts looked at, what came of it, and when that is due again. By the rules of tennis a net is { $height } high at the center, and its strap at most { $strap } wide.
+nets-caution = Release the tension before any work on a net, its cable or a post. The maker’s instructions and local codes come first.
+nets-none = No court is entered yet.
+nets-link = Nets: gauged and looked at
+net-gauged = Gauged { $at }: { $height } at the center
+net-gauged-strap = Gauged { $at }: { $height } at the center, strap { $strap } wide
+net-never-gauged = Never gauged
+net-by-the-rules = By the rules.
+net-fault-too-low = Too low: tighten the cable.
+net-fault-too-high = Too high: the strap does not hold it down.
+net-fault-strap-too-wide = The strap is too wide: change it.
+net-gauge-due = To be gauged by { $on }
+net-gauge-overdue = To be gauged since { $on }: overdue
+net-look-due = To be looked over by { $on }
+net-look-overdue = To be looked over since { $on }: overdue
+net-part-looked = { $part }: { $verdict }, { $at }
+net-part-not-looked = { $part }: nobody looked yet
+net-eye-sound = sound
+net-eye-worn = worn
+net-eye-change-now = change now
+net-no-parts = No strap, cable, net or band is entered for this court.
+net-seen-too-low = Gauged { $is } at the center; by the rules it is { $rule }: too low.
+net-seen-too-high = Gauged { $is } at the center; by the rules it is { $rule }: too high.
+net-seen-strap = The strap is { $is } wide; by the rules it is at most { $rule }.
+net-seen-change = To be changed, by eye: { $part }.
+setting-net_gauge_days = After how many days a net is gauged again at the latest, whatever the care standard says. Common practice, no source.
+setting-net_look_days = After how many days the parts of a net are looked at again at the latest, whatever the care standard says. Common practice, no source.
