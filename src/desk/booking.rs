@@ -140,6 +140,15 @@ pub fn book_closing(
     tools_added.retain(|tool| own.iter().all(|known| known.tool_id != *tool));
     orders::order_tools_mark(tx, scope, order.id, &used)?;
     let used_parts = wear::book(tx, scope, rates, closing)?;
+    let entries = hours(closing, scope.site_id(), &mut || tx.next_seq());
+    hours_add(tx, &entries)?;
+    times::book(tx, scope, closing)?;
+    let lines::Lines {
+        cents,
+        totals,
+        waterings,
+    } = lines::book(tx, scope, rates, closing, &used_parts)?;
+    // After the use is booked: a reading says what is left from here on.
     for reading in &closing.readings {
         let length = wear::Measure {
             part: reading.wear_part_id,
@@ -151,14 +160,6 @@ pub fn book_closing(
         };
         wear::keep(tx, scope, rates, length)?;
     }
-    let entries = hours(closing, scope.site_id(), &mut || tx.next_seq());
-    hours_add(tx, &entries)?;
-    times::book(tx, scope, closing)?;
-    let lines::Lines {
-        cents,
-        totals,
-        waterings,
-    } = lines::book(tx, scope, rates, closing, &used_parts)?;
     let mut data = event_data(closing, &totals);
     data["waterings"] = json!(waterings);
     data["tools_added"] = json!(tools_added);

@@ -113,4 +113,22 @@ on_both_engines! {
         Visitor::signed_in(house, Role::CrewLead).await.get(&here).await.page(200);
         Visitor::signed_in(house, Role::Finance).await.get(&here).await.page(403);
     }
+
+    async fn a_check_is_told_from_the_office_by_ruler_or_by_eye(house) {
+        let ground = Ground::db_lay(house);
+        let strap = ground.db_fit(house, ground.courts[0], "centre_strap");
+        let visitor = Visitor::signed_in(house, Role::CrewMember).await;
+        let wear = format!("/sites/{}/wear", house.set_up.site_id);
+        let brush = format!("{wear}/{}", ground.brush);
+        let (first, second, third) = (key(), key(), key());
+        let told = [("client_key", first.as_str()), ("lengths", "3 1/8, 3 3/8, 3 5/8")];
+        visitor.send(&format!("{brush}/checks"), &told).await.leads_to(&brush);
+        assert!(visitor.get(&brush).await.page(200).contains("<strong>3 3/8 in</strong>"));
+        let longer = [("client_key", second.as_str()), ("lengths", "9")];
+        assert!(visitor.send(&format!("{brush}/checks"), &longer).await.page(422).contains("when new"));
+        let strap = format!("{wear}/{strap}");
+        let worn = [("client_key", third.as_str()), ("verdict", "worn")];
+        visitor.send(&format!("{strap}/checks"), &worn).await.leads_to(&strap);
+        assert!(visitor.get(&strap).await.page(200).contains("<strong>worn</strong>"));
+    }
 }

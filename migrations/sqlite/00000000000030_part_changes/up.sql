@@ -27,6 +27,8 @@ CREATE INDEX cost_lines_by_wear_part_id ON cost_lines (site_id, wear_part_id);
 
 -- How often a strap or cable was tightened.
 ALTER TABLE part_uses ADD COLUMN tightenings BIGINT NOT NULL DEFAULT 0;
+-- What was used of late, and on each day of the last year, is summed from this alone.
+CREATE INDEX part_uses_by_work_date ON part_uses (site_id, work_date, wear_part_id, weighed_mm);
 
 ALTER TABLE tools ADD COLUMN retired_on DATE;
 

@@ -33,7 +33,7 @@ pub(super) struct Expected {
 impl Expected {
     /// As of the evening of a date of the site: two queries.
     pub fn read(conn: &mut Conn, scope: &Scope, rates: &Rates, today: NaiveDate) -> Result<Self> {
-        let from = today - Days::new(u64::try_from(2 * YEAR).unwrap_or(0));
+        let from = today - Days::new(u64::try_from(YEAR + 2 * LOOKED_BACK).unwrap_or(0));
         let used: HashMap<NaiveDate, f64> = used_by_day(conn, scope, from)?
             .into_iter()
             .map(|(day, used)| (day, km(used.unwrap_or(0))))

@@ -4,6 +4,7 @@
 mod by_eye;
 mod change;
 mod chart;
+mod measure;
 mod one;
 mod outlook;
 mod supplies;
@@ -35,6 +36,7 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
     cfg.service(at("/wear", "GET").route(web::get().to(read)))
         .configure(one::site_routes)
         .configure(change::site_routes)
+        .configure(measure::site_routes)
         .configure(outlook::site_routes)
         .configure(supplies::site_routes);
 }

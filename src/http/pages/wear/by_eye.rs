@@ -66,6 +66,7 @@ fn one(site: &SiteRow, show: &Shown, part: &PartByEye) -> Markup {
     }
 }
 
-fn word(verdict: EyeVerdict) -> String {
+/// The word for what the eye says.
+pub(super) fn word(verdict: EyeVerdict) -> String {
     say(&format!("wear-eye-{}", key_part(verdict.as_str())))
 }

@@ -5,7 +5,7 @@ use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
 use super::chart::{self, Size};
-use super::{address, address_of, advice, by_eye, change, far, how_long, length, when};
+use super::{address, address_of, advice, by_eye, change, far, how_long, length, measure, when};
 use crate::desk::access::{ChangePart, CheckTool, JudgeReading, Permit, SeeSite, SeeTools};
 use crate::desk::sites::site_read;
 use crate::desk::wear::{
@@ -85,6 +85,7 @@ pub(super) async fn page(
         div.access {
             @if let Some(whole) = &part.wear { (readings(&site, &show, whole, may_judge)) }
             @if part.part.start_um.is_none() { (by_eye::said(&show, &part)) }
+            @if may_tell && is_on { (measure::form(&site, &part)) }
             @if may_change && is_on { (change::form(&site, &part)) }
             @if may_tell && is_on && is_counted { (use_form(&site, &part)) }
             @if may_change && is_on && part.part.tool_id.is_some() { (change::retire(&site, &part)) }
