@@ -50,7 +50,7 @@ on_both_engines! {
                 // What parts did, what they are likely to do, what is on the shelf and what it costs.
                 "get_sites_wear_outlook" => 24,
                 // What is planned and what a year ago was are asked beside every reading.
-                "get_sites_wear" => 18,
+                "get_sites_wear" | "get_sites_wear_parts_by_wear_part_id_wear" => 19,
                 // Beside the week, all that the forecasts of the site's tools rest on.
                 "get_sites_week_reports_by_iso_week" => 30,
                 _ => 17,
