@@ -76,7 +76,7 @@ on_both_engines! {
         let manager = Visitor::signed_in(house, Role::Manager).await;
         let page = format!("/sites/{}/days/{TODAY}", house.set_up.site_id);
         let html = manager.get(&page).await.page(200).to_owned();
-        assert!(html.contains("Change now: centre strap, Test court 901"), "{html}");
+        assert!(html.contains("Change now: center strap, Test court 901"), "{html}");
         see("sound", "2031-06-10T08:50:00Z").await;
         assert_eq!(lead.get(&day).await.expect(200)["parts_to_change"], json!([]));
         assert!(!manager.get(&page).await.page(200).contains("Change now"));

@@ -49,17 +49,11 @@ fn of_file(
         if !own {
             return Err(left_alone(&path.display().to_string()).into());
         }
-        let office = office(Db::open(url, CONNECTIONS, clock)?)?;
-        if !office.db.needs_migration()?
-            && let Holds::Demo {
-                site_id,
-                of_today: true,
-            } = what_it_holds(&office)?
-        {
+        if let Some(site_id) = of_today(&office(Db::open(url, 1, clock)?)?)? {
+            let office = office(Db::open(url, CONNECTIONS, clock)?)?;
             let set_up = renew_passwords(&office, site_id)?;
             return Ok((office, set_up));
         }
-        drop(office);
         demo_file_remove(path).map_err(|e| format!("cannot remove {}: {e}", path.display()))?;
     }
     demo_file_make(path)?;
@@ -67,6 +61,21 @@ fn of_file(
     office.db.migrate()?;
     let set_up = lay_demo(&office, weeks, seed)?;
     Ok((office, set_up))
+}
+
+/// The site of a demo of today. It is asked over one connection: a pool that may have more opens them in the background, and
+/// one that comes late would make the file anew that is about to be removed.
+fn of_today(office: &Office) -> Fallible<Option<i64>> {
+    if office.db.needs_migration()? {
+        return Ok(None);
+    }
+    Ok(match what_it_holds(office)? {
+        Holds::Demo {
+            site_id,
+            of_today: true,
+        } => Some(site_id),
+        _ => None,
+    })
 }
 
 fn of_server(
