@@ -1,13 +1,17 @@
-//! Hours of work: what they cost at the straight rate, that nobody is in two places at once, and what they teach of how
+//! Hours of work: what counts as worked, what it is paid, that nobody is in two places at once, and what it teaches of how
 //! long work takes.
 
+mod clock;
 mod learned;
+mod overtime;
 
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+pub use clock::{Break, REST, Rounding, counts_as_worked};
 pub use learned::{PRIOR, Record, log_ratio};
+pub use overtime::{Beyond, OvertimeRules, Stint, WeekPay, hour_of_salary, week_pay};
 
 use crate::calendar::Span;
 use crate::money::Cents;

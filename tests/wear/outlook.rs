@@ -6,8 +6,8 @@ use serde_json::{Value, json};
 use crate::support::{Answer, Client, Ground, House, TODAY, on_both_engines};
 
 /// Days after which ten of twenty units failed in a test that was stopped at 500: NIST/SEMATECH e-Handbook of Statistical
-/// Methods, 8.2.2.1. Its maximum likelihood (8.4.1.2) is a shape of 1.725 and a scale of 606.28; half of them last
-/// 606.28 × ln 2 ^ (1 ÷ 1.725) = 490.2.
+/// Methods, 8.2.2.1. Its maximum likelihood (8.4.1.3) is a shape of 1.7208 and a scale of 606.528; half of them last
+/// 606.528 × ln 2 ^ (1 ÷ 1.7208) = 490.17.
 const NIST_FAILED: [u64; 10] = [54, 187, 216, 240, 244, 335, 361, 373, 375, 386];
 
 async fn outlook(house: &House, client: &Client) -> Value {
