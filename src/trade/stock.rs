@@ -1,10 +1,17 @@
-//! One material in store at its moving average, kept as quantity and value so that no cent is lost.
+//! One material in store at its moving average, kept as quantity and value so that no cent is lost; by what came in first
+//! ([`Layers`]); and when it is ordered again ([`reorder`]).
 //!
 //! An issue takes its share of the value, `value × issued / quantity`, a half cent to the even cent; the last of it
 //! takes the rest. Stock below nothing has no value: what was issued beyond stock is paid for by the next receipt.
 
+mod layers;
+mod reorder;
+
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
+
+pub use layers::Layers;
+pub use reorder::{Demand, Reorder, reorder};
 
 use crate::money::Cents;
 use crate::whole::{Overflow, scaled};
@@ -26,6 +33,12 @@ pub enum StockError {
     /// A count of less than nothing.
     #[error("nobody counts less than nothing")]
     NegativeCount,
+    /// A use or lead time that is no number, or less than nothing.
+    #[error("use, lead time and their deviations are numbers of nothing or more")]
+    NoDemand,
+    /// A service level that no stock gives, or any.
+    #[error("give a service level from 1 to 999 of 1,000")]
+    NoService,
     /// A number does not fit 64 bits.
     #[error(transparent)]
     Overflow(#[from] Overflow),
