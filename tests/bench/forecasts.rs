@@ -63,13 +63,13 @@ fn main() {
     told(
         "outlook",
         median(turns, || {
-            drop(wear_outlook(&office, &see).expect("what is to come"))
+            drop(wear_outlook(&office, &see).expect("what is to come"));
         }),
     );
     told(
         "one",
         median(turns, || {
-            drop(wear_whole(&office, &see, part.id).expect("a life"))
+            drop(wear_whole(&office, &see, part.id).expect("a life"));
         }),
     );
     let mut nth = 0;

@@ -1,5 +1,6 @@
 DROP TABLE part_supplies;
 ALTER TABLE tools DROP COLUMN retired_on;
+DROP INDEX readings_by_use;
 DROP INDEX part_uses_by_work_date;
 ALTER TABLE part_uses DROP COLUMN tightenings;
 DROP INDEX cost_lines_by_wear_part_id;

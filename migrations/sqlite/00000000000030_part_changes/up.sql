@@ -30,6 +30,9 @@ ALTER TABLE part_uses ADD COLUMN tightenings BIGINT NOT NULL DEFAULT 0;
 -- What was used of late, and on each day of the last year, is summed from this alone.
 CREATE INDEX part_uses_by_work_date ON part_uses (site_id, work_date, wear_part_id, weighed_mm);
 
+-- What counts of what was measured, part by part in order of use, is read from this alone.
+CREATE INDEX readings_by_use ON readings (site_id, wear_part_id, used_mm, measured_on, id, length_um, state, taken_back_at);
+
 ALTER TABLE tools ADD COLUMN retired_on DATE;
 
 -- How new parts of a kind come: for the tools of a class, or for courts.

@@ -174,17 +174,27 @@ fn fitted(book: &Book, lives: &[lives::Of]) -> Vec<Fitted> {
     .collect()
 }
 
+/// Reckoned at the end of each week, and between by how much it is used until then: a week moves the chance little.
 fn by_wear(of: &Reckoned) -> Vec<f64> {
-    let (mut used, mut most) = (0.0, 0.0_f64);
-    let today = std::iter::once(0.0);
-    let days = today.chain(of.days.iter().map(|day| day.uses));
-    days.take(CHANCE_DAYS)
-        .map(|more| {
-            used += more;
-            most = most.max(of.chance_after(used));
-            most
-        })
-        .collect()
+    let mut chances = vec![of.chance_after(0.0)];
+    let (mut used, mut most) = (0.0, chances[0]);
+    for week in of.days.chunks(7) {
+        let of_week: f64 = week.iter().map(|day| day.uses).sum();
+        let end = most.max(of.chance_after(used + of_week));
+        let mut until = 0.0;
+        for day in week {
+            until += day.uses;
+            let share = if of_week > 0.0 { until / of_week } else { 1.0 };
+            chances.push((end - most).mul_add(share, most));
+        }
+        used += of_week;
+        most = end;
+        if chances.len() >= CHANCE_DAYS {
+            break;
+        }
+    }
+    chances.truncate(CHANCE_DAYS);
+    chances
 }
 
 fn by_age(lives: &Weibull, age_days: f64) -> Vec<f64> {

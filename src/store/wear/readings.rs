@@ -36,6 +36,8 @@ words! {
 /// A length that counts, at the use the part had then.
 #[derive(Clone, Copy, Debug, Queryable)]
 pub struct Measured {
+    /// The reading.
+    pub id: i64,
     /// The part.
     pub wear_part_id: i64,
     /// The use it had, weighed, mm.
@@ -47,7 +49,6 @@ pub struct Measured {
 /// What was measured on the parts that are fitted now, or on one part, as far as it counts, in order of use.
 pub fn measured(conn: &mut Conn, scope: &Scope, one: Option<i64>) -> Result<Vec<Measured>> {
     let mut query = readings::table
-        .inner_join(wear_parts::table)
         .filter(
             readings::site_id
                 .eq(scope.site_id())
@@ -55,9 +56,17 @@ pub fn measured(conn: &mut Conn, scope: &Scope, one: Option<i64>) -> Result<Vec<
                 .and(readings::state.eq(ReadingState::Standing)),
         )
         .into_boxed();
+    let fitted = wear_parts::table
+        .filter(
+            wear_parts::site_id
+                .eq(scope.site_id())
+                .and(wear_parts::start_um.is_not_null())
+                .and(wear_parts::retired_on.is_null()),
+        )
+        .select(wear_parts::id);
     query = match one {
         Some(id) => query.filter(readings::wear_part_id.eq(id)),
-        None => query.filter(wear_parts::retired_on.is_null()),
+        None => query.filter(readings::wear_part_id.eq_any(fitted)),
     };
     Ok(query
         .order((
@@ -67,6 +76,7 @@ pub fn measured(conn: &mut Conn, scope: &Scope, one: Option<i64>) -> Result<Vec<
             readings::id,
         ))
         .select((
+            readings::id,
             readings::wear_part_id,
             readings::used_mm,
             readings::length_um,
