@@ -15,7 +15,7 @@ use serde_json::json;
 use trade::labour::Worked;
 
 pub(super) use lines::{cost_lines, uses};
-pub(super) use parts::{PART, by_hand, expense, reckon, settle};
+pub(super) use parts::{PART, by_hand, reckon, settle, settle_over};
 pub use rates::{Rates, WearRate};
 pub use reversal::reverse_closing;
 pub use times::timed;

@@ -8,9 +8,9 @@ use utoipa::ToSchema;
 use super::access::{Permit, SeeTools};
 use super::error::Named;
 use super::{Office, Result};
-use crate::store::tool_checks::{EyeVerdict, newest_eye_checks};
+use crate::store::tool_checks::{EyeCheckRow, EyeVerdict, newest_eye_checks};
 use crate::store::tools::{self, ReadingRow, ToolClassRow, ToolRow, WearPartRow};
-use crate::store::{Instant, Page, Paged};
+use crate::store::{Conn, Instant, Page, Paged, Scope};
 
 /// A wear part with where it stands.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -31,6 +31,27 @@ pub struct ByEye {
     pub verdict: EyeVerdict,
     /// When.
     pub happened_at: Instant,
+}
+
+impl From<EyeCheckRow> for ByEye {
+    fn from(check: EyeCheckRow) -> Self {
+        Self {
+            verdict: check.verdict,
+            happened_at: check.happened_at,
+        }
+    }
+}
+
+/// What the eye said last of each of these parts that somebody looked at.
+pub(super) fn newest_by_eye(
+    conn: &mut Conn,
+    scope: &Scope,
+    parts: &[i64],
+) -> Result<HashMap<i64, ByEye>> {
+    let newest = newest_eye_checks(conn, scope, parts)?.into_iter();
+    Ok(newest
+        .map(|check| (check.wear_part_id, check.into()))
+        .collect())
 }
 
 /// The site's tool classes.
@@ -71,16 +92,7 @@ pub fn wear_part_list(
             .into_iter()
             .map(|reading| (reading.wear_part_id, reading))
             .collect();
-        let mut by_eye: HashMap<i64, ByEye> = newest_eye_checks(conn, permit, &ids)?
-            .into_iter()
-            .map(|check| {
-                let said = ByEye {
-                    verdict: check.verdict,
-                    happened_at: check.happened_at,
-                };
-                (check.wear_part_id, said)
-            })
-            .collect();
+        let mut by_eye = newest_by_eye(conn, permit, &ids)?;
         Ok(parts.map(|part| {
             let newest_reading = newest.remove(&part.id);
             let newest_by_eye = by_eye.remove(&part.id);

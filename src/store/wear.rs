@@ -1,5 +1,32 @@
 //! How much parts were used, what was measured on them and which readings count, what they cost, and how new ones come.
 
+/// The parts of a site that were fitted on a date, to be filtered on: of that day a part was changed on, the new one.
+macro_rules! fitted_on {
+    ($scope:expr, $on:expr) => {{
+        let newer = diesel::alias!(wear_parts as newer);
+        let replaced = newer
+            .filter(newer.field(wear_parts::site_id).eq($scope.site_id()))
+            .filter(
+                newer
+                    .field(wear_parts::follows_id)
+                    .eq(wear_parts::id.nullable()),
+            )
+            .filter(newer.field(wear_parts::fitted_on).le($on));
+        wear_parts::table
+            .filter(
+                wear_parts::site_id
+                    .eq($scope.site_id())
+                    .and(wear_parts::fitted_on.le($on)),
+            )
+            .filter(
+                wear_parts::retired_on
+                    .is_null()
+                    .or(wear_parts::retired_on.ge($on)),
+            )
+            .filter(diesel::dsl::not(diesel::dsl::exists(replaced)))
+    }};
+}
+
 mod carried;
 mod lengths;
 mod readings;
@@ -8,8 +35,8 @@ mod uses;
 
 pub use carried::{
     CarriedPart, NewPart, PartBooked, PartLife, Served, carried_keep, carried_on, carried_read,
-    part_add, part_last_told, part_lives, part_take_off, parts_of_tool, served_by, tool_retire,
-    tool_uses_of, used_on_order,
+    part_add, part_after, part_last_told, part_lives, part_take_off, parts_of_tool, served_by,
+    tool_retire, tool_uses_of, used_on_order,
 };
 pub use lengths::{PartAndLength, parts_and_lengths};
 pub use readings::{

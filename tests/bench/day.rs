@@ -6,23 +6,21 @@
 //! queries. Wall time of one thread, median of so many turns.
 
 mod args;
-
-use std::time::{Duration, Instant};
+mod office;
+mod timing;
 
 use args::Args;
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::connection::SimpleConnection;
 use diesel::prelude::*;
 use diesel::sql_types::{BigInt, Text};
-use roundhand::clock::Clock;
+use office::office;
 use roundhand::desk::access::{Permit, SeeDay, scope};
-use roundhand::desk::at_work::AtWork;
 use roundhand::desk::day_build::{Built, Inputs};
 use roundhand::desk::look_ahead::look_ahead;
 use roundhand::desk::set_up::demo::lay_demo;
-use roundhand::desk::{Office, tokens::Tokens};
-use roundhand::mail::Settings;
-use roundhand::store::{Actor, Db};
+use roundhand::store::Actor;
+use timing::{median, ms};
 
 const COURTS: i64 = 60;
 const WEEKS: u32 = 52;
@@ -35,19 +33,8 @@ fn main() {
     args.words();
     let folder = tempfile::tempdir().expect("a folder");
     let url = format!("sqlite:{}", folder.path().join("day.sqlite").display());
-    let now: DateTime<Utc> = "2031-06-10T09:00:00Z".parse().expect("an instant");
-    let clock = Clock::standing_at(now);
-    let db = Db::open(&url, 2, clock).expect("the database opens");
-    db.migrate().expect("the schema is laid");
-    let office = Office {
-        at_work: AtWork::default(),
-        db,
-        clock,
-        tokens: Tokens::new(&[7; 32]),
-        mail: Settings::new(None, None, Some("https://courts.example.org")).expect("good settings"),
-        backups: roundhand::desk::backups::Settings::default(),
-        pictures: roundhand::desk::pictures::Settings::default(),
-    };
+    let office = office(&url, "2031-06-10T09:00:00Z");
+    let now = office.now().utc();
     let set_up = lay_demo(&office, WEEKS, 1).expect("the site is laid");
     let orders = grow(url.trim_start_matches("sqlite:"));
     let readings = lay_weather(url.trim_start_matches("sqlite:"), now);
@@ -69,23 +56,13 @@ fn main() {
         inputs.courts.len(),
         built(&inputs).problem.visits.len()
     );
-    println!("read  {:>8.1} ms", median(turns, || drop(read())));
-    println!("build {:>8.1} ms", median(turns, || drop(built(&inputs))));
+    println!("read  {:>8.1} ms", ms(median(turns, || drop(read()))));
+    println!(
+        "build {:>8.1} ms",
+        ms(median(turns, || drop(built(&inputs))))
+    );
     let ahead = || look_ahead(&office, &permit, date, 14).expect("looked ahead");
-    println!("ahead {:>8.1} ms", median(turns, || drop(ahead())));
-}
-
-/// Milliseconds.
-fn median(turns: usize, mut work: impl FnMut()) -> f64 {
-    let mut times: Vec<Duration> = (0..turns.max(1))
-        .map(|_| {
-            let start = Instant::now();
-            work();
-            start.elapsed()
-        })
-        .collect();
-    times.sort_unstable();
-    times[times.len() / 2].as_secs_f64() * 1_000.0
+    println!("ahead {:>8.1} ms", ms(median(turns, || drop(ahead()))));
 }
 
 #[derive(QueryableByName)]

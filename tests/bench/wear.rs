@@ -9,11 +9,12 @@
 //! lies beyond where a normal one would doubt it; asking for it each time would take some microseconds a reading.
 
 mod args;
+mod timing;
 
 use std::hint::black_box;
-use std::time::{Duration, Instant};
 
 use args::Args;
+use timing::{median, ms};
 use trade::wear::{ClassPrior, Reading, Record, Wear};
 
 const PARTS: u32 = 400;
@@ -91,20 +92,4 @@ fn left(record: &Record) -> f64 {
     let left = record.wear.remaining(used, LIMIT_MM).expect("a forecast");
     let tomorrow = record.wear.chance_of_limit(used + 5.0, LIMIT_MM);
     left.p50.unwrap_or(0.0) + tomorrow.expect("a forecast")
-}
-
-fn median(turns: usize, mut work: impl FnMut()) -> Duration {
-    let mut took: Vec<Duration> = (0..turns.max(1))
-        .map(|_| {
-            let begun = Instant::now();
-            work();
-            begun.elapsed()
-        })
-        .collect();
-    took.sort();
-    took[took.len() / 2]
-}
-
-fn ms(of: Duration) -> f64 {
-    of.as_secs_f64() * 1e3
 }

@@ -16,7 +16,7 @@ use roundhand::store::stores::StockMoveKind;
 use roundhand::store::{Actor, Conn, Db, Instant, Result, Role, Scope};
 
 use super::House;
-use lay::{lay, pay};
+use lay::{brush_add, drag_add, lay, pay};
 
 /// A bank of three courts and what it takes to keep them, on a site in New York whose pay week
 /// begins on Sunday and whose water is $1.30 a cubic metre.
@@ -253,28 +253,8 @@ impl Ground {
                 .find(self.drag)
                 .select(tools::tool_class_id)
                 .first(conn)?;
-            let drag: i64 = diesel::insert_into(tools::table)
-                .values((
-                    tools::site_id.eq(site),
-                    tools::tool_class_id.eq(class),
-                    tools::number.eq("T-902"),
-                    tools::state.eq("in_service"),
-                    tools::in_service_from.eq(date("2031-01-01")),
-                    tools::version.eq(1),
-                ))
-                .returning(tools::id)
-                .get_result(conn)?;
-            let brush = diesel::insert_into(wear_parts::table)
-                .values((
-                    wear_parts::site_id.eq(site),
-                    wear_parts::tool_id.eq(drag),
-                    wear_parts::kind.eq("brush"),
-                    wear_parts::start_um.eq(100_000),
-                    wear_parts::limit_um.eq(60_000),
-                    wear_parts::fitted_on.eq(date("2031-01-01")),
-                ))
-                .returning(wear_parts::id)
-                .get_result(conn)?;
+            let drag = drag_add(conn, site, class, "T-902")?;
+            let brush = brush_add(conn, site, drag)?;
             Ok((drag, brush))
         };
         house.office.db.write_shared(lay).expect("a drag")

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 
 use chrono::NaiveDate;
 use trade::money::{Cents, split};
-use trade::wear::{BookingError, Carried, Share};
+use trade::wear::{Carried, Share};
 
 use super::{Closing, Rates, SOURCE, unbookable};
 use crate::desk::Result;
@@ -214,35 +214,31 @@ pub(in crate::desk) fn settle(
     part: &CarriedPart,
     on: NaiveDate,
 ) -> Result<i64> {
-    let mut carried = carried(part);
-    let left = carried.left().map_err(unbookable)?;
-    let shares = if let Some(court) = part.court_id {
-        carried.settle(&[(court, 1)])
-    } else {
-        let served = served_by(tx.conn(), scope, part.id)?;
-        carried.settle(&weights(&served, rates))
+    let over = match part.court_id {
+        Some(court) => vec![(court, 1)],
+        None => weights(&served_by(tx.conn(), scope, part.id)?, rates),
     };
-    let shares = match shares {
-        Err(BookingError::NothingServed) => return Ok(0),
-        shares => shares.map_err(unbookable)?,
-    };
-    keep(tx, scope, part.id, &carried)?;
-    add(tx, scope, part, &shares, on)?;
-    Ok(left.0)
+    settle_over(tx, scope, part, &over, on)
 }
 
-/// Books all of a part at once, shared over courts, as on a date of the site.
-pub(in crate::desk) fn expense(
+/// Books what is left of a part, shared over these courts by their weights, as on a date of the site; gives how much that was,
+/// cents. Where there is no court, nothing is booked.
+pub(in crate::desk) fn settle_over(
     tx: &mut Tx<'_>,
     scope: &Scope,
     part: &CarriedPart,
     over: &[(i64, i64)],
     on: NaiveDate,
-) -> Result<()> {
+) -> Result<i64> {
+    if over.is_empty() {
+        return Ok(0);
+    }
     let mut carried = carried(part);
+    let left = carried.left().map_err(unbookable)?;
     let shares = carried.settle(over).map_err(unbookable)?;
     keep(tx, scope, part.id, &carried)?;
-    add(tx, scope, part, &shares, on)
+    add(tx, scope, part, &shares, on)?;
+    Ok(left.0)
 }
 
 /// Books use of a part that somebody told by hand on a court; below nothing where it takes some back.

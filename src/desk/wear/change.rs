@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 
 use super::known::Class;
 use crate::desk::access::{ChangePart, Permit};
-use crate::desk::booking::{PART, Rates, expense, settle, unbookable};
+use crate::desk::booking::{PART, Rates, settle, settle_over, unbookable};
 use crate::desk::error::{FieldFault, Named};
 use crate::desk::once::Once;
 use crate::desk::settings::Settings;
@@ -141,7 +141,7 @@ fn change(tx: &mut Tx<'_>, scope: &Scope, part: i64, told: &PartChangeTold) -> R
     let expensed = new.cost_cents > 0 && new.cost_cents < below;
     if expensed && let Some(carried) = carried_read(tx.conn(), scope, id)? {
         let over = planned_over(tx, scope, &rates, &carried, part)?;
-        expense(tx, scope, &carried, &over, on)?;
+        settle_over(tx, scope, &carried, &over, on)?;
     }
     let deed = Deed {
         verb: "changed",
@@ -226,11 +226,7 @@ fn faults(
 }
 
 /// How new parts of this one's kind come.
-pub(super) fn supply_of(
-    conn: &mut Conn,
-    scope: &Scope,
-    part: &WearPartRow,
-) -> Result<Option<PartSupplyRow>> {
+fn supply_of(conn: &mut Conn, scope: &Scope, part: &WearPartRow) -> Result<Option<PartSupplyRow>> {
     let class = match part.tool_id {
         Some(tool) => Some(tool_read(conn, scope, tool)?.tool_class_id),
         None => None,

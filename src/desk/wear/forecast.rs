@@ -174,7 +174,8 @@ pub(super) fn all_by_urgency(
     rates: &Rates,
     on: NaiveDate,
 ) -> Result<Vec<WearWhole>> {
-    let mut parts: Vec<WearWhole> = all_of(conn, scope, rates, None, on)?
+    let settings = Settings::read(conn, scope)?;
+    let mut parts: Vec<WearWhole> = all_of(conn, scope, (rates, &settings), None, on)?
         .into_iter()
         .map(|one| one.whole)
         .collect();
@@ -209,7 +210,9 @@ pub(super) fn reckoned_of(
     let rates = Rates::read(conn, scope)?;
     let today = work_date(rates.zone, now.utc());
     let on = part.retired_on.unwrap_or(today);
-    let Some(one) = all_of(conn, scope, &rates, Some(part.id), on)?.pop() else {
+    let settings = Settings::read(conn, scope)?;
+    let mut parts = all_of(conn, scope, (&rates, &settings), Some(part.id), on)?;
+    let Some(one) = parts.pop() else {
         return Ok(None);
     };
     let mut whole = one.whole;
@@ -252,7 +255,7 @@ impl Reckoned {
 pub(super) fn all_of(
     conn: &mut Conn,
     scope: &Scope,
-    rates: &Rates,
+    (rates, settings): (&Rates, &Settings),
     one: Option<i64>,
     today: NaiveDate,
 ) -> Result<Vec<Reckoned>> {
@@ -268,7 +271,6 @@ pub(super) fn all_of(
     }
     let parts = measured_parts(conn, scope, one)?;
     let mut across = across_of(conn, scope, &lengths)?;
-    let settings = Settings::read(conn, scope)?;
     let in_round = Cents(settings.number(WORN_IN_ROUND_CENTS));
     let turn_at = Micrometres(settings.number(TURN_AT_UM));
     let expected = Expected::read(conn, scope, rates, today)?;
@@ -407,8 +409,8 @@ fn ahead(wear: &Wear, (from_km, used_km): (f64, f64), left: &Remaining) -> Vec<P
         .collect()
 }
 
-/// The points of the last reading of each part that was measured at several. The last in order of use is the newest: asking the
-/// database for the newest of each took as long as all forecasts of 400 parts.
+/// The points of the last reading of each part that was measured at several. The last in order of use is the newest: a query for
+/// the newest of each took 68 of the 215 ms of all forecasts of 400 parts.
 fn across_of(
     conn: &mut Conn,
     scope: &Scope,

@@ -93,10 +93,11 @@ struct Book {
 
 impl Book {
     fn read(conn: &mut Conn, scope: &Scope, rates: Rates, today: NaiveDate) -> Result<Self> {
-        let reckoned = all_of(conn, scope, &rates, None, today)?;
+        let settings = Settings::read(conn, scope)?;
+        let reckoned = all_of(conn, scope, (&rates, &settings), None, today)?;
         let materials = material_list(conn, scope, Page::ALL)?.items;
         Ok(Self {
-            settings: Settings::read(conn, scope)?,
+            settings,
             today,
             parts: part_lives(conn, scope)?,
             reckoned,
@@ -108,6 +109,12 @@ impl Book {
             classes: tool_class_list(conn, scope, Page::ALL)?.items,
             rates,
         })
+    }
+
+    /// What is expected of a part; none where that cannot be reckoned.
+    fn reckoned(&self, part: i64) -> Option<&Reckoned> {
+        let mut all = self.reckoned.iter();
+        all.find(|one| one.whole.wear.part.id == part)
     }
 
     fn supply(&self, (kind, class): Sort) -> Option<&PartSupplyRow> {
@@ -154,12 +161,8 @@ fn fitted(book: &Book, lives: &[lives::Of]) -> Vec<Fitted> {
         .filter(|one| one.part.retired_on.is_none());
     on.filter_map(|one| {
         let sort = sort_of(one);
-        let reckoned = book
-            .reckoned
-            .iter()
-            .find(|r| r.whole.wear.part.id == one.part.id);
         let of_sort = lives.iter().find(|of| of.sort == sort)?;
-        let (chances, again_days) = match reckoned {
+        let (chances, again_days) = match book.reckoned(one.part.id) {
             Some(reckoned) => (by_wear(reckoned), again(reckoned, of_sort.mean)),
             // What is counted by use and has no forecast says nothing of days.
             None if of_sort.by_use => return None,

@@ -1,20 +1,18 @@
 //! Any part, measured or judged by eye: what is known of it, for whoever stands before it.
 
-use std::collections::HashMap;
-
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::change::supply_of;
 use super::forecast::{WearWhole, reckoned_of};
 use crate::desk::access::{Permit, SeeTools};
 use crate::desk::error::Named;
-use crate::desk::tools::ByEye;
+use crate::desk::tools::{ByEye, newest_by_eye};
 use crate::desk::{Office, Result};
+use crate::store::courts::court_read;
 use crate::store::stock_moves::stock_read;
-use crate::store::tool_checks::{eye_checks_of, newest_eye_checks};
+use crate::store::tool_checks::eye_checks_of;
 use crate::store::tools::{WearPartRow, tool_read, wear_part_read};
-use crate::store::wear::{PartLife, part_lives, tightenings_of};
+use crate::store::wear::{PartLife, part_after, part_lives, part_supply_of, tightenings_of};
 
 /// A part with all that is known of it.
 #[derive(Clone, Debug)]
@@ -42,33 +40,30 @@ pub fn part_seen(office: &Office, permit: &Permit<SeeTools>, id: i64) -> Result<
     let now = office.now();
     office.db.read(|conn| {
         let part = wear_part_read(conn, permit, id).named("wear part")?;
-        let lives = part_lives(conn, permit)?;
-        let life = lives.iter().find(|one| one.part.id == id);
-        let after = lives.iter().find(|one| one.part.follows_id == Some(id));
-        let supply = supply_of(conn, permit, &part)?;
+        let tool = match part.tool_id {
+            Some(tool) => Some(tool_read(conn, permit, tool)?),
+            None => None,
+        };
+        let on = match (&tool, part.court_id) {
+            (Some(tool), _) => tool.number.clone(),
+            (None, Some(court)) => court_read(conn, permit, court)?.name,
+            (None, None) => String::new(),
+        };
+        let class = tool.as_ref().map(|tool| tool.tool_class_id);
+        let supply = part_supply_of(conn, permit, part.kind, class)?;
         let on_shelf = match supply.and_then(|supply| supply.material_id) {
             Some(material) => Some(stock_read(conn, permit, material)?.0),
             None => None,
         };
-        let tool_is_retired = match part.tool_id {
-            Some(tool) => tool_read(conn, permit, tool)?.retired_on.is_some(),
-            None => false,
-        };
         let by_eye = eye_checks_of(conn, permit, id)?;
         Ok(PartSeen {
-            on: life.map(name_of).unwrap_or_default(),
+            on,
             wear: reckoned_of(conn, permit, &part, now)?,
             tightenings: tightenings_of(conn, permit, id)?,
-            by_eye: by_eye
-                .into_iter()
-                .map(|check| ByEye {
-                    verdict: check.verdict,
-                    happened_at: check.happened_at,
-                })
-                .collect(),
+            by_eye: by_eye.into_iter().map(ByEye::from).collect(),
             on_shelf,
-            followed_by: after.map(|one| one.part.id),
-            tool_is_retired,
+            followed_by: part_after(conn, permit, id)?,
+            tool_is_retired: tool.is_some_and(|tool| tool.retired_on.is_some()),
             part,
         })
     })
@@ -91,16 +86,7 @@ pub fn parts_by_eye(office: &Office, permit: &Permit<SeeTools>) -> Result<Vec<Pa
         let mut lives = part_lives(conn, permit)?;
         lives.retain(|one| one.part.retired_on.is_none() && one.part.start_um.is_none());
         let ids: Vec<i64> = lives.iter().map(|one| one.part.id).collect();
-        let mut newest: HashMap<i64, ByEye> = newest_eye_checks(conn, permit, &ids)?
-            .into_iter()
-            .map(|check| {
-                let said = ByEye {
-                    verdict: check.verdict,
-                    happened_at: check.happened_at,
-                };
-                (check.wear_part_id, said)
-            })
-            .collect();
+        let mut newest = newest_by_eye(conn, permit, &ids)?;
         Ok(lives
             .into_iter()
             .map(|one| PartByEye {

@@ -23,12 +23,12 @@ use crate::store::courts::court_read;
 use crate::store::orders::{Direction, order_steps_named};
 use crate::store::play::conditions_newest;
 use crate::store::sites::site_read;
-use crate::store::tools::wear_part_read;
+use crate::store::tools::{WearPartRow, wear_part_read};
 use crate::store::wear::{
     self, Counted, NewPartUse, PartUseRow, TIGHTENED, ToolTaken, carried_read, part_use_newest,
     part_uses_add, part_uses_lay, parts_counted, tightenings_until, tools_taken, used_until,
 };
-use crate::store::{Page, Paged, Scope, Tx};
+use crate::store::{Conn, Page, Paged, Scope, Tx};
 
 /// The farthest that may be told at once: more than a tool goes in a season, 5,000 km.
 const MOST_MM: u64 = 5_000_000_000;
@@ -250,66 +250,8 @@ pub fn part_use_tell(
             let zone = site_read(tx.conn(), permit)?.zone()?;
             let today = work_date(zone, tx.now().utc());
             let on = told.on.unwrap_or(today);
-            let mut faults = Vec::new();
             let far = told.metres.saturating_mul(1_000);
-            if row.start_um.is_some() {
-                if far == 0 || far.unsigned_abs() > MOST_MM {
-                    faults.push(FieldFault::new(
-                        "/metres",
-                        "give 1 to 5,000,000 m, or as much below nothing to take some back",
-                    ));
-                } else if far < 0 && used_until(tx.conn(), permit, part, on)? < -far {
-                    faults.push(FieldFault::new(
-                        "/metres",
-                        "the part was not used so far until then: take back at most what was told",
-                    ));
-                }
-                if told.tightenings != 0 {
-                    faults.push(FieldFault::new(
-                        "/tightenings",
-                        "this part is pulled, not tightened: give metres",
-                    ));
-                }
-            } else if TIGHTENED.contains(&row.kind) {
-                let times = told.tightenings;
-                if times == 0 || times.unsigned_abs() > MOST_TIGHTENINGS {
-                    faults.push(FieldFault::new(
-                        "/tightenings",
-                        "give 1 to 1,000, or as many below nothing to take some back",
-                    ));
-                } else if times < 0 && tightenings_until(tx.conn(), permit, part, on)? < -times {
-                    faults.push(FieldFault::new(
-                        "/tightenings",
-                        "the part was not tightened so often until then: take back at most what was told",
-                    ));
-                }
-                if told.metres != 0 {
-                    faults.push(FieldFault::new(
-                        "/metres",
-                        "this part is tightened, not pulled: give tightenings",
-                    ));
-                }
-            } else {
-                faults.push(FieldFault::new(
-                    "/metres",
-                    "this part is judged by eye: no use is counted for it",
-                ));
-            }
-            let fitted = row.fitted_on..=row.retired_on.unwrap_or(today).min(today);
-            if !fitted.contains(&on) {
-                let mend = format!(
-                    "give a date from {} to {}, while the part was fitted",
-                    fitted.start(),
-                    fitted.end()
-                );
-                faults.push(FieldFault::new("/on", mend));
-            }
-            if let Some(note) = &told.note
-                && note.chars().count() > LONGEST_NOTE
-            {
-                let mend = format!("say it in at most {LONGEST_NOTE} characters");
-                faults.push(FieldFault::new("/note", mend));
-            }
+            let faults = use_faults(tx.conn(), permit, told, &row, (on, today))?;
             if !faults.is_empty() {
                 return Err(Error::Refused(faults));
             }
@@ -342,6 +284,77 @@ pub fn part_use_tell(
             Ok(part_use_newest(tx.conn(), permit, part)?)
         })
     })
+}
+
+/// What of the use that is told cannot be so.
+fn use_faults(
+    conn: &mut Conn,
+    scope: &Scope,
+    told: &UseTold,
+    part: &WearPartRow,
+    (on, today): (NaiveDate, NaiveDate),
+) -> Result<Vec<FieldFault>> {
+    let mut faults = Vec::new();
+    let far = told.metres.saturating_mul(1_000);
+    if part.start_um.is_some() {
+        if far == 0 || far.unsigned_abs() > MOST_MM {
+            faults.push(FieldFault::new(
+                "/metres",
+                "give 1 to 5,000,000 m, or as much below nothing to take some back",
+            ));
+        } else if far < 0 && used_until(conn, scope, part.id, on)? < -far {
+            faults.push(FieldFault::new(
+                "/metres",
+                "the part was not used so far until then: take back at most what was told",
+            ));
+        }
+        if told.tightenings != 0 {
+            faults.push(FieldFault::new(
+                "/tightenings",
+                "this part is pulled, not tightened: give metres",
+            ));
+        }
+    } else if TIGHTENED.contains(&part.kind) {
+        let times = told.tightenings;
+        if times == 0 || times.unsigned_abs() > MOST_TIGHTENINGS {
+            faults.push(FieldFault::new(
+                "/tightenings",
+                "give 1 to 1,000, or as many below nothing to take some back",
+            ));
+        } else if times < 0 && tightenings_until(conn, scope, part.id, on)? < -times {
+            faults.push(FieldFault::new(
+                "/tightenings",
+                "the part was not tightened so often until then: take back at most what was told",
+            ));
+        }
+        if told.metres != 0 {
+            faults.push(FieldFault::new(
+                "/metres",
+                "this part is tightened, not pulled: give tightenings",
+            ));
+        }
+    } else {
+        faults.push(FieldFault::new(
+            "/metres",
+            "this part is judged by eye: no use is counted for it",
+        ));
+    }
+    let fitted = part.fitted_on..=part.retired_on.unwrap_or(today).min(today);
+    if !fitted.contains(&on) {
+        let mend = format!(
+            "give a date from {} to {}, while the part was fitted",
+            fitted.start(),
+            fitted.end()
+        );
+        faults.push(FieldFault::new("/on", mend));
+    }
+    if let Some(note) = &told.note
+        && note.chars().count() > LONGEST_NOTE
+    {
+        let mend = format!("say it in at most {LONGEST_NOTE} characters");
+        faults.push(FieldFault::new("/note", mend));
+    }
+    Ok(faults)
 }
 
 /// The use of a part, as it was booked.

@@ -72,33 +72,13 @@ pub fn carried_on(
     (tools, courts): (&[i64], &[i64]),
     on: NaiveDate,
 ) -> Result<Vec<CarriedPart>> {
-    let newer = diesel::alias!(wear_parts as newer);
-    let replaced = newer
-        .filter(newer.field(wear_parts::site_id).eq(scope.site_id()))
-        .filter(
-            newer
-                .field(wear_parts::follows_id)
-                .eq(wear_parts::id.nullable()),
-        )
-        .filter(newer.field(wear_parts::fitted_on).le(on));
-    Ok(wear_parts::table
-        .filter(
-            wear_parts::site_id
-                .eq(scope.site_id())
-                .and(wear_parts::cost_cents.is_not_null())
-                .and(wear_parts::fitted_on.le(on)),
-        )
+    Ok(fitted_on!(scope, on)
+        .filter(wear_parts::cost_cents.is_not_null())
         .filter(
             wear_parts::tool_id
                 .eq_any(tools)
                 .or(wear_parts::court_id.eq_any(courts)),
         )
-        .filter(
-            wear_parts::retired_on
-                .is_null()
-                .or(wear_parts::retired_on.ge(on)),
-        )
-        .filter(diesel::dsl::not(diesel::dsl::exists(replaced)))
         .order(wear_parts::id)
         .select(carried!())
         .load(conn)?)
@@ -329,6 +309,19 @@ pub fn tool_retire(tx: &mut Tx<'_>, scope: &Scope, id: i64, on: NaiveDate) -> Re
         ))
         .execute(tx.conn())?;
     Ok(changed > 0)
+}
+
+/// The part that took the place of another.
+pub fn part_after(conn: &mut Conn, scope: &Scope, id: i64) -> Result<Option<i64>> {
+    Ok(wear_parts::table
+        .filter(
+            wear_parts::site_id
+                .eq(scope.site_id())
+                .and(wear_parts::follows_id.eq(id)),
+        )
+        .select(wear_parts::id)
+        .first(conn)
+        .optional()?)
 }
 
 /// A part with what it is on, fitted or taken off.

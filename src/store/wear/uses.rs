@@ -302,34 +302,14 @@ pub fn parts_counted(
     (of_tools, of_courts): (&[i64], &[i64]),
     on: NaiveDate,
 ) -> Result<Vec<Counted>> {
-    let newer = diesel::alias!(wear_parts as newer);
-    let replaced = newer
-        .filter(newer.field(wear_parts::site_id).eq(scope.site_id()))
-        .filter(
-            newer
-                .field(wear_parts::follows_id)
-                .eq(wear_parts::id.nullable()),
-        )
-        .filter(newer.field(wear_parts::fitted_on).le(on));
     let measured = wear_parts::tool_id
         .eq_any(of_tools)
         .and(wear_parts::start_um.is_not_null());
     let tightened = wear_parts::court_id
         .eq_any(of_courts)
         .and(wear_parts::kind.eq_any(TIGHTENED));
-    Ok(wear_parts::table
-        .filter(
-            wear_parts::site_id
-                .eq(scope.site_id())
-                .and(wear_parts::fitted_on.le(on)),
-        )
+    Ok(fitted_on!(scope, on)
         .filter(measured.assume_not_null().or(tightened.assume_not_null()))
-        .filter(
-            wear_parts::retired_on
-                .is_null()
-                .or(wear_parts::retired_on.ge(on)),
-        )
-        .filter(diesel::dsl::not(diesel::dsl::exists(replaced)))
         .order(wear_parts::id)
         .select((wear_parts::id, wear_parts::tool_id, wear_parts::court_id))
         .load(conn)?)

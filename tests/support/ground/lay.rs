@@ -105,28 +105,8 @@ pub(super) fn lay(conn: &mut Conn, scope: Scope) -> Result<Ground> {
         ))
         .returning(tool_classes::id)
         .get_result(conn)?;
-    let drag: i64 = diesel::insert_into(tools::table)
-        .values((
-            tools::site_id.eq(site),
-            tools::tool_class_id.eq(class),
-            tools::number.eq("T-901"),
-            tools::state.eq("in_service"),
-            tools::in_service_from.eq(date("2031-01-01")),
-            tools::version.eq(1),
-        ))
-        .returning(tools::id)
-        .get_result(conn)?;
-    let brush: i64 = diesel::insert_into(wear_parts::table)
-        .values((
-            wear_parts::site_id.eq(site),
-            wear_parts::tool_id.eq(drag),
-            wear_parts::kind.eq("brush"),
-            wear_parts::start_um.eq(100_000),
-            wear_parts::limit_um.eq(60_000),
-            wear_parts::fitted_on.eq(date("2031-01-01")),
-        ))
-        .returning(wear_parts::id)
-        .get_result(conn)?;
+    let drag = drag_add(conn, site, class, "T-901")?;
+    let brush = brush_add(conn, site, drag)?;
     let bags: i64 = diesel::insert_into(materials::table)
         .values((
             materials::site_id.eq(site),
@@ -153,6 +133,36 @@ pub(super) fn lay(conn: &mut Conn, scope: Scope) -> Result<Ground> {
         bags,
         shift_of: shift,
     })
+}
+
+/// A drag of this class with a number.
+pub(super) fn drag_add(conn: &mut Conn, site: i64, class: i64, number: &str) -> Result<i64> {
+    Ok(diesel::insert_into(tools::table)
+        .values((
+            tools::site_id.eq(site),
+            tools::tool_class_id.eq(class),
+            tools::number.eq(number),
+            tools::state.eq("in_service"),
+            tools::in_service_from.eq(date("2031-01-01")),
+            tools::version.eq(1),
+        ))
+        .returning(tools::id)
+        .get_result(conn)?)
+}
+
+/// The brush of a drag: 100 mm when new.
+pub(super) fn brush_add(conn: &mut Conn, site: i64, drag: i64) -> Result<i64> {
+    Ok(diesel::insert_into(wear_parts::table)
+        .values((
+            wear_parts::site_id.eq(site),
+            wear_parts::tool_id.eq(drag),
+            wear_parts::kind.eq("brush"),
+            wear_parts::start_um.eq(100_000),
+            wear_parts::limit_um.eq(60_000),
+            wear_parts::fitted_on.eq(date("2031-01-01")),
+        ))
+        .returning(wear_parts::id)
+        .get_result(conn)?)
 }
 
 pub(super) fn pay(

@@ -162,12 +162,8 @@ fn chance(
     whole: impl Fn(f64) -> Option<i64>,
 ) -> PartChance {
     let age = age(book, by_use, one);
-    let reckoned = book.reckoned.iter();
-    let reckoned = reckoned
-        .into_iter()
-        .find(|of| of.whole.wear.part.id == one.part.id);
     let lasts = |days: u32| {
-        let lasts = match reckoned {
+        let lasts = match book.reckoned(one.part.id) {
             Some(of) => {
                 let days = of.days.iter().take(usize::try_from(days).unwrap_or(0));
                 1.0 - of.chance_after(days.map(|day| day.uses).sum())

@@ -102,8 +102,8 @@ fn left_km(one: &Reckoned) -> f64 {
 /// has one tool alone.
 pub fn shares_of(conn: &mut Conn, scope: &Scope, date: NaiveDate) -> Result<HashMap<i64, i64>> {
     let rates = Rates::read(conn, scope)?;
-    let reckoned = all_of(conn, scope, &rates, None, date)?;
     let settings = Settings::read(conn, scope)?;
+    let reckoned = all_of(conn, scope, (&rates, &settings), None, date)?;
     let shares = of_classes(&rates, &settings, &reckoned)?;
     let mut of_class: HashMap<i64, i64> = HashMap::new();
     for one in &shares {

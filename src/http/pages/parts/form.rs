@@ -1,5 +1,7 @@
 //! Pages of one form, and fields of passwords and codes.
 
+use std::str::FromStr;
+
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
@@ -21,6 +23,17 @@ pub fn field<'a>(fields: &'a [(String, String)], name: &str) -> Option<&'a Strin
 pub fn text(fields: &[(String, String)], name: &str) -> Option<String> {
     let text = field(fields, name).map(|text| text.trim().to_owned());
     text.filter(|text| !text.is_empty())
+}
+
+/// What stands in a field; none where nothing does, and a problem, said by its key, where it cannot be read.
+pub fn read<T: FromStr>(
+    fields: &[(String, String)],
+    name: &str,
+    unreadable: &str,
+) -> Result<Option<T>, Problem> {
+    let read = text(fields, name).map(|text| text.parse());
+    read.transpose()
+        .map_err(|_| Problem::new(Kind::Unreadable, say(unreadable)))
 }
 
 /// So many `parts` of what stands in a field, as 24,800 cents of `248` or `248.00`; none where it is no such number. A comma

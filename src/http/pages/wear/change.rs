@@ -4,14 +4,14 @@ use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
 use super::address_of;
-use super::one::{Reader, page};
-use crate::desk::access::{ChangePart, Permit, SeeSite, SeeTools};
+use super::one::{Reader, refused};
+use crate::desk::access::{ChangePart, Permit};
 use crate::desk::sites::site_read;
 use crate::desk::wear::{
     PartChangeTold, PartSeen, ToolRetireTold, part_change, part_seen, tool_retired,
 };
 use crate::http::pages::parts::deed::{key, key_of};
-use crate::http::pages::parts::form::{Fields, again, choose, field, parts_of, text, wrong};
+use crate::http::pages::parts::form::{Fields, choose, field, parts_of, read, text};
 use crate::http::pages::parts::key_part;
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
@@ -88,13 +88,7 @@ const fn length_unit(units: Units) -> &'static str {
 }
 
 /// What a form about a part sends, with who sends it.
-type Asked = (
-    State,
-    PageUser,
-    (Permit<SeeSite>, Permit<SeeTools>),
-    web::Path<(i64, i64)>,
-    Fields,
-);
+type Asked = (State, PageUser, Reader, web::Path<(i64, i64)>, Fields);
 
 async fn change(
     permit: Permit<ChangePart>,
@@ -120,7 +114,7 @@ async fn change(
     };
     let told = PartChangeTold {
         why: why.ok_or_else(|| choose("why"))?,
-        on: on(&fields)?,
+        on: read(&fields, "on", "wear-change-unreadable")?,
         cost_cents: number("cost", 100)?,
         start_um: number("new", um)?,
         limit_um: None,
@@ -128,7 +122,7 @@ async fn change(
     let done = at_the_desk(&office, move |o| part_change(o, &permit, id, key, &told));
     match done.await {
         Ok(changed) => Ok(see_other(&address_of(site_id, changed.new.id))),
-        Err(problem) => said_again(&office, &user, reader, id, problem).await,
+        Err(problem) => refused(&office, &user, reader, id, problem).await,
     }
 }
 
@@ -138,7 +132,9 @@ async fn retire_tool(
 ) -> Result<HttpResponse, Problem> {
     let (site_id, id) = path.into_inner();
     let key = key_of(field(&fields, "client_key"))?;
-    let told = ToolRetireTold { on: on(&fields)? };
+    let told = ToolRetireTold {
+        on: read(&fields, "on", "wear-change-unreadable")?,
+    };
     let tools = reader.1.clone();
     let done = at_the_desk(&office, move |o| {
         let tool = part_seen(o, &tools, id)?.part.tool_id;
@@ -149,26 +145,6 @@ async fn retire_tool(
     });
     match done.await {
         Ok(()) => Ok(see_other(&address_of(site_id, id))),
-        Err(problem) => said_again(&office, &user, reader, id, problem).await,
+        Err(problem) => refused(&office, &user, reader, id, problem).await,
     }
-}
-
-fn on(fields: &Fields) -> Result<Option<chrono::NaiveDate>, Problem> {
-    let unreadable = || Problem::new(Kind::Unreadable, say("wear-change-unreadable"));
-    match text(fields, "on") {
-        Some(text) => text.parse().map(Some).map_err(|_| unreadable()),
-        None => Ok(None),
-    }
-}
-
-/// The part's page with what was refused.
-async fn said_again(
-    office: &State,
-    user: &PageUser,
-    reader: Reader,
-    id: i64,
-    problem: Problem,
-) -> Result<HttpResponse, Problem> {
-    let text = wrong(problem)?;
-    Ok(again(page(office, user, reader, id, Some(&text)).await?))
 }

@@ -5,13 +5,13 @@ use maud::{Markup, html};
 
 use super::address_of;
 use super::by_eye::word;
-use super::one::page;
-use crate::desk::access::{CheckTool, Permit, SeeSite, SeeTools};
+use super::one::{Reader, refused};
+use crate::desk::access::{CheckTool, Permit};
 use crate::desk::sites::site_read;
 use crate::desk::tool_checks::{EyeTold, LengthTold, ToolCheckTold, tool_check};
 use crate::desk::wear::{PartSeen, part_seen};
 use crate::http::pages::parts::deed::{key, key_of};
-use crate::http::pages::parts::form::{Fields, again, choose, field, parts_of, text, wrong};
+use crate::http::pages::parts::form::{Fields, choose, field, parts_of, text};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
 use crate::http::problem::{Kind, Problem};
@@ -54,7 +54,7 @@ pub(super) fn form(site: &SiteRow, part: &PartSeen) -> Markup {
 async fn tell(
     office: State,
     user: PageUser,
-    reader: (Permit<SeeSite>, Permit<SeeTools>),
+    reader: Reader,
     permit: Permit<CheckTool>,
     path: web::Path<(i64, i64)>,
     fields: Fields,
@@ -96,10 +96,7 @@ async fn tell(
     }
     match at_the_desk(&office, move |o| tool_check(o, &permit, key, &told)).await {
         Ok(_) => Ok(see_other(&address_of(site_id, id))),
-        Err(problem) => {
-            let text = wrong(problem)?;
-            Ok(again(page(&office, &user, reader, id, Some(&text)).await?))
-        }
+        Err(problem) => refused(&office, &user, reader, id, problem).await,
     }
 }
 

@@ -13,12 +13,12 @@ use crate::desk::wear::{
     reading_judge,
 };
 use crate::http::pages::parts::deed::{key, key_of};
-use crate::http::pages::parts::form::{Fields, again, field, text, wrong};
+use crate::http::pages::parts::form::{Fields, again, field, read, text, wrong};
 use crate::http::pages::parts::frame::Frame;
 use crate::http::pages::parts::{key_part, shown};
 use crate::http::pages::session::PageUser;
 use crate::http::pages::{answer, see_other};
-use crate::http::problem::{Kind, Problem};
+use crate::http::problem::Problem;
 use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::sites::{SiteRow, Units};
@@ -28,7 +28,7 @@ use crate::words::shown::{Shown, date_short};
 use crate::words::{say, say_with};
 
 pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
-    cfg.service(at("/wear/{part_id:[0-9]+}", "GET").route(web::get().to(read)))
+    cfg.service(at("/wear/{part_id:[0-9]+}", "GET").route(web::get().to(show)))
         .service(at("/wear/{part_id:[0-9]+}/uses", "POST").route(web::post().to(tell)))
         .service(
             at("/wear/readings/{reading_id:[0-9]+}/confirm", "POST").route(web::post().to(confirm)),
@@ -38,7 +38,7 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
         );
 }
 
-async fn read(
+async fn show(
     office: State,
     user: PageUser,
     see: Permit<SeeSite>,
@@ -52,7 +52,7 @@ async fn read(
 /// Who is at the page: what it takes to show it again.
 pub(super) type Reader = (Permit<SeeSite>, Permit<SeeTools>);
 
-pub(super) async fn page(
+async fn page(
     office: &State,
     user: &PageUser,
     (see, permit): Reader,
@@ -275,40 +275,39 @@ async fn tell(
 ) -> Result<HttpResponse, Problem> {
     let (site_id, id) = path.into_inner();
     let key = key_of(field(&fields, "client_key"))?;
-    let text = |name: &str| text(&fields, name);
-    let unreadable = || Problem::new(Kind::Unreadable, say("wear-unreadable"));
     let site = at_the_desk(&office, {
         let see = see.clone();
         move |o| site_read(o, &see)
     })
     .await?;
-    let number = |name: &str| match text(name) {
-        Some(text) => text.parse::<i64>().map_err(|_| unreadable()),
-        None => Ok(0),
-    };
-    let far = number("far")?;
+    let number = |name| read::<i64>(&fields, name, "wear-unreadable");
+    let far = number("far")?.unwrap_or(0);
     let told = UseTold {
         metres: match site.units {
             Units::UsCustomary => metres_of(far),
             Units::Metric => far,
         },
-        tightenings: number("times")?,
-        on: match text("on") {
-            Some(text) => Some(text.parse().map_err(|_| unreadable())?),
-            None => None,
-        },
+        tightenings: number("times")?.unwrap_or(0),
+        on: read(&fields, "on", "wear-unreadable")?,
         court_id: None,
-        note: text("note"),
+        note: text(&fields, "note"),
     };
     match at_the_desk(&office, move |o| part_use_tell(o, &permit, id, key, &told)).await {
         Ok(_) => Ok(see_other(&address_of(site_id, id))),
-        Err(problem) => {
-            let text = wrong(problem)?;
-            Ok(again(
-                page(&office, &user, (see, tools), id, Some(&text)).await?,
-            ))
-        }
+        Err(problem) => refused(&office, &user, (see, tools), id, problem).await,
     }
+}
+
+/// The part's page again, with what was refused.
+pub(super) async fn refused(
+    office: &State,
+    user: &PageUser,
+    reader: Reader,
+    id: i64,
+    problem: Problem,
+) -> Result<HttpResponse, Problem> {
+    let text = wrong(problem)?;
+    Ok(again(page(office, user, reader, id, Some(&text)).await?))
 }
 
 /// Metres in so many yards, to the nearest: a yard is 0.9144 m.
@@ -345,11 +344,9 @@ async fn judge(
     match done.await {
         Ok(row) => Ok(see_other(&address_of(site_id, row.wear_part_id))),
         Err(problem) => {
-            let text = wrong(problem)?;
             let look = tools.clone();
             let part = at_the_desk(&office, move |o| part_of_reading(o, &look, reading)).await?;
-            let page = page(&office, &user, (see, tools), part, Some(&text)).await?;
-            Ok(again(page))
+            refused(&office, &user, (see, tools), part, problem).await
         }
     }
 }

@@ -4,7 +4,7 @@
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
-use super::one::kind_key;
+use super::one::{Reader, kind_key};
 use super::{address, address_of, far, supplies};
 use crate::desk::access::{EditStores, Permit, SeeSite, SeeStores, SeeTools};
 use crate::desk::sites::site_read;
@@ -23,6 +23,7 @@ use crate::http::route::at;
 use crate::http::{State, at_the_desk};
 use crate::store::Page;
 use crate::store::sites::SiteRow;
+use crate::store::stores::MaterialRow;
 use crate::store::tools::WearPartKind;
 use crate::words::shown::{Shown, date_short};
 use crate::words::{say, say_with};
@@ -48,7 +49,7 @@ async fn read(
 pub(super) async fn page(
     office: &State,
     user: &PageUser,
-    (see, permit): (Permit<SeeSite>, Permit<SeeTools>),
+    (see, permit): Reader,
     wrong: Option<&str>,
 ) -> Result<Markup, Problem> {
     let may_edit = Permit::<EditStores>::of((*permit).clone()).is_ok();
@@ -72,7 +73,7 @@ pub(super) async fn page(
         p.over { a.inline href=(address(site.id)) { (say("wear-title")) } }
         h1 { (title) }
         @if let Some(text) = wrong { p.wrong role="alert" { (text) } }
-        (to_order(&site, &show, &outlook, may_edit.then_some(&materials)))
+        (to_order(&site, &show, &outlook, may_edit.then_some(&materials[..])))
         @if may_edit { (supplies::anew(&site, &classes, &materials)) }
         (season(&show, &outlook))
         (shares(&outlook.shares))
@@ -88,7 +89,7 @@ fn to_order(
     site: &SiteRow,
     show: &Shown,
     outlook: &WearOutlook,
-    materials: Option<&Vec<crate::store::stores::MaterialRow>>,
+    materials: Option<&[MaterialRow]>,
 ) -> Markup {
     html! {
         section.part-section aria-labelledby="order" {
@@ -106,7 +107,7 @@ fn supplier(
     site: &SiteRow,
     show: &Shown,
     list: &SupplierList,
-    materials: Option<&Vec<crate::store::stores::MaterialRow>>,
+    materials: Option<&[MaterialRow]>,
 ) -> Markup {
     html! {
         section.stops {
@@ -123,7 +124,7 @@ fn supplier(
                         p { strong { (name(part.supply.kind, part.class.as_deref())) } }
                         (order(part))
                         p.hint { (say_with("spares-shelf", &[("shelf", part.on_shelf.into()), ("fitted", part.fitted.into())])) }
-                        @if let Some(materials) = materials { (supplies::form(site, &part.supply, materials)) }
+                        @if let Some(materials) = materials { (supplies::edit_form(site, &part.supply, materials)) }
                     }
                 }
             }

@@ -3,12 +3,12 @@
 use actix_web::{HttpResponse, web};
 use maud::{Markup, html};
 
-use super::one::kind_key;
+use super::one::{Reader, kind_key};
 use super::outlook::{address_ahead, page};
-use crate::desk::access::{EditStores, Permit, SeeSite, SeeTools};
+use crate::desk::access::{EditStores, Permit};
 use crate::desk::wear::{PartSupplyEdit, PartSupplyTold, part_supply_edit, part_supply_tell};
 use crate::http::pages::parts::deed::{key, key_of};
-use crate::http::pages::parts::form::{Fields, again, choose, field, text, wrong};
+use crate::http::pages::parts::form::{self, Fields, again, choose, field, text, wrong};
 use crate::http::pages::see_other;
 use crate::http::pages::session::PageUser;
 use crate::http::problem::{Kind, Problem};
@@ -25,8 +25,11 @@ pub(super) fn site_routes(cfg: &mut web::ServiceConfig) {
         .service(at("/wear/supplies/{supply_id:[0-9]+}", "POST").route(web::post().to(edit)));
 }
 
+/// The key of what is said where a number is none.
+const UNREADABLE: &str = "supply-unreadable";
+
 /// The form that changes how parts come.
-pub(super) fn form(site: &SiteRow, of: &PartSupplyRow, materials: &[MaterialRow]) -> Markup {
+pub(super) fn edit_form(site: &SiteRow, of: &PartSupplyRow, materials: &[MaterialRow]) -> Markup {
     let nth = of.id.to_string();
     html! {
         details {
@@ -99,7 +102,7 @@ fn address_of_supply(site_id: i64, id: i64) -> String {
 }
 
 /// What a form about supplies sends, with who sends it.
-type Asked = (State, PageUser, (Permit<SeeSite>, Permit<SeeTools>), Fields);
+type Asked = (State, PageUser, Reader, Fields);
 
 async fn tell(
     permit: Permit<EditStores>,
@@ -136,7 +139,7 @@ async fn edit(
 async fn said(
     office: &State,
     user: &PageUser,
-    reader: (Permit<SeeSite>, Permit<SeeTools>),
+    reader: Reader,
     done: Result<(), Problem>,
 ) -> Result<HttpResponse, Problem> {
     match done {
@@ -159,12 +162,9 @@ fn read(fields: &Fields) -> Result<PartSupplyEdit, Problem> {
 }
 
 fn number(fields: &Fields, name: &str) -> Result<Option<i64>, Problem> {
-    match text(fields, name) {
-        Some(text) => text.parse().map(Some).map_err(|_| unreadable()),
-        None => Ok(None),
-    }
+    form::read(fields, name, UNREADABLE)
 }
 
 fn unreadable() -> Problem {
-    Problem::new(Kind::Unreadable, say("supply-unreadable"))
+    Problem::new(Kind::Unreadable, say(UNREADABLE))
 }
