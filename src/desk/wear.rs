@@ -29,4 +29,4 @@ pub use used::{UseTold, part_use_list, part_use_tell};
 pub(super) use drawn::gives_out_next;
 pub(super) use outlook::shares_of;
 pub(super) use readings::{Measure, keep};
-pub(super) use used::{book, lay};
+pub(super) use used::{book, lay, no_use};

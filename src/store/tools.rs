@@ -285,6 +285,30 @@ pub fn reading_read(conn: &mut Conn, scope: &Scope, id: i64) -> Result<ReadingRo
         .first(conn)?)
 }
 
+/// Which reading of a part is its newest that counts: of the last day, and of those the last booked.
+macro_rules! newest_reading {
+    ($scope:expr, $part:expr) => {{
+        let other = diesel::alias!(readings as other);
+        other
+            .filter(
+                other
+                    .field(readings::site_id)
+                    .eq($scope.site_id())
+                    .and(other.field(readings::wear_part_id).eq($part))
+                    .and(other.field(readings::taken_back_at).is_null())
+                    .and(other.field(readings::state).eq(ReadingState::Standing)),
+            )
+            .order((
+                other.field(readings::measured_on).desc(),
+                other.field(readings::id).desc(),
+            ))
+            .select(other.field(readings::id))
+            .limit(1)
+            .single_value()
+    }};
+}
+pub(super) use newest_reading;
+
 /// A brush of a tool that was last measured at its limit or below.
 #[derive(Clone, Debug, Queryable)]
 pub struct BrushAtLimit {
@@ -306,24 +330,7 @@ pub struct BrushAtLimit {
 
 /// The brushes of the site's tools that are worn out by their last reading, by the tool's number.
 pub fn brushes_at_limit(conn: &mut Conn, scope: &Scope) -> Result<Vec<BrushAtLimit>> {
-    let other = diesel::alias!(readings as other);
-    let newest = other
-        .filter(
-            other.field(readings::site_id).eq(scope.site_id()).and(
-                other
-                    .field(readings::wear_part_id)
-                    .eq(readings::wear_part_id),
-            ),
-        )
-        .filter(other.field(readings::taken_back_at).is_null())
-        .filter(other.field(readings::state).eq(ReadingState::Standing))
-        .order((
-            other.field(readings::measured_on).desc(),
-            other.field(readings::id).desc(),
-        ))
-        .select(other.field(readings::id))
-        .limit(1)
-        .single_value();
+    let newest = newest_reading!(scope, readings::wear_part_id);
     let brushes = [WearPartKind::Brush, WearPartKind::SweeperBrush];
     Ok(readings::table
         .inner_join(wear_parts::table.inner_join(tools::table.inner_join(tool_classes::table)))
@@ -373,24 +380,7 @@ pub fn tool_uses_since(
 /// The newest reading of each of these parts that has one: of the last day, and of those the last
 /// booked.
 pub fn newest_readings(conn: &mut Conn, scope: &Scope, parts: &[i64]) -> Result<Vec<ReadingRow>> {
-    let other = diesel::alias!(readings as other);
-    let newest = other
-        .filter(
-            other.field(readings::site_id).eq(scope.site_id()).and(
-                other
-                    .field(readings::wear_part_id)
-                    .eq(readings::wear_part_id),
-            ),
-        )
-        .filter(other.field(readings::taken_back_at).is_null())
-        .filter(other.field(readings::state).eq(ReadingState::Standing))
-        .order((
-            other.field(readings::measured_on).desc(),
-            other.field(readings::id).desc(),
-        ))
-        .select(other.field(readings::id))
-        .limit(1)
-        .single_value();
+    let newest = newest_reading!(scope, readings::wear_part_id);
     Ok(readings::table
         .filter(
             readings::site_id

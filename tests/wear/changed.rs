@@ -383,4 +383,15 @@ on_both_engines! {
         assert_eq!(times, 2);
         proved(house);
     }
+
+    async fn on_the_day_of_its_change_the_tablet_shows_the_new_brush_alone(house) {
+        let ground = Ground::db_lay(house);
+        let manager = house.manager().await;
+        let brush = fitted(house, &manager, &ground, 9_000).await;
+        let day = manager.get(&house.path(&format!("/tablet?crew_id={}", ground.crew))).await.expect(200);
+        let tools = day["tools"].as_array().unwrap();
+        let drag = tools.iter().find(|tool| tool["id"] == ground.drag).expect("the drag");
+        let parts: Vec<_> = drag["parts"].as_array().unwrap().iter().map(|part| part["id"].clone()).collect();
+        assert_eq!(parts, [json!(brush)], "{drag}");
+    }
 }

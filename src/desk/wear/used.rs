@@ -94,13 +94,18 @@ fn tightened(
         court_id: part.court_id,
         order_id: Some(closing.order.id),
         tightenings: 1,
-        ..nothing(tx, scope, part.id, closing.order.work_date)
+        ..no_use(tx, scope, part.id, closing.order.work_date)
     });
     Ok(rows.collect())
 }
 
 /// No use of a part, to be filled in.
-fn nothing(tx: &mut Tx<'_>, scope: &Scope, part: i64, on: NaiveDate) -> NewPartUse {
+pub(in crate::desk) fn no_use(
+    tx: &mut Tx<'_>,
+    scope: &Scope,
+    part: i64,
+    on: NaiveDate,
+) -> NewPartUse {
     NewPartUse {
         site_id: scope.site_id(),
         seq: tx.next_seq(),
@@ -208,7 +213,7 @@ fn uses(
             order_id: Some(taken.order_id),
             use_mm: far.0,
             weighed_mm: weighed(far, condition).map_err(unbookable)?.0,
-            ..nothing(tx, scope, part, taken.work_date)
+            ..no_use(tx, scope, part, taken.work_date)
         });
     }
     Ok(rows)
@@ -266,7 +271,7 @@ pub fn part_use_tell(
                 note: told.note.clone().filter(|note| !note.trim().is_empty()),
                 user_id: Some(actor(permit)?),
                 client_key: Some(once.client_key.clone()),
-                ..nothing(tx, permit, part, on)
+                ..no_use(tx, permit, part, on)
             };
             part_uses_add(tx, permit, &[new])?;
             let carried = carried_read(tx.conn(), permit, part)?;

@@ -5,7 +5,7 @@ use trade::wear::Doubt;
 
 use crate::desk::Result;
 use crate::desk::booking::Rates;
-use crate::desk::wear::lay;
+use crate::desk::wear::{lay, no_use};
 use crate::store::tools::newest_readings;
 use crate::store::wear::{
     NewPartUse, NewReading, measured, measured_parts, part_uses_add, reading_add, used_until,
@@ -38,20 +38,9 @@ pub fn wear_past(tx: &mut Tx<'_>, scope: &Scope, rates: &Rates, user_id: i64) ->
         }
         let far = (last.used_mm - first.used_mm) / since * worn;
         before.push(NewPartUse {
-            site_id: scope.site_id(),
-            seq: tx.next_seq(),
-            wear_part_id: one.part.id,
-            court_id: None,
-            order_id: None,
-            work_date: one.part.fitted_on,
             use_mm: far,
             weighed_mm: far,
-            tightenings: 0,
-            note: None,
-            user_id: None,
-            booked_at: tx.now(),
-            reverses_id: None,
-            client_key: None,
+            ..no_use(tx, scope, one.part.id, one.part.fitted_on)
         });
     }
     part_uses_add(tx, scope, &before)?;
